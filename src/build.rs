@@ -1,0 +1,3 @@
+//! Nothing to do yet.
+
+fn main() {}
