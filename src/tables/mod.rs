@@ -1,0 +1,12 @@
+//! Tables to and from files: CSV, Parquet, Arrow IPC and JSON. Nothing here knows what a propeller is.
+
+mod arrow_file;
+pub mod csv;
+pub mod error;
+pub mod find;
+mod parquet_file;
+mod row_json;
+pub mod source;
+
+pub use error::TableError;
+pub use source::{Broken, Place, Source};
