@@ -1,0 +1,447 @@
+//! What looks wrong only when rows are seen together: growth, exchanged blades, gaps, hours that run backwards.
+
+use rayon::prelude::*;
+
+use super::chains::Chains;
+use super::fleet::Fleet;
+use super::ledger::Caution;
+use super::measurements::{Moment, growth_in};
+use super::rule::Doubt;
+use super::schema::Table;
+use crate::settings::CheckSettings;
+use crate::trade::calendar::Day;
+use crate::trade::geometry::Dimension;
+
+/// Days without a reading that earn a caution: twelve months.
+const GAP_DAYS: i32 = 365;
+const DAYS_PER_YEAR: f64 = 365.25;
+const PROPELLERS_AT_ONCE: usize = 2048;
+
+struct Notes<'f, 'a> {
+    fleet: &'f Fleet<'a>,
+    list: Vec<Caution>,
+}
+
+impl Notes<'_, '_> {
+    fn add(
+        &mut self,
+        table: Table,
+        row: Option<u32>,
+        column: &str,
+        doubt: Doubt,
+        propeller: u32,
+        visit: Option<Day>,
+    ) {
+        let loaded = self.fleet.loaded.table(table);
+        let value = match (loaded, row) {
+            (Some(loaded), Some(row)) => super::gate::shown_cell(loaded, column, row as usize),
+            _ => "".into(),
+        };
+        self.list.push(Caution {
+            table,
+            row,
+            column: loaded.map_or(column, |t| t.head(column)).into(),
+            value,
+            doubt,
+            propeller: Some(propeller),
+            visit,
+            count: 1,
+        });
+    }
+}
+
+/// Every caution that needs a propeller's rows together.
+pub(super) fn cautions(fleet: &Fleet<'_>, checks: &CheckSettings) -> Vec<Caution> {
+    let count = fleet.propellers.len();
+    (0..count.div_ceil(PROPELLERS_AT_ONCE))
+        .into_par_iter()
+        .flat_map_iter(|slice| {
+            let from = slice * PROPELLERS_AT_ONCE;
+            let to = (from + PROPELLERS_AT_ONCE).min(count);
+            let mut notes = Notes {
+                fleet,
+                list: Vec::new(),
+            };
+            let mut chains = Chains::default();
+            for propeller in from as u32..to as u32 {
+                sheets(&mut notes, &mut chains, propeller, checks);
+                hours(&mut notes, propeller, checks);
+                before_in_service(&mut notes, propeller);
+                repairs_in_line(&mut notes, propeller);
+            }
+            notes.list
+        })
+        .collect()
+}
+
+/// Sums of squared steps between two sheets, as they stand and with blades 1 and 2 exchanged.
+#[derive(Default)]
+struct Exchange {
+    as_written: f64,
+    exchanged: f64,
+    grown: u32,
+    pairs: u32,
+}
+
+fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks: &CheckSettings) {
+    let fleet = notes.fleet;
+    let measurements = &fleet.measurements;
+    if fleet.loaded.table(Table::Measurements).is_none() {
+        return;
+    }
+    chains.start();
+    for number in fleet.visits.range(propeller) {
+        let visit = fleet.visits.get(number);
+        chains.begin(visit);
+        let model = visit.model.map(|m| fleet.models.get(m));
+        let range = measurements.range(number);
+        let mut exchange = Exchange::default();
+        let mut recorded = 0usize;
+        for position in range.clone() {
+            let (blade, station) = (measurements.blade(position), measurements.station(position));
+            for dimension in Dimension::ALL {
+                let before = measurements.raw_reading(dimension, Moment::Before, position);
+                let after = measurements.raw_reading(dimension, Moment::After, position);
+                let limits = model
+                    .and_then(|m| m.stations.get(usize::from(station)))
+                    .map(|s| s.limits(dimension));
+                recorded += usize::from(!after.is_nan() || (visit.rejected() && !before.is_nan()));
+                if let Some(min_in) = limits.and_then(|l| l.min_in)
+                    && !visit.rejected()
+                    && after >= min_in - 1e-9
+                    && after - min_in <= checks.at_limit_in + 1e-9
+                {
+                    notes.add(
+                        Table::Measurements,
+                        Some(measurements.row(position)),
+                        column(dimension, Moment::After),
+                        Doubt::AtTheLimit,
+                        propeller,
+                        Some(visit.day),
+                    );
+                }
+                let first = if before.is_nan() { after } else { before };
+                let Some(previous) = chains.previous(blade, station, dimension) else {
+                    continue;
+                };
+                if first.is_nan() {
+                    continue;
+                }
+                let grown = first - previous.after_in;
+                if grown > growth_in(checks, dimension) + 1e-9 {
+                    exchange.grown += 1;
+                    notes.add(
+                        Table::Measurements,
+                        Some(measurements.row(position)),
+                        column(
+                            dimension,
+                            if before.is_nan() {
+                                Moment::After
+                            } else {
+                                Moment::Before
+                            },
+                        ),
+                        Doubt::GrewBetweenVisits,
+                        propeller,
+                        Some(visit.day),
+                    );
+                }
+                if blade <= 2
+                    && let Some(other) = chains.previous(3 - blade, station, dimension)
+                {
+                    exchange.as_written += grown * grown;
+                    exchange.exchanged += (first - other.after_in).powi(2);
+                    exchange.pairs += 1;
+                }
+            }
+        }
+        let first_row = (!range.is_empty()).then(|| measurements.row(range.start));
+        // Both an impossible growth and a far better fit the other way round: one alone is gauge or chance.
+        if exchange.grown > 0
+            && exchange.pairs >= 4
+            && exchange.exchanged < 0.25 * exchange.as_written
+        {
+            notes.add(
+                Table::Measurements,
+                first_row,
+                "blade",
+                Doubt::BladesExchanged,
+                propeller,
+                Some(visit.day),
+            );
+        }
+        completeness(notes, propeller, number, recorded, first_row);
+        if let (Some(track), Some(model)) = (visit.track_in, model)
+            && track > model.track_limit_in + 1e-9
+        {
+            notes.add(
+                Table::Overhauls,
+                visit.row,
+                "track",
+                Doubt::TrackBeyondLimit,
+                propeller,
+                Some(visit.day),
+            );
+        }
+        if visit.changes_model && visit.model_after.is_none() {
+            notes.add(
+                Table::Overhauls,
+                visit.row,
+                "work",
+                Doubt::NoNewDesignation,
+                propeller,
+                Some(visit.day),
+            );
+        }
+        for position in range {
+            chains.remember(measurements, position);
+        }
+    }
+}
+
+fn column(dimension: Dimension, moment: Moment) -> &'static str {
+    match (dimension, moment) {
+        (Dimension::Width, Moment::Before) => "width_before",
+        (Dimension::Width, Moment::After) => "width_after",
+        (Dimension::Thickness, Moment::Before) => "thickness_before",
+        (Dimension::Thickness, Moment::After) => "thickness_after",
+    }
+}
+
+/// Whether a visit's sheet names every blade, station and dimension that has a limit.
+fn completeness(
+    notes: &mut Notes<'_, '_>,
+    propeller: u32,
+    number: u32,
+    recorded: usize,
+    first_row: Option<u32>,
+) {
+    let fleet = notes.fleet;
+    let visit = fleet.visits.get(number);
+    if recorded == 0 {
+        notes.add(
+            if visit.row.is_some() {
+                Table::Overhauls
+            } else {
+                Table::Measurements
+            },
+            visit.row.or(first_row),
+            "overhaul_date",
+            Doubt::NotMeasured,
+            propeller,
+            Some(visit.day),
+        );
+        return;
+    }
+    let Some(model) = visit.model.map(|m| fleet.models.get(m)) else {
+        return;
+    };
+    let limited: usize = model
+        .stations
+        .iter()
+        .map(|s| {
+            Dimension::ALL
+                .iter()
+                .filter(|d| s.limits(**d).min_in.is_some())
+                .count()
+        })
+        .sum();
+    let expected = limited * usize::from(model.blades.unwrap_or(2));
+    if model.has_limits && recorded < expected {
+        notes.add(
+            Table::Measurements,
+            first_row,
+            "propeller",
+            Doubt::PartlyMeasured,
+            propeller,
+            Some(visit.day),
+        );
+    }
+}
+
+fn hours(notes: &mut Notes<'_, '_>, propeller: u32, checks: &CheckSettings) {
+    let fleet = notes.fleet;
+    let readings = fleet.flying.readings(propeller);
+    let visits = fleet.visits.of(propeller);
+    // Hours since new never fall; hours since overhaul never fall between two clock restarts.
+    let mut points: Vec<(Day, f64, Table, u32)> = readings
+        .iter()
+        .filter_map(|r| Some((r.day, r.hours_since_new?, Table::Hours, r.row)))
+        .chain(
+            visits
+                .iter()
+                .filter_map(|v| Some((v.day, v.hours_since_new?, Table::Overhauls, v.row?))),
+        )
+        .collect();
+    points.sort_by(|a, b| {
+        (a.0, a.1)
+            .partial_cmp(&(b.0, b.1))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    steps(notes, propeller, &points, "hours_since_new", checks);
+    let mut since: Vec<(Day, f64, Table, u32)> = Vec::new();
+    let mut restarts = visits
+        .iter()
+        .filter(|v| v.restarts_clock())
+        .map(|v| v.day)
+        .peekable();
+    for reading in readings {
+        while restarts.peek().is_some_and(|&day| day < reading.day) {
+            restarts.next();
+            steps(notes, propeller, &since, "hours_since_overhaul", checks);
+            since.clear();
+        }
+        if let Some(hours) = reading.hours_since_overhaul {
+            since.push((reading.day, hours, Table::Hours, reading.row));
+        }
+    }
+    steps(notes, propeller, &since, "hours_since_overhaul", checks);
+    reading_gaps(notes, propeller);
+    later_hours(notes, propeller);
+}
+
+fn steps(
+    notes: &mut Notes<'_, '_>,
+    propeller: u32,
+    points: &[(Day, f64, Table, u32)],
+    name: &str,
+    checks: &CheckSettings,
+) {
+    for pair in points.windows(2) {
+        let ((day0, hours0, ..), (day1, hours1, table, row)) = (pair[0], pair[1]);
+        let doubt = if hours1 < hours0 - 1e-9 {
+            Doubt::HoursBackwards
+        } else {
+            let years = f64::from((day1 - day0).max(1)) / DAYS_PER_YEAR;
+            // A day's typing slip is not a year's flying: at least 24 hours of it are needed.
+            if hours1 - hours0 <= 24.0 || (hours1 - hours0) / years <= checks.hours_per_year {
+                continue;
+            }
+            Doubt::HoursTooMany
+        };
+        notes.add(table, Some(row), name, doubt, propeller, None);
+    }
+}
+
+fn reading_gaps(notes: &mut Notes<'_, '_>, propeller: u32) {
+    let fleet = notes.fleet;
+    let readings = fleet.flying.readings(propeller);
+    let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
+        return;
+    };
+    for pair in readings.windows(2) {
+        if pair[1].day - pair[0].day > GAP_DAYS {
+            notes.add(
+                Table::Hours,
+                Some(pair[1].row),
+                "reading_date",
+                Doubt::ReadingGap,
+                propeller,
+                None,
+            );
+        }
+    }
+    let of = fleet.propellers.get(propeller);
+    let until = of.end_date.unwrap_or(fleet.as_of);
+    if !of.status.is_gone() && until - last.day > GAP_DAYS {
+        notes.add(
+            Table::Hours,
+            Some(last.row),
+            "reading_date",
+            Doubt::ReadingGap,
+            propeller,
+            None,
+        );
+    }
+    debug_assert!(first.day <= last.day);
+}
+
+/// A scrapped, sold or rejected propeller that flies on.
+fn later_hours(notes: &mut Notes<'_, '_>, propeller: u32) {
+    if let Some((table, row)) = notes.fleet.flown_after_end(propeller) {
+        let name = match table {
+            Table::Fitted => "from_date",
+            Table::Overhauls => "overhaul_date",
+            _ => "reading_date",
+        };
+        notes.add(table, Some(row), name, Doubt::LaterHours, propeller, None);
+    }
+}
+
+fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
+    let fleet = notes.fleet;
+    let Some(first) = fleet.propellers.get(propeller).in_service else {
+        return;
+    };
+    for visit in fleet.visits.of(propeller).iter().filter(|v| v.day < first) {
+        if let Some(row) = visit.row {
+            notes.add(
+                Table::Overhauls,
+                Some(row),
+                "overhaul_date",
+                Doubt::BeforeInService,
+                propeller,
+                None,
+            );
+        }
+    }
+    for reading in fleet.flying.readings(propeller) {
+        if reading.day < first {
+            notes.add(
+                Table::Hours,
+                Some(reading.row),
+                "reading_date",
+                Doubt::BeforeInService,
+                propeller,
+                None,
+            );
+        }
+    }
+    for defect in fleet.defects.of(propeller) {
+        if defect.found < first {
+            notes.add(
+                Table::Defects,
+                Some(defect.row),
+                "found_date",
+                Doubt::BeforeInService,
+                propeller,
+                None,
+            );
+        }
+    }
+}
+
+/// Blends on both sides, or on both edges, of one blade within an inch of one radius, since the last visit.
+fn repairs_in_line(notes: &mut Notes<'_, '_>, propeller: u32) {
+    use super::choice::Action;
+    use crate::trade::field_repair::{SAME_RADIUS_IN, line_up_across};
+    let fleet = notes.fleet;
+    let defects = fleet.defects.of(propeller);
+    for (at, later) in defects.iter().enumerate() {
+        let lines_up = defects[..at].iter().any(|earlier| {
+            let both_blended = earlier.action == Action::Blended && later.action == Action::Blended;
+            let (Some(a), Some(b)) = (earlier.surface, later.surface) else {
+                return false;
+            };
+            let near = match (earlier.station_in, later.station_in) {
+                (Some(x), Some(y)) => (x - y).abs() <= SAME_RADIUS_IN,
+                _ => false,
+            };
+            both_blended
+                && earlier.blade.is_some()
+                && earlier.blade == later.blade
+                && near
+                && line_up_across(a, b)
+        });
+        if lines_up {
+            notes.add(
+                Table::Defects,
+                Some(later.row),
+                "surface",
+                Doubt::RepairsLineUp,
+                propeller,
+                None,
+            );
+        }
+    }
+}

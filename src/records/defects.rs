@@ -1,0 +1,270 @@
+//! Damage reports.
+
+use super::cells::{NO_DAY, NO_SMALL};
+use super::choice::Action;
+use super::gate::Gate;
+use super::models::Models;
+use super::propellers::Propellers;
+use super::rule::{Doubt, Rule};
+use super::visits::{PropellerOfCode, Visits, named_by_broken, set_unknown_propellers_aside};
+use super::words::{NO_WORD, Words};
+use crate::trade::calendar::Day;
+use crate::trade::damage::{DefectKind, Surface};
+
+/// One damage report, as of a date.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Defect {
+    /// Row of the table, from 0.
+    pub row: u32,
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Day it was found.
+    pub found: Day,
+    /// Blade, from 1.
+    pub blade: Option<u8>,
+    /// Percent of the radius, when known.
+    pub station_pct: Option<f64>,
+    /// Distance from the hub centre in inches, when known.
+    pub station_in: Option<f64>,
+    /// Where on the section.
+    pub surface: Option<Surface>,
+    /// What it is.
+    pub kind: DefectKind,
+    /// Depth in inches.
+    pub depth_in: Option<f64>,
+    /// Length along the blade in inches.
+    pub length_in: Option<f64>,
+    /// Width across the blade in inches.
+    pub width_in: Option<f64>,
+    /// What was done by the as-of date.
+    pub action: Action,
+    /// Day it was done.
+    pub action_date: Option<Day>,
+    /// Who did it, a code of [`Defects::people`].
+    pub action_by: Option<u32>,
+    /// Day to look again.
+    pub recheck: Option<Day>,
+}
+
+/// Every damage report, ordered by propeller, day found and row.
+#[derive(Debug, Clone, Default)]
+pub struct Defects {
+    list: Vec<Defect>,
+    starts: Vec<u32>,
+    /// Who acted.
+    pub people: Words,
+    /// Propellers a set-aside report names, with its row, ordered by propeller.
+    pub spoiled: Vec<(u32, u32)>,
+    /// Whether the fleet keeps the table at all.
+    pub kept: bool,
+}
+
+impl Defects {
+    /// Every report.
+    pub fn list(&self) -> &[Defect] {
+        &self.list
+    }
+
+    /// One propeller's reports in order of the day found.
+    pub fn of(&self, propeller: u32) -> &[Defect] {
+        match self.starts.get(propeller as usize..propeller as usize + 2) {
+            Some(&[from, to]) => &self.list[from as usize..to as usize],
+            _ => &[],
+        }
+    }
+
+    /// Whether a report of this propeller could not be read.
+    pub fn is_spoiled(&self, propeller: u32) -> bool {
+        self.spoiled
+            .binary_search_by_key(&propeller, |&(p, _)| p)
+            .is_ok()
+    }
+
+    /// Reads `defects` through its gate.
+    pub(super) fn read(
+        gate: Option<&mut Gate<'_>>,
+        propellers: &Propellers,
+        models: &Models,
+        visits: &Visits,
+        as_of: Day,
+    ) -> Defects {
+        let Some(gate) = gate else {
+            return Defects::default();
+        };
+        let table = gate.table;
+        let (Some((codes, words)), Some(days), Some(kinds)) = (
+            table.text("propeller"),
+            table.days("found_date"),
+            table.choices("kind"),
+        ) else {
+            return Defects::default();
+        };
+        let index = PropellerOfCode::new(words, propellers);
+        set_unknown_propellers_aside(gate, codes, &index, propellers);
+        let number =
+            |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
+        let mut list = Vec::new();
+        let used: Vec<usize> = gate.used_rows().collect();
+        for row in used {
+            let Some(propeller) = index.of(codes[row]) else {
+                continue;
+            };
+            let Some(kind) = DefectKind::ALL.get(kinds[row] as usize).copied() else {
+                continue;
+            };
+            let found = Day::from_number(days[row]);
+            let model = model_on(propellers, visits, propeller, found).map(|m| models.get(m));
+            let blade = table
+                .small("blade")
+                .map(|c| c[row])
+                .filter(|&b| b != NO_SMALL);
+            let blades = model.and_then(|m| m.blades).unwrap_or(3);
+            if blade.is_some_and(|b| b == 0 || b > blades) {
+                gate.set_aside(row as u32, "blade", Rule::BladeBeyondCount { blades });
+                continue;
+            }
+            let (mut pct, mut inches) = (number("station_pct", row), number("station", row));
+            if let Some(model) = model {
+                if let (Some(p), Some(i), (Some(at), _)) = (pct, inches, model.place(None, inches))
+                    && (at - p).abs() > 1.0
+                {
+                    let _ = i;
+                    gate.set_aside(row as u32, "station", Rule::StationsDisagree);
+                    continue;
+                }
+                (pct, inches) = model.place(pct, inches);
+            }
+            if pct.is_some_and(|p| p > 101.0) {
+                let column = if number("station_pct", row).is_some() {
+                    "station_pct"
+                } else {
+                    "station"
+                };
+                gate.set_aside(row as u32, column, Rule::StationOffBlade);
+                continue;
+            }
+            let depth_in = number("depth", row);
+            let surface = table
+                .choices("surface")
+                .and_then(|c| Surface::ALL.get(c[row] as usize).copied());
+            if let Some(depth) = depth_in
+                && let Some(thickness_in) = model.and_then(|m| new_thickness(m, pct))
+                && !surface.is_some_and(Surface::is_edge)
+                && surface != Some(Surface::Tip)
+                && depth > thickness_in
+            {
+                gate.set_aside(row as u32, "depth", Rule::DeeperThanBlade { thickness_in });
+                continue;
+            }
+            let day = |name: &str| {
+                table
+                    .days(name)
+                    .map(|c| c[row])
+                    .filter(|&d| d != NO_DAY)
+                    .map(Day::from_number)
+            };
+            let action_date = day("action_date");
+            // An action dated after the as-of date has not been taken yet.
+            let acted = action_date.is_none_or(|d| d <= as_of);
+            list.push(Defect {
+                row: row as u32,
+                propeller,
+                found,
+                blade,
+                station_pct: pct,
+                station_in: inches,
+                surface,
+                kind,
+                depth_in,
+                length_in: number("length", row),
+                width_in: number("width", row),
+                action: table
+                    .choices("action")
+                    .and_then(|c| Action::of_cell(c[row]))
+                    .filter(|_| acted)
+                    .unwrap_or(Action::NoAction),
+                action_date: action_date.filter(|_| acted),
+                action_by: table
+                    .text("action_by")
+                    .map(|(codes, _)| codes[row])
+                    .filter(|&c| c != NO_WORD && acted),
+                recheck: day("recheck_date").filter(|_| acted),
+            });
+        }
+        list.sort_by_key(|d| (d.propeller, d.found, d.row));
+        let mut starts = vec![0u32; propellers.len() + 1];
+        for defect in &list {
+            starts[defect.propeller as usize + 1] += 1;
+        }
+        for at in 0..propellers.len() {
+            starts[at + 1] += starts[at];
+        }
+        let mut spoiled: Vec<(u32, u32)> = gate
+            .set_aside
+            .iter()
+            .filter_map(|s| Some((index.of(codes[s.row as usize])?, s.row)))
+            .chain(
+                named_by_broken(gate, propellers)
+                    .into_iter()
+                    .map(|(row, propeller)| (propeller, row)),
+            )
+            .collect();
+        spoiled.sort_unstable();
+        spoiled.dedup_by_key(|s| s.1);
+        for &(propeller, row) in &spoiled {
+            gate.caution(
+                row,
+                "propeller",
+                Doubt::ReportNotUsed,
+                Some(propeller),
+                None,
+            );
+        }
+        Defects {
+            list,
+            starts,
+            people: table
+                .text("action_by")
+                .map(|(_, words)| words.clone())
+                .unwrap_or_default(),
+            spoiled,
+            kept: true,
+        }
+    }
+}
+
+/// The model in force on a day.
+pub(super) fn model_on(
+    propellers: &Propellers,
+    visits: &Visits,
+    propeller: u32,
+    day: Day,
+) -> Option<u32> {
+    let of = visits.of(propeller);
+    match of.partition_point(|v| v.day <= day) {
+        0 => propellers.get(propeller).model,
+        after => of[after - 1].model,
+    }
+}
+
+/// Thickness of a new blade at a percent of the radius; the thickest listed station when the place is not known.
+fn new_thickness(model: &super::models::Model, pct: Option<f64>) -> Option<f64> {
+    let listed = || {
+        model
+            .stations
+            .iter()
+            .filter_map(|s| Some((s.pct?, s.thickness.new_in?)))
+    };
+    let Some(pct) = pct else {
+        return listed().map(|(_, t)| t).reduce(f64::max);
+    };
+    let below = listed().filter(|(p, _)| *p <= pct).last();
+    let above = listed().find(|(p, _)| *p >= pct);
+    match (below, above) {
+        (Some((p0, t0)), Some((p1, t1))) if p1 > p0 => {
+            Some(t0 + (t1 - t0) * (pct - p0) / (p1 - p0))
+        }
+        (Some((_, t)), _) | (None, Some((_, t))) => Some(t),
+        (None, None) => None,
+    }
+}

@@ -1,0 +1,240 @@
+//! The fleet as of a date: what the records of that day say, with every row accounted for.
+
+use super::checks;
+use super::choice::Status;
+use super::defects::Defects;
+use super::flying::Flying;
+use super::gate::Gate;
+use super::inspections::Inspections;
+use super::ledger::Ledger;
+use super::load::Loaded;
+use super::measurements::{Context, Measurements};
+use super::models::Models;
+use super::places::Places;
+use super::prices::Prices;
+use super::propellers::Propellers;
+use super::schema::{TABLES, Table};
+use super::visits::{Visit, Visits};
+use crate::settings::Settings;
+use crate::trade::calendar::Day;
+
+/// A fleet's records as they stood on a date, checked.
+pub struct Fleet<'a> {
+    /// The tables it was made from.
+    pub loaded: &'a Loaded,
+    /// The date.
+    pub as_of: Day,
+    /// Propellers, in order of serial.
+    pub propellers: Propellers,
+    /// Models and limits.
+    pub models: Models,
+    /// Shop visits.
+    pub visits: Visits,
+    /// Measurements.
+    pub measurements: Measurements<'a>,
+    /// Damage reports.
+    pub defects: Defects,
+    /// Hours and fittings.
+    pub flying: Flying,
+    /// Bases and stays.
+    pub places: Places,
+    /// Inspections.
+    pub inspections: Inspections,
+    /// Prices.
+    pub prices: Prices,
+    /// What became of every row.
+    pub ledger: Ledger,
+}
+
+impl Status {
+    /// Scrapped or sold.
+    pub fn is_gone(self) -> bool {
+        matches!(self, Status::Scrapped | Status::Sold)
+    }
+}
+
+impl<'a> Fleet<'a> {
+    /// The fleet as the records of `as_of` say: rows of a later day are neither used nor judged.
+    pub fn as_of(loaded: &'a Loaded, as_of: Day, settings: &Settings) -> Fleet<'a> {
+        let writing = &loaded.options.writing;
+        let mut gates: [Option<Gate<'a>>; TABLES.len()] = TABLES.map(|schema| {
+            loaded
+                .table(schema.table)
+                .map(|table| Gate::new(table, writing, as_of))
+        });
+        let mut take = |table: Table| gates[table as usize].take();
+        let mut g_propellers = take(Table::Propellers);
+        let mut g_models = take(Table::Models);
+        let mut g_limits = take(Table::Limits);
+        let mut g_overhauls = take(Table::Overhauls);
+        let mut g_measurements = take(Table::Measurements);
+        let mut g_defects = take(Table::Defects);
+        let mut g_hours = take(Table::Hours);
+        let mut g_aircraft_hours = take(Table::AircraftHours);
+        let mut g_fitted = take(Table::Fitted);
+        let mut g_inspections = take(Table::Inspections);
+        let mut g_bases = take(Table::Bases);
+        let mut g_kept_at = take(Table::KeptAt);
+        let mut g_prices = take(Table::Prices);
+
+        let mut models = Models::read(
+            g_models.as_mut(),
+            g_limits.as_mut(),
+            settings.checks.track_limit_in,
+        );
+        let propellers = g_propellers
+            .as_mut()
+            .map(|gate| Propellers::read(gate, &models, as_of))
+            .unwrap_or_default();
+        let mut visits = Visits::read(g_overhauls.as_mut(), &propellers, &models);
+        let measurements = match g_measurements.as_mut() {
+            Some(gate) => Measurements::read(
+                gate,
+                Context {
+                    propellers: &propellers,
+                    models: &mut models,
+                    visits: &mut visits,
+                    checks: &settings.checks,
+                },
+            ),
+            None => {
+                visits.follow_models(&propellers);
+                Measurements::none(&visits)
+            }
+        };
+        let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
+        let flying = Flying::read(
+            g_hours.as_mut(),
+            g_aircraft_hours.as_mut(),
+            g_fitted.as_mut(),
+            &propellers,
+            as_of,
+        );
+        let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
+        let places = match g_propellers.as_mut() {
+            Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
+            None => Places::default(),
+        };
+        let prices = Prices::read(g_prices.as_mut(), &models);
+
+        let mut ledger = Ledger::default();
+        for gate in [
+            g_propellers,
+            g_models,
+            g_limits,
+            g_overhauls,
+            g_measurements,
+            g_defects,
+            g_hours,
+            g_aircraft_hours,
+            g_fitted,
+            g_inspections,
+            g_bases,
+            g_kept_at,
+            g_prices,
+        ]
+        .into_iter()
+        .flatten()
+        {
+            gate.close(&mut ledger);
+        }
+        let mut fleet = Fleet {
+            loaded,
+            as_of,
+            propellers,
+            models,
+            visits,
+            measurements,
+            defects,
+            flying,
+            places,
+            inspections,
+            prices,
+            ledger,
+        };
+        for caution in checks::cautions(&fleet, &settings.checks) {
+            fleet.ledger.caution(caution);
+        }
+        fleet.ledger.sort();
+        fleet
+    }
+
+    /// What each missing table means, in plain words.
+    pub fn absences(&self) -> Vec<&'static str> {
+        let missing = |table: Table| self.loaded.table(table).is_none();
+        let mut words: Vec<&'static str> = Vec::new();
+        if missing(Table::Hours) && missing(Table::AircraftHours) {
+            words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
+        }
+        for schema in TABLES {
+            let told_above = matches!(
+                schema.table,
+                Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt
+            );
+            if missing(schema.table) && !told_above {
+                words.push(schema.absent);
+            }
+        }
+        words
+    }
+
+    /// The day a propeller left service for good: scrapped, sold, or rejected at its last visit.
+    pub fn end_of(&self, propeller: u32) -> Option<Day> {
+        let of = self.propellers.get(propeller);
+        let rejected = self
+            .visits
+            .of(propeller)
+            .iter()
+            .rfind(|v| v.outcome.is_some())
+            .filter(|v| v.rejected())
+            .map(|v| v.day);
+        let gone = of.status.is_gone().then_some(of.end_date).flatten();
+        match (rejected, gone) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        }
+    }
+
+    /// The first record of hours or of a fitting after a propeller left service for good: its table and row.
+    ///
+    /// A propeller that is gone without a known day cannot be found out this way.
+    pub fn flown_after_end(&self, propeller: u32) -> Option<(Table, u32)> {
+        let end = self.end_of(propeller)?;
+        let last_hours = |day: Day| {
+            self.flying
+                .readings(propeller)
+                .iter()
+                .rfind(|r| r.day <= day)
+                .and_then(|r| r.hours_since_new.or(r.hours_since_overhaul))
+        };
+        let reading = self
+            .flying
+            .readings(propeller)
+            .iter()
+            .filter(|r| r.day > end)
+            .find(|r| {
+                // A reading after the end that adds no hours is a note, not a flight.
+                let hours = r.hours_since_new.or(r.hours_since_overhaul);
+                last_hours(end).is_none_or(|before| hours.is_some_and(|h| h > before))
+            })
+            .map(|r| (Table::Hours, r.row));
+        let fitting = self
+            .flying
+            .fittings(propeller)
+            .iter()
+            .find(|f| f.from > end)
+            .map(|f| (Table::Fitted, f.row));
+        let visit = self
+            .visits
+            .of(propeller)
+            .iter()
+            .find(|v| v.day > end && v.outcome.is_some())
+            .and_then(|v| Some((Table::Overhauls, v.row?)));
+        reading.or(fitting).or(visit)
+    }
+
+    /// The last visit with a recorded date, whatever was done.
+    pub fn last_visit(&self, propeller: u32) -> Option<&Visit> {
+        self.visits.of(propeller).last()
+    }
+}

@@ -1,0 +1,315 @@
+//! Readings of hours, aircraft and their meters, and which propeller was fitted where and when.
+
+use super::cells::NO_DAY;
+use super::gate::Gate;
+use super::models::set_conflict_aside;
+use super::propellers::Propellers;
+use super::rule::Doubt;
+use super::visits::{PropellerOfCode, set_unknown_propellers_aside};
+use super::words::{NO_WORD, Words};
+use crate::trade::calendar::Day;
+
+/// One reading of a propeller's own hours.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Day of the reading.
+    pub day: Day,
+    /// Hours since new.
+    pub hours_since_new: Option<f64>,
+    /// Hours since overhaul.
+    pub hours_since_overhaul: Option<f64>,
+    /// Row of the table, from 0.
+    pub row: u32,
+}
+
+/// One reading of a meter of an aircraft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MeterReading {
+    /// Code of the aircraft in [`Flying::aircraft`].
+    pub aircraft: u32,
+    /// Code of the meter in [`Flying::meters`]; `None` when it has no name.
+    pub meter: Option<u32>,
+    /// Day of the reading.
+    pub day: Day,
+    /// What the meter showed.
+    pub hours: f64,
+    /// Row of the table, from 0.
+    pub row: u32,
+}
+
+/// A stretch of time on an aircraft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fitting {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Code of the aircraft in [`Flying::aircraft`].
+    pub aircraft: u32,
+    /// First day on it.
+    pub from: Day,
+    /// Last day on it, as known on the as-of date.
+    pub to: Option<Day>,
+    /// Row of the table, from 0.
+    pub row: u32,
+}
+
+/// Hours and fittings of a fleet.
+#[derive(Debug, Clone, Default)]
+pub struct Flying {
+    readings: Vec<Reading>,
+    reading_starts: Vec<u32>,
+    meter_readings: Vec<MeterReading>,
+    fittings: Vec<Fitting>,
+    fitting_starts: Vec<u32>,
+    /// Names of aircraft, of `aircraft_hours` and of `fitted`.
+    pub aircraft: Words,
+    /// Names of meters.
+    pub meters: Words,
+}
+
+fn starts(propellers: usize, of: impl Iterator<Item = u32>) -> Vec<u32> {
+    let mut starts = vec![0u32; propellers + 1];
+    for propeller in of {
+        starts[propeller as usize + 1] += 1;
+    }
+    for at in 0..propellers {
+        starts[at + 1] += starts[at];
+    }
+    starts
+}
+
+fn slice<'a, T>(list: &'a [T], starts: &[u32], propeller: u32) -> &'a [T] {
+    match starts.get(propeller as usize..propeller as usize + 2) {
+        Some(&[from, to]) => &list[from as usize..to as usize],
+        _ => &[],
+    }
+}
+
+impl Flying {
+    /// One propeller's own readings in order of date.
+    pub fn readings(&self, propeller: u32) -> &[Reading] {
+        slice(&self.readings, &self.reading_starts, propeller)
+    }
+
+    /// One propeller's fittings in order of their first day.
+    pub fn fittings(&self, propeller: u32) -> &[Fitting] {
+        slice(&self.fittings, &self.fitting_starts, propeller)
+    }
+
+    /// One aircraft's readings, ordered by meter and date.
+    pub fn meter_readings(&self, aircraft: u32) -> &[MeterReading] {
+        let from = self
+            .meter_readings
+            .partition_point(|r| r.aircraft < aircraft);
+        let to = self
+            .meter_readings
+            .partition_point(|r| r.aircraft <= aircraft);
+        &self.meter_readings[from..to]
+    }
+
+    /// Reads `hours`, `aircraft_hours` and `fitted` through their gates.
+    pub(super) fn read(
+        hours: Option<&mut Gate<'_>>,
+        aircraft_hours: Option<&mut Gate<'_>>,
+        fitted: Option<&mut Gate<'_>>,
+        propellers: &Propellers,
+        as_of: Day,
+    ) -> Flying {
+        let mut flying = Flying::default();
+        if let Some(gate) = hours {
+            flying.readings = read_hours(gate, propellers);
+        }
+        let has_aircraft_hours = aircraft_hours.is_some();
+        if let Some(gate) = aircraft_hours {
+            flying.read_meters(gate);
+        }
+        if let Some(gate) = fitted {
+            flying.read_fittings(gate, propellers, has_aircraft_hours, as_of);
+        }
+        flying.reading_starts = starts(
+            propellers.len(),
+            flying.readings.iter().map(|r| r.propeller),
+        );
+        flying.fitting_starts = starts(
+            propellers.len(),
+            flying.fittings.iter().map(|f| f.propeller),
+        );
+        flying
+    }
+
+    fn read_meters(&mut self, gate: &mut Gate<'_>) {
+        let table = gate.table;
+        let (Some((codes, words)), Some(days), Some(hours)) = (
+            table.text("aircraft"),
+            table.days("reading_date"),
+            table.numbers("hours"),
+        ) else {
+            return;
+        };
+        let map: Vec<u32> = words.iter().map(|name| self.aircraft.code(name)).collect();
+        let meters = table.text("meter");
+        let meter_map: Vec<u32> = meters
+            .map(|(_, words)| words.iter().map(|name| self.meters.code(name)).collect())
+            .unwrap_or_default();
+        let mut list: Vec<MeterReading> = gate
+            .used_rows()
+            .map(|row| MeterReading {
+                aircraft: map[codes[row] as usize],
+                meter: meters
+                    .map(|(codes, _)| codes[row])
+                    .filter(|&c| c != NO_WORD)
+                    .map(|c| meter_map[c as usize]),
+                day: Day::from_number(days[row]),
+                hours: hours[row],
+                row: row as u32,
+            })
+            .collect();
+        list.sort_by_key(|r| (r.aircraft, r.meter, r.day, r.row));
+        list.dedup_by(|other, first| {
+            let same_key = (other.aircraft, other.meter, other.day)
+                == (first.aircraft, first.meter, first.day);
+            if same_key {
+                if other.hours == first.hours {
+                    gate.caution(other.row, "aircraft", Doubt::IdenticalRows, None, None);
+                } else {
+                    first.hours = first.hours.max(other.hours);
+                    set_conflict_aside(gate, other.row, "hours", first.row);
+                }
+            }
+            same_key
+        });
+        self.meter_readings = list;
+    }
+
+    fn read_fittings(
+        &mut self,
+        gate: &mut Gate<'_>,
+        propellers: &Propellers,
+        has_aircraft_hours: bool,
+        as_of: Day,
+    ) {
+        let table = gate.table;
+        let (Some((codes, words)), Some((aircraft, names)), Some(from)) = (
+            table.text("propeller"),
+            table.text("aircraft"),
+            table.days("from_date"),
+        ) else {
+            return;
+        };
+        let index = PropellerOfCode::new(words, propellers);
+        set_unknown_propellers_aside(gate, codes, &index, propellers);
+        let known = self.aircraft.len() as u32;
+        let map: Vec<u32> = names.iter().map(|name| self.aircraft.code(name)).collect();
+        let to = table.days("to_date");
+        let mut list: Vec<Fitting> = Vec::new();
+        let used: Vec<usize> = gate.used_rows().collect();
+        for row in used {
+            let Some(propeller) = index.of(codes[row]) else {
+                continue;
+            };
+            let aircraft = map[aircraft[row] as usize];
+            if has_aircraft_hours && aircraft >= known {
+                gate.caution(
+                    row as u32,
+                    "aircraft",
+                    Doubt::UndefinedAircraft,
+                    Some(propeller),
+                    None,
+                );
+            }
+            list.push(Fitting {
+                propeller,
+                aircraft,
+                from: Day::from_number(from[row]),
+                // An end after the as-of date has not come yet.
+                to: to
+                    .map(|c| c[row])
+                    .filter(|&d| d != NO_DAY)
+                    .map(Day::from_number)
+                    .filter(|&d| d <= as_of),
+                row: row as u32,
+            });
+        }
+        list.sort_by_key(|f| (f.propeller, f.from, f.row));
+        list.dedup_by(|other, first| {
+            let same_key = (other.propeller, other.from) == (first.propeller, first.from);
+            if same_key {
+                if (other.aircraft, other.to) == (first.aircraft, first.to) {
+                    gate.caution(
+                        other.row,
+                        "propeller",
+                        Doubt::IdenticalRows,
+                        Some(other.propeller),
+                        None,
+                    );
+                } else {
+                    // The longer stretch gives more hours.
+                    first.to = match (first.to, other.to) {
+                        (Some(a), Some(b)) => Some(a.max(b)),
+                        _ => None,
+                    };
+                    set_conflict_aside(gate, other.row, "from_date", first.row);
+                }
+            }
+            same_key
+        });
+        self.fittings = list;
+    }
+}
+
+fn read_hours(gate: &mut Gate<'_>, propellers: &Propellers) -> Vec<Reading> {
+    let table = gate.table;
+    let (Some((codes, words)), Some(days)) = (table.text("propeller"), table.days("reading_date"))
+    else {
+        return Vec::new();
+    };
+    let index = PropellerOfCode::new(words, propellers);
+    set_unknown_propellers_aside(gate, codes, &index, propellers);
+    let number =
+        |column: Option<&[f64]>, row: usize| column.map(|c| c[row]).filter(|v| !v.is_nan());
+    let (since_new, since_overhaul) = (
+        table.numbers("hours_since_new"),
+        table.numbers("hours_since_overhaul"),
+    );
+    let mut list: Vec<Reading> = gate
+        .used_rows()
+        .filter_map(|row| {
+            Some(Reading {
+                propeller: index.of(codes[row])?,
+                day: Day::from_number(days[row]),
+                hours_since_new: number(since_new, row),
+                hours_since_overhaul: number(since_overhaul, row),
+                row: row as u32,
+            })
+        })
+        .collect();
+    list.sort_by_key(|r| (r.propeller, r.day, r.row));
+    let more = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (Some(a), Some(b)) => Some(a.max(b)),
+        (a, b) => a.or(b),
+    };
+    list.dedup_by(|other, first| {
+        let same_key = (other.propeller, other.day) == (first.propeller, first.day);
+        if same_key {
+            let same = (other.hours_since_new, other.hours_since_overhaul)
+                == (first.hours_since_new, first.hours_since_overhaul);
+            if same {
+                gate.caution(
+                    other.row,
+                    "propeller",
+                    Doubt::IdenticalRows,
+                    Some(other.propeller),
+                    None,
+                );
+            } else {
+                first.hours_since_new = more(first.hours_since_new, other.hours_since_new);
+                first.hours_since_overhaul =
+                    more(first.hours_since_overhaul, other.hours_since_overhaul);
+                set_conflict_aside(gate, other.row, "reading_date", first.row);
+            }
+        }
+        same_key
+    });
+    list
+}

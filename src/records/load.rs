@@ -1,0 +1,484 @@
+//! Reading a fleet folder: every table decoded into typed columns, nothing judged yet.
+
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+use super::cells::{self, CellFault, Cells, Decoding, Slot};
+use super::reading::Writing;
+use super::schema::{Column, Kind, Schema, TABLES, Table};
+use super::words::{NO_WORD, Words};
+use crate::settings::nearest;
+use crate::tables::csv::CsvOptions;
+use crate::tables::{Source, TableError, find};
+
+/// How the fleet's files are written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadOptions {
+    /// The byte between the fields of a CSV file.
+    pub separator: u8,
+    /// Decimals and dates.
+    pub writing: Writing,
+}
+
+impl Default for ReadOptions {
+    fn default() -> Self {
+        ReadOptions {
+            separator: b',',
+            writing: Writing::PLAIN,
+        }
+    }
+}
+
+/// A table that cannot be used as it stands.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum LoadError {
+    /// Its files cannot be read.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// Required columns are missing.
+    #[error("{file}: column {} is missing; found {found}\nhint: {hint}", .missing.join(" and "))]
+    MissingColumns {
+        /// The file.
+        file: String,
+        /// The columns, in words.
+        missing: Vec<String>,
+        /// The columns that are there.
+        found: String,
+        /// What to do.
+        hint: String,
+    },
+    /// One quantity in two units.
+    #[error(
+        "{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them"
+    )]
+    TwoUnits {
+        /// The file.
+        file: String,
+        /// One column.
+        first: String,
+        /// The other.
+        second: String,
+    },
+    /// `propellers` has a header and no rows.
+    #[error(
+        "{file}: the table has a header and no rows, expected one row a propeller\nhint: write the serial of each propeller; a serial is enough to start"
+    )]
+    NoRows {
+        /// The file.
+        file: String,
+    },
+}
+
+/// A table decoded into columns.
+pub struct LoadedTable {
+    /// Its schema.
+    pub schema: &'static Schema,
+    /// Its files.
+    pub source: Source,
+    /// Rows, broken records included.
+    pub rows: usize,
+    columns: Vec<Option<Cells>>,
+    heads: Vec<Option<String>>,
+    /// Cells that could not be read, by row and column.
+    pub faults: Vec<CellFault>,
+    /// Columns of the file that the schema does not know.
+    pub unknown_columns: Vec<String>,
+}
+
+/// A fleet folder, read.
+pub struct Loaded {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Every file read, in table order.
+    pub files: Vec<PathBuf>,
+    tables: [Option<LoadedTable>; TABLES.len()],
+    /// How it was read.
+    pub options: ReadOptions,
+}
+
+impl Loaded {
+    /// A table, when the fleet has it.
+    pub fn table(&self, table: Table) -> Option<&LoadedTable> {
+        self.tables[table as usize].as_ref()
+    }
+
+    /// Reads the tables of a fleet folder.
+    ///
+    /// `step` is told each table's name before it is read.
+    ///
+    /// # Errors
+    /// [`LoadError`] when the folder, or one of its tables as a whole, cannot be used.
+    pub fn read(
+        folder: &Path,
+        options: &ReadOptions,
+        wanted: impl Fn(Table) -> bool,
+        mut step: impl FnMut(&'static str),
+    ) -> Result<Loaded, LoadError> {
+        find::folder(folder)?;
+        let mut loaded = Loaded {
+            folder: folder.to_path_buf(),
+            files: Vec::new(),
+            tables: std::array::from_fn(|_| None),
+            options: options.clone(),
+        };
+        for schema in TABLES {
+            let Some(location) = find::table(folder, schema.name)? else {
+                if schema.table == Table::Propellers {
+                    return Err(no_propellers(folder).into());
+                }
+                continue;
+            };
+            if !wanted(schema.table) {
+                continue;
+            }
+            step(schema.name);
+            loaded
+                .files
+                .extend(location.files().into_iter().map(Path::to_path_buf));
+            let source = Source::open(
+                &location,
+                CsvOptions {
+                    separator: options.separator,
+                },
+            )?;
+            let table = LoadedTable::decode(schema, source, options)?;
+            if schema.table == Table::Propellers && table.rows == 0 {
+                return Err(LoadError::NoRows {
+                    file: table.source.header_place().file,
+                });
+            }
+            loaded.tables[schema.table as usize] = Some(table);
+        }
+        Ok(loaded)
+    }
+}
+
+fn no_propellers(folder: &Path) -> TableError {
+    let names: Vec<String> = std::fs::read_dir(folder)
+        .map(|entries| {
+            entries
+                .filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned()))
+                .collect()
+        })
+        .unwrap_or_default();
+    let stems: Vec<&str> = names
+        .iter()
+        .map(|n| n.rsplit_once('.').map_or(n.as_str(), |(stem, _)| stem))
+        .collect();
+    let hint = match nearest("propellers", stems.iter().copied()) {
+        Some(near) => format!("the nearest name there is `{near}`; rename it to `propellers`"),
+        None if names.is_empty() => {
+            "the folder is empty; `bladewane demo DIR` writes a fleet to look at".to_string()
+        }
+        None => "write one row a propeller there; a serial is enough to start".to_string(),
+    };
+    TableError::NoPropellers {
+        folder: folder.to_path_buf(),
+        hint,
+    }
+}
+
+const UNITS: [(&str, f64); 3] = [("_in", 1.0), ("_mm", 25.4), ("_thou", 1000.0)];
+
+/// Positions in the file and what a length is divided by, for each column of the schema.
+fn match_columns(
+    schema: &'static Schema,
+    source: &Source,
+) -> Result<Vec<Option<(usize, f64)>>, LoadError> {
+    let names = source.columns();
+    let file = source.header_place().file;
+    let at = |wanted: &str| names.iter().position(|n| n == wanted);
+    let mut matched = Vec::with_capacity(schema.columns.len());
+    for column in schema.columns {
+        if column.kind != Kind::Length {
+            matched.push(at(column.name).map(|p| (p, 1.0)));
+            continue;
+        }
+        let mut found: Option<(usize, f64)> = None;
+        for (ending, over) in UNITS {
+            let Some(position) = at(&format!("{}{ending}", column.name)) else {
+                continue;
+            };
+            if let Some((first, _)) = found {
+                return Err(LoadError::TwoUnits {
+                    file,
+                    first: names[first].clone(),
+                    second: names[position].clone(),
+                });
+            }
+            found = Some((position, over));
+        }
+        matched.push(found);
+    }
+    Ok(matched)
+}
+
+fn shown(column: &Column) -> String {
+    match column.kind {
+        Kind::Length => format!("`{0}_in` (or {0}_mm, {0}_thou)", column.name),
+        _ => format!("`{}`", column.name),
+    }
+}
+
+fn require_columns(
+    schema: &'static Schema,
+    source: &Source,
+    matched: &[Option<(usize, f64)>],
+) -> Result<(), LoadError> {
+    let there = |name: &str| schema.position(name).is_some_and(|p| matched[p].is_some());
+    let mut missing: Vec<(String, &'static str)> = schema
+        .columns
+        .iter()
+        .filter(|c| c.required && !there(c.name))
+        .map(|c| (shown(c), c.name))
+        .collect();
+    for group in schema.one_of {
+        if !group.iter().any(|name| there(name)) {
+            let columns: Vec<String> = schema
+                .columns
+                .iter()
+                .filter(|c| group.contains(&c.name))
+                .map(shown)
+                .collect();
+            missing.push((columns.join(" or "), group[0]));
+        }
+    }
+    let Some((_, first)) = missing.first() else {
+        return Ok(());
+    };
+    let names = source.columns();
+    let one_wide_column = names.len() == 1 && names[0].contains([';', '\t', '|']);
+    let hint = if one_wide_column {
+        "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)".to_string()
+    } else {
+        match nearest(first, names.iter().map(String::as_str)) {
+            Some(near) => format!("the nearest column there is `{near}`"),
+            None => "rename or add the column".to_string(),
+        }
+    };
+    Err(LoadError::MissingColumns {
+        file: source.header_place().file,
+        missing: missing.into_iter().map(|(text, _)| text).collect(),
+        found: names
+            .iter()
+            .map(|n| format!("`{n}`"))
+            .collect::<Vec<_>>()
+            .join(", "),
+        hint,
+    })
+}
+
+struct ChunkOutcome {
+    words: Vec<(usize, Words)>,
+    faults: Vec<CellFault>,
+}
+
+impl LoadedTable {
+    fn decode(
+        schema: &'static Schema,
+        source: Source,
+        options: &ReadOptions,
+    ) -> Result<LoadedTable, LoadError> {
+        let matched = match_columns(schema, &source)?;
+        require_columns(schema, &source, &matched)?;
+        let chunks = source.chunk_rows();
+        let rows: usize = chunks.iter().sum();
+
+        // Wanted columns in file order, each with its place in the schema.
+        let mut order: Vec<(usize, usize)> = matched
+            .iter()
+            .enumerate()
+            .filter_map(|(place, m)| m.map(|(position, _)| (position, place)))
+            .collect();
+        order.sort_unstable();
+        let wanted: Vec<usize> = order.iter().map(|&(position, _)| position).collect();
+
+        let mut columns: Vec<Option<Cells>> = schema
+            .columns
+            .iter()
+            .zip(&matched)
+            .map(|(c, m)| m.map(|_| Cells::empty(c.kind, rows)))
+            .collect();
+        let outcomes = {
+            let mut tasks: Vec<Vec<(usize, Slot<'_>)>> =
+                chunks.iter().map(|_| Vec::new()).collect();
+            for (place, cells) in columns.iter_mut().enumerate() {
+                if let Some(cells) = cells {
+                    for (task, slot) in tasks.iter_mut().zip(cells.slots(&chunks)) {
+                        task.push((place, slot));
+                    }
+                }
+            }
+            let first_rows: Vec<usize> = chunks
+                .iter()
+                .scan(0, |sum, &rows| {
+                    let first = *sum;
+                    *sum += rows;
+                    Some(first)
+                })
+                .collect();
+            tasks
+                .into_par_iter()
+                .enumerate()
+                .map(|(chunk, mut slots)| {
+                    let mut faults = Vec::new();
+                    let mut at = 0;
+                    for batch in source.read_chunk(chunk, &wanted)? {
+                        for (index, &(_, place)) in order.iter().enumerate() {
+                            let Some((_, slot)) = slots.iter_mut().find(|(p, _)| *p == place)
+                            else {
+                                continue;
+                            };
+                            let how = Decoding {
+                                column: place as u8,
+                                kind: schema.columns[place].kind,
+                                over: matched[place].map_or(1.0, |(_, over)| over),
+                                writing: &options.writing,
+                            };
+                            cells::decode(
+                                batch.column(index),
+                                how,
+                                slot,
+                                at,
+                                first_rows[chunk],
+                                &mut faults,
+                            );
+                        }
+                        at += batch.num_rows();
+                    }
+                    let words = slots
+                        .into_iter()
+                        .filter_map(|(place, slot)| match slot {
+                            Slot::Text(_, words) => Some((place, words)),
+                            _ => None,
+                        })
+                        .collect();
+                    Ok(ChunkOutcome { words, faults })
+                })
+                .collect::<Result<Vec<ChunkOutcome>, TableError>>()?
+        };
+        let mut faults = Vec::new();
+        let mut chunk_words: Vec<Vec<Words>> = schema.columns.iter().map(|_| Vec::new()).collect();
+        for outcome in outcomes {
+            faults.extend(outcome.faults);
+            for (place, words) in outcome.words {
+                chunk_words[place].push(words);
+            }
+        }
+        faults.sort_by_key(|f| (f.row, f.column));
+        for (cells, parts) in columns.iter_mut().zip(chunk_words) {
+            if let Some(Cells::Text { codes, words }) = cells {
+                join_words(codes, words, parts, &chunks);
+            }
+        }
+        let heads = matched
+            .iter()
+            .map(|m| m.map(|(position, _)| source.columns()[position].clone()))
+            .collect();
+        let unknown_columns = source
+            .columns()
+            .iter()
+            .enumerate()
+            .filter(|(position, name)| !wanted.contains(position) && !name.is_empty())
+            .map(|(_, name)| name.clone())
+            .collect();
+        Ok(LoadedTable {
+            schema,
+            source,
+            rows,
+            columns,
+            heads,
+            faults,
+            unknown_columns,
+        })
+    }
+
+    /// A column's cells; `None` when the whole column is absent.
+    pub fn cells(&self, name: &str) -> Option<&Cells> {
+        self.schema
+            .position(name)
+            .and_then(|p| self.columns[p].as_ref())
+    }
+
+    /// A text column: its codes and their meaning.
+    pub fn text(&self, name: &str) -> Option<(&[u32], &Words)> {
+        match self.cells(name)? {
+            Cells::Text { codes, words } => Some((codes, words)),
+            _ => None,
+        }
+    }
+
+    /// A column of numbers, `NaN` where nothing is recorded.
+    pub fn numbers(&self, name: &str) -> Option<&[f64]> {
+        match self.cells(name)? {
+            Cells::Numbers(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    /// A column of days.
+    pub fn days(&self, name: &str) -> Option<&[i32]> {
+        match self.cells(name)? {
+            Cells::Days(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    /// A column of closed words, as positions in their list.
+    pub fn choices(&self, name: &str) -> Option<&[u8]> {
+        match self.cells(name)? {
+            Cells::Choices(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    /// A column of small whole numbers.
+    pub fn small(&self, name: &str) -> Option<&[u8]> {
+        match self.cells(name)? {
+            Cells::Small(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    /// Whether a cell holds something that could not be read.
+    pub fn is_faulty(&self, row: u32, column: &str) -> bool {
+        self.schema.position(column).is_some_and(|p| {
+            self.faults
+                .binary_search_by_key(&(row, p as u8), |f| (f.row, f.column))
+                .is_ok()
+        })
+    }
+
+    /// The column's name as the file writes it; the schema's own name when the file has no such column.
+    pub fn head<'s>(&'s self, name: &'s str) -> &'s str {
+        self.schema
+            .position(name)
+            .and_then(|p| self.heads[p].as_deref())
+            .unwrap_or(name)
+    }
+}
+
+/// Gives the words of all chunks one numbering.
+fn join_words(codes: &mut [u32], words: &mut Words, parts: Vec<Words>, chunks: &[usize]) {
+    let maps: Vec<Vec<u32>> = parts
+        .iter()
+        .map(|part| part.iter().map(|text| words.code(text)).collect())
+        .collect();
+    let mut slices = Vec::with_capacity(chunks.len());
+    let mut rest = codes;
+    for &rows in chunks {
+        let (slice, behind) = rest.split_at_mut(rows);
+        slices.push(slice);
+        rest = behind;
+    }
+    slices
+        .into_par_iter()
+        .zip(maps.par_iter())
+        .for_each(|(slice, map)| {
+            for code in slice.iter_mut().filter(|c| **c != NO_WORD) {
+                *code = map[*code as usize];
+            }
+        });
+}

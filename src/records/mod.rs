@@ -1,0 +1,26 @@
+//! The fleet folder: its tables, their checks, and the fleet as of a date.
+
+pub mod cells;
+pub mod chains;
+mod checks;
+pub mod choice;
+pub mod defects;
+pub mod fleet;
+pub mod flying;
+pub mod gate;
+pub mod inspections;
+pub mod ledger;
+pub mod load;
+pub mod measurements;
+pub mod models;
+pub mod places;
+pub mod prices;
+pub mod propellers;
+pub mod reading;
+pub mod rule;
+pub mod schema;
+pub mod visits;
+pub mod words;
+
+pub use fleet::Fleet;
+pub use load::{LoadError, Loaded, ReadOptions};

@@ -1,0 +1,538 @@
+//! Models and the limits of their stations.
+
+use std::collections::HashMap;
+
+use super::cells::NONE_STATED;
+use super::choice::{Force, IntervalFrom, MonthRule, or_absent};
+use super::gate::Gate;
+use super::ledger::Fate;
+use super::load::LoadedTable;
+use super::rule::{Doubt, Rule};
+use super::schema::Table;
+use super::words::NO_WORD;
+use crate::trade::constants::TRACK_LIMIT_IN;
+use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
+
+/// A number the maker may state.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stated {
+    /// Nothing is recorded.
+    NotRecorded,
+    /// The maker states that there is no such limit.
+    NoLimit,
+    /// The figure.
+    Value(f64),
+}
+
+impl Stated {
+    /// Reads a cell of a column that may hold the word `none`.
+    pub fn of_cell(cell: f64) -> Stated {
+        if cell.is_nan() {
+            Stated::NotRecorded
+        } else if cell == NONE_STATED {
+            Stated::NoLimit
+        } else {
+            Stated::Value(cell)
+        }
+    }
+
+    /// The figure, if there is one.
+    pub fn value(self) -> Option<f64> {
+        match self {
+            Stated::Value(value) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// Of two statements the less favourable: the shorter, then the one not recorded, then none.
+    fn shorter(self, other: Stated) -> Stated {
+        match (self, other) {
+            (Stated::Value(a), Stated::Value(b)) => Stated::Value(a.min(b)),
+            (Stated::Value(_), _) => self,
+            (_, Stated::Value(_)) => other,
+            (Stated::NotRecorded, _) | (_, Stated::NotRecorded) => Stated::NotRecorded,
+            _ => Stated::NoLimit,
+        }
+    }
+}
+
+/// New and smallest dimension at a station, in inches.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Limits {
+    /// Dimension of a new blade.
+    pub new_in: Option<f64>,
+    /// Smallest dimension the maker's manual allows.
+    pub min_in: Option<f64>,
+}
+
+/// A station of a model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// Percent of the radius, when known.
+    pub pct: Option<f64>,
+    /// Distance from the hub centre in inches, when known.
+    pub station_in: Option<f64>,
+    /// Width limits.
+    pub width: Limits,
+    /// Thickness limits.
+    pub thickness: Limits,
+    /// Whether a limits row for it stands in the records and could be used.
+    pub usable: bool,
+}
+
+impl Station {
+    /// Whether this is the station at `pct` percent or `inches` from the hub centre.
+    pub fn is_at(&self, pct: Option<f64>, inches: Option<f64>) -> bool {
+        let near = |a: Option<f64>, b: Option<f64>, within: f64| match (a, b) {
+            (Some(a), Some(b)) => Some((a - b).abs() <= within),
+            _ => None,
+        };
+        near(self.station_in, inches, STATION_SNAP_IN + 1e-9)
+            .or_else(|| near(self.pct, pct, 0.2))
+            .unwrap_or(false)
+    }
+
+    /// Limits of one dimension.
+    pub fn limits(&self, dimension: Dimension) -> Limits {
+        match dimension {
+            Dimension::Width => self.width,
+            Dimension::Thickness => self.thickness,
+        }
+    }
+
+    fn order(&self) -> f64 {
+        self.pct.or(self.station_in).unwrap_or(f64::MAX)
+    }
+}
+
+/// A model and what its maker states.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Model {
+    /// Designation.
+    pub name: String,
+    /// Diameter in inches.
+    pub diameter_in: Option<f64>,
+    /// Number of blades.
+    pub blades: Option<u8>,
+    /// Overhaul interval in hours.
+    pub interval_hours: Stated,
+    /// Overhaul interval in months.
+    pub interval_months: Stated,
+    /// How the months end.
+    pub month_rule: MonthRule,
+    /// What the months count from.
+    pub interval_from: IntervalFrom,
+    /// Whether the interval binds.
+    pub force: Force,
+    /// Highest speed in revolutions a minute.
+    pub max_rpm: Option<f64>,
+    /// Track limit in inches.
+    pub track_limit_in: f64,
+    /// Stations by distance from the hub.
+    pub stations: Vec<Station>,
+    /// Whether `limits` lists stations for it; else the stations are those measured.
+    pub has_limits: bool,
+    /// A limits row of this model could not be used.
+    pub limits_unusable: bool,
+    /// A limits row could not be used and its station is not known, so unlisted stations are accepted.
+    pub stations_incomplete: bool,
+    /// The `models` row it comes from; `None` when only `limits` names it.
+    pub row: Option<u32>,
+}
+
+impl Model {
+    fn named(name: &str) -> Model {
+        Model {
+            name: name.to_string(),
+            diameter_in: None,
+            blades: None,
+            interval_hours: Stated::NotRecorded,
+            interval_months: Stated::NotRecorded,
+            month_rule: MonthRule::SameDay,
+            interval_from: IntervalFrom::Release,
+            force: Force::Recommended,
+            max_rpm: None,
+            track_limit_in: TRACK_LIMIT_IN,
+            stations: Vec::new(),
+            has_limits: false,
+            limits_unusable: false,
+            stations_incomplete: false,
+            row: None,
+        }
+    }
+
+    pub(super) fn sort_stations(&mut self) {
+        self.stations
+            .sort_by(|a, b| a.order().total_cmp(&b.order()));
+    }
+
+    /// Position of the station at `pct` percent or `inches` from the hub centre.
+    pub fn station_at(&self, pct: Option<f64>, inches: Option<f64>) -> Option<usize> {
+        let (pct, inches) = self.place(pct, inches);
+        self.stations.iter().position(|s| s.is_at(pct, inches))
+    }
+
+    /// Completes percent from inches or inches from percent, when the diameter is known.
+    pub fn place(&self, pct: Option<f64>, inches: Option<f64>) -> (Option<f64>, Option<f64>) {
+        match (pct, inches, self.diameter_in) {
+            (Some(pct), None, Some(d)) => (Some(pct), Some(pct / 100.0 * d / 2.0)),
+            (None, Some(inches), Some(d)) => (Some(inches / (d / 2.0) * 100.0), Some(inches)),
+            other => (other.0, other.1),
+        }
+    }
+
+    /// The stations in words.
+    pub fn stations_in_words(&self) -> String {
+        self.stations
+            .iter()
+            .map(|s| match (s.pct, s.station_in) {
+                (Some(pct), _) => format!("{} %", (pct * 10.0).round() / 10.0),
+                (None, Some(inches)) => format!("{inches:.2} in"),
+                (None, None) => String::new(),
+            })
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+}
+
+/// Models of a fleet, in order of their names.
+#[derive(Debug, Clone, Default)]
+pub struct Models {
+    list: Vec<Model>,
+    index: HashMap<String, u32>,
+}
+
+impl Models {
+    /// Every model.
+    pub fn list(&self) -> &[Model] {
+        &self.list
+    }
+
+    /// A model by its number.
+    pub fn get(&self, index: u32) -> &Model {
+        &self.list[index as usize]
+    }
+
+    /// The number of a designation.
+    pub fn find(&self, name: &str) -> Option<u32> {
+        self.index.get(name).copied()
+    }
+
+    pub(super) fn get_mut(&mut self, index: u32) -> &mut Model {
+        &mut self.list[index as usize]
+    }
+
+    /// Reads `models` and `limits` through their gates.
+    pub(super) fn read(
+        models: Option<&mut Gate<'_>>,
+        limits: Option<&mut Gate<'_>>,
+        track_limit_in: f64,
+    ) -> Models {
+        let mut list: Vec<Model> = Vec::new();
+        let mut index: HashMap<String, u32> = HashMap::new();
+        let mut shared: Vec<(u32, String, u32)> = Vec::new();
+        if let Some(gate) = models {
+            read_models(gate, &mut list, &mut index, &mut shared, track_limit_in);
+        }
+        if let Some(gate) = limits {
+            read_limits(gate, &mut list, &mut index);
+        }
+        for (model, of, _) in &shared {
+            let Some(&of) = index.get(of) else { continue };
+            let other = list[of as usize].clone();
+            let model = &mut list[*model as usize];
+            if !model.has_limits {
+                model.stations = other.stations;
+                model.has_limits = other.has_limits;
+                model.limits_unusable |= other.limits_unusable;
+                model.stations_incomplete |= other.stations_incomplete;
+                if model.diameter_in.is_none() {
+                    model.diameter_in = other.diameter_in;
+                }
+            }
+        }
+        for model in &mut list {
+            let diameter = model.diameter_in;
+            for station in &mut model.stations {
+                if let Some(diameter) = diameter {
+                    match (station.pct, station.station_in) {
+                        (Some(pct), None) => {
+                            station.station_in = Some(pct / 100.0 * diameter / 2.0)
+                        }
+                        (None, Some(inches)) => {
+                            station.pct = Some(inches / (diameter / 2.0) * 100.0)
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            model.sort_stations();
+        }
+        let mut order: Vec<usize> = (0..list.len()).collect();
+        order.sort_by(|&a, &b| list[a].name.cmp(&list[b].name));
+        let list: Vec<Model> = order.into_iter().map(|at| list[at].clone()).collect();
+        let index = list
+            .iter()
+            .enumerate()
+            .map(|(at, m)| (m.name.clone(), at as u32))
+            .collect();
+        Models { list, index }
+    }
+}
+
+fn number(column: Option<&[f64]>, row: usize) -> Option<f64> {
+    column.map(|c| c[row]).filter(|v| !v.is_nan())
+}
+
+fn read_models(
+    gate: &mut Gate<'_>,
+    list: &mut Vec<Model>,
+    index: &mut HashMap<String, u32>,
+    shared: &mut Vec<(u32, String, u32)>,
+    track_limit_in: f64,
+) {
+    let table = gate.table;
+    let Some((codes, words)) = table.text("model") else {
+        return;
+    };
+    let rows: Vec<usize> = gate.used_rows().collect();
+    for row in rows {
+        let mut model = Model::named(words.get(codes[row]));
+        model.row = Some(row as u32);
+        if let Some(blades) = table.small("blades").map(|c| c[row])
+            && blades != super::cells::NO_SMALL
+        {
+            if !(2..=3).contains(&blades) {
+                gate.set_aside(
+                    row as u32,
+                    "blades",
+                    Rule::OutOfRange {
+                        low: 2.0,
+                        high: 3.0,
+                    },
+                );
+                continue;
+            }
+            model.blades = Some(blades);
+        }
+        model.diameter_in = number(table.numbers("diameter"), row);
+        let stated = |name| {
+            table
+                .numbers(name)
+                .map_or(Stated::NotRecorded, |c: &[f64]| Stated::of_cell(c[row]))
+        };
+        model.interval_hours = stated("interval_hours");
+        model.interval_months = stated("interval_months");
+        model.max_rpm = number(table.numbers("max_rpm"), row);
+        model.track_limit_in = number(table.numbers("track_limit"), row).unwrap_or(track_limit_in);
+        let choices = |name| table.choices(name);
+        // Where the cell is empty the choice that comes due earlier holds.
+        model.month_rule = or_absent(
+            choices("interval_rule"),
+            row,
+            MonthRule::SameDay,
+            MonthRule::of_cell,
+        )
+        .unwrap_or(MonthRule::SameDay);
+        model.interval_from = or_absent(
+            choices("interval_from"),
+            row,
+            IntervalFrom::Release,
+            IntervalFrom::of_cell,
+        )
+        .unwrap_or(IntervalFrom::Release);
+        model.force = or_absent(
+            choices("interval_force"),
+            row,
+            Force::Recommended,
+            Force::of_cell,
+        )
+        .unwrap_or(Force::Binding);
+        let limits_of = table
+            .text("limits_of")
+            .filter(|(codes, _)| codes[row] != NO_WORD)
+            .map(|(codes, words)| words.get(codes[row]).to_string());
+        match index.get(&model.name) {
+            None => {
+                if let Some(of) = limits_of {
+                    shared.push((list.len() as u32, of, row as u32));
+                }
+                index.insert(model.name.clone(), list.len() as u32);
+                list.push(model);
+            }
+            Some(&known) => {
+                let first = &list[known as usize];
+                let first_row = first.row.unwrap_or(0);
+                let same = Model {
+                    row: first.row,
+                    ..model.clone()
+                } == *first;
+                if same {
+                    gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
+                } else {
+                    let first = &mut list[known as usize];
+                    first.interval_hours = first.interval_hours.shorter(model.interval_hours);
+                    first.interval_months = first.interval_months.shorter(model.interval_months);
+                    first.force = first.force.min(model.force);
+                    first.month_rule = first.month_rule.min(model.month_rule);
+                    first.interval_from = first.interval_from.min(model.interval_from);
+                    first.blades = first.blades.max(model.blades);
+                    first.track_limit_in = first.track_limit_in.min(model.track_limit_in);
+                    first.max_rpm = match (first.max_rpm, model.max_rpm) {
+                        (Some(a), Some(b)) => Some(a.max(b)),
+                        (a, b) => a.or(b),
+                    };
+                    first.diameter_in = first.diameter_in.or(model.diameter_in);
+                    set_conflict_aside(gate, row as u32, "model", first_row);
+                }
+            }
+        }
+    }
+    for (_, of, row) in shared.iter() {
+        if !index.contains_key(of) {
+            gate.caution(*row, "limits_of", Doubt::UndefinedModel, None, None);
+        }
+    }
+}
+
+/// Sets the later of two rows with one key aside, naming the earlier.
+pub(super) fn set_conflict_aside(gate: &mut Gate<'_>, row: u32, column: &str, first: u32) {
+    let place = gate.table.source.place(first);
+    let other = format!("{}:{}", place.file, place.line).into_boxed_str();
+    gate.set_aside(row, column, Rule::ConflictingRow { other });
+}
+
+struct LimitsColumns<'a> {
+    pct: Option<&'a [f64]>,
+    station: Option<&'a [f64]>,
+    dimensions: [Option<&'a [f64]>; 4],
+}
+
+impl<'a> LimitsColumns<'a> {
+    fn of(table: &'a LoadedTable) -> LimitsColumns<'a> {
+        LimitsColumns {
+            pct: table.numbers("station_pct"),
+            station: table.numbers("station"),
+            dimensions: ["width_new", "width_min", "thickness_new", "thickness_min"]
+                .map(|name| table.numbers(name)),
+        }
+    }
+}
+
+fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<String, u32>) {
+    let table = gate.table;
+    let Some((codes, words)) = table.text("model") else {
+        return;
+    };
+    let columns = LimitsColumns::of(table);
+    let mut first_rows: HashMap<(u32, usize), u32> = HashMap::new();
+    for row in 0..table.rows {
+        let fate = gate.fates[row];
+        if fate == Fate::Later || codes[row] == NO_WORD {
+            continue;
+        }
+        let name = words.get(codes[row]);
+        let number_of = match index.get(name) {
+            Some(&known) => known,
+            // A row set aside defines no model of its own.
+            None if fate == Fate::SetAside => continue,
+            None => {
+                index.insert(name.to_string(), list.len() as u32);
+                list.push(Model::named(name));
+                list.len() as u32 - 1
+            }
+        };
+        let model = &mut list[number_of as usize];
+        let (pct, inches) = model.place(number(columns.pct, row), number(columns.station, row));
+        let dimension = |at: usize| number(columns.dimensions[at], row);
+        let width = Limits {
+            new_in: dimension(0),
+            min_in: dimension(1),
+        };
+        let thickness = Limits {
+            new_in: dimension(2),
+            min_in: dimension(3),
+        };
+        let upside_down = [(width, "width_min"), (thickness, "thickness_min")]
+            .into_iter()
+            .find(|(l, _)| matches!((l.new_in, l.min_in), (Some(new), Some(min)) if min > new));
+        if fate == Fate::Used
+            && let Some((_, column)) = upside_down
+        {
+            gate.set_aside(row as u32, column, Rule::MinimumAboveNew);
+        }
+        if gate.fates[row] == Fate::SetAside {
+            model.limits_unusable = true;
+            match (pct, inches) {
+                (None, None) => model.stations_incomplete = true,
+                _ if model.stations.iter().any(|s| s.is_at(pct, inches)) => {}
+                _ => model.stations.push(Station {
+                    pct,
+                    station_in: inches,
+                    width: Limits::default(),
+                    thickness: Limits::default(),
+                    usable: false,
+                }),
+            }
+            model.has_limits = true;
+            continue;
+        }
+        model.has_limits = true;
+        let known = model.stations.iter().position(|s| s.is_at(pct, inches));
+        match known {
+            Some(at) if model.stations[at].usable => {
+                let station = &mut model.stations[at];
+                let first = first_rows
+                    .get(&(number_of, at))
+                    .copied()
+                    .unwrap_or_default();
+                if station.width == width && station.thickness == thickness {
+                    gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
+                } else {
+                    station.width = stricter(station.width, width);
+                    station.thickness = stricter(station.thickness, thickness);
+                    set_conflict_aside(gate, row as u32, "model", first);
+                }
+            }
+            Some(at) => {
+                let station = &mut model.stations[at];
+                station.width = width;
+                station.thickness = thickness;
+                station.usable = true;
+                first_rows.insert((number_of, at), row as u32);
+            }
+            None => {
+                first_rows.insert((number_of, model.stations.len()), row as u32);
+                model.stations.push(Station {
+                    pct,
+                    station_in: inches,
+                    width,
+                    thickness,
+                    usable: true,
+                });
+            }
+        }
+    }
+    // A limits record that could not be cut may still name its model.
+    for broken in table.source.broken() {
+        for model in list.iter_mut() {
+            if broken.pieces.contains(&model.name) {
+                model.limits_unusable = true;
+                model.stations_incomplete = true;
+            }
+        }
+    }
+    debug_assert_eq!(table.schema.table, Table::Limits);
+}
+
+/// The less favourable of two statements: the smaller new dimension and the larger minimum.
+fn stricter(a: Limits, b: Limits) -> Limits {
+    let pick = |a: Option<f64>, b: Option<f64>, of: fn(f64, f64) -> f64| match (a, b) {
+        (Some(a), Some(b)) => Some(of(a, b)),
+        (a, b) => a.or(b),
+    };
+    Limits {
+        new_in: pick(a.new_in, b.new_in, f64::min),
+        min_in: pick(a.min_in, b.min_in, f64::max),
+    }
+}

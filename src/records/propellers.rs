@@ -1,0 +1,337 @@
+//! The propellers and what is said of each.
+
+use super::cells::{NO_DAY, NO_SMALL};
+use super::choice::{Acquired, Force, Status, Use};
+use super::gate::Gate;
+use super::ledger::Fate;
+use super::models::{Models, Stated, set_conflict_aside};
+use super::rule::Doubt;
+use super::words::{NO_WORD, Words};
+use crate::settings::nearest;
+use crate::trade::calendar::Day;
+
+/// A propeller as `propellers` lists it, as of a date.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Propeller {
+    /// Row of the table, from 0.
+    pub row: u32,
+    /// Number of its model when it came on the record; `None` when not recorded or not defined.
+    pub model: Option<u32>,
+    /// What it flies for.
+    pub usage: Option<Use>,
+    /// Home base, a code of [`Propellers::bases`].
+    pub base: Option<u32>,
+    /// Aircraft, a code of [`Propellers::aircraft`].
+    pub aircraft: Option<u32>,
+    /// First day on this fleet's record.
+    pub in_service: Option<Day>,
+    /// How it came.
+    pub acquired: Acquired,
+    /// Where it stands.
+    pub status: Status,
+    /// Day its status dates from, when scrapped or sold.
+    pub end_date: Option<Day>,
+    /// Index of the propeller that took its place.
+    pub replaced_by: Option<u32>,
+    /// Day from which damage reports were kept.
+    pub reports_kept_since: Option<Day>,
+    /// Interval in hours in place of the model's.
+    pub interval_hours: Stated,
+    /// Interval in months in place of the model's.
+    pub interval_months: Stated,
+    /// Force in place of the model's.
+    pub force: Option<Force>,
+    /// An override stands there and could not be read: the limit it meant is not known.
+    pub override_unreadable: bool,
+}
+
+/// The fleet's propellers, in order of their serials.
+#[derive(Debug, Clone, Default)]
+pub struct Propellers {
+    list: Vec<Propeller>,
+    /// Code of each serial in `words`.
+    codes: Vec<u32>,
+    words: Words,
+    /// Index of the propeller of each code; `NO_WORD` when its rows are all later or set aside.
+    by_code: Vec<u32>,
+    later: Vec<bool>,
+    /// Names of home bases.
+    pub bases: Words,
+    /// Names of aircraft.
+    pub aircraft: Words,
+}
+
+impl Propellers {
+    /// Number of propellers.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// Every propeller, in order of serial.
+    pub fn list(&self) -> &[Propeller] {
+        &self.list
+    }
+
+    /// A propeller by its index.
+    pub fn get(&self, index: u32) -> &Propeller {
+        &self.list[index as usize]
+    }
+
+    /// The serial of a propeller.
+    pub fn serial(&self, index: u32) -> &str {
+        self.words.get(self.codes[index as usize])
+    }
+
+    /// The index of a serial.
+    pub fn find(&self, serial: &str) -> Option<u32> {
+        let code = self.words.find(serial)?;
+        Some(self.by_code[code as usize]).filter(|&i| i != NO_WORD)
+    }
+
+    /// Whether a serial is listed, but from a day after the as-of date.
+    pub fn is_later(&self, serial: &str) -> bool {
+        self.words
+            .find(serial)
+            .is_some_and(|code| self.later[code as usize])
+    }
+
+    /// The nearest serial that is listed.
+    pub fn nearest(&self, serial: &str) -> Option<&str> {
+        // A fleet of hundreds of thousands is not searched for each misspelling.
+        if self.list.len() > 20_000 {
+            return None;
+        }
+        nearest(serial, (0..self.list.len()).map(|i| self.serial(i as u32)))
+    }
+
+    /// Reads `propellers` through its gate.
+    pub(super) fn read(gate: &mut Gate<'_>, models: &Models, as_of: Day) -> Propellers {
+        let table = gate.table;
+        let Some((codes, words)) = table.text("propeller") else {
+            return Propellers::default();
+        };
+        let mut later = vec![false; words.len()];
+        for (row, fate) in gate.fates.iter().enumerate() {
+            if *fate == Fate::Later && codes[row] != NO_WORD {
+                later[codes[row] as usize] = true;
+            }
+        }
+        let model_numbers: Option<Vec<Option<u32>>> = table
+            .text("model")
+            .map(|(_, words)| words.iter().map(|name| models.find(name)).collect());
+        let mut rows: Vec<usize> = gate.used_rows().collect();
+        // Serial order; rows of one serial in file order.
+        let ranks = ranks(words);
+        rows.sort_by_key(|&row| (ranks[codes[row] as usize], row));
+
+        let mut list: Vec<Propeller> = Vec::with_capacity(rows.len());
+        let mut list_codes: Vec<u32> = Vec::with_capacity(rows.len());
+        for &row in &rows {
+            let propeller = read_row(gate, row, model_numbers.as_deref(), as_of);
+            if list_codes.last() == Some(&codes[row]) {
+                let first = list.last_mut().map(|first| {
+                    let same = Propeller {
+                        row: first.row,
+                        ..propeller.clone()
+                    } == *first;
+                    if !same {
+                        less_favourable(first, &propeller);
+                    }
+                    (first.row, same)
+                });
+                match first {
+                    Some((_, true)) | None => {
+                        gate.caution(row as u32, "propeller", Doubt::IdenticalRows, None, None);
+                    }
+                    Some((first, false)) => {
+                        set_conflict_aside(gate, row as u32, "propeller", first);
+                    }
+                }
+                continue;
+            }
+            list.push(propeller);
+            list_codes.push(codes[row]);
+        }
+        let mut by_code = vec![NO_WORD; words.len()];
+        for (index, &code) in list_codes.iter().enumerate() {
+            by_code[code as usize] = index as u32;
+        }
+        let mut propellers = Propellers {
+            list,
+            codes: list_codes,
+            words: words.clone(),
+            by_code,
+            later,
+            bases: table
+                .text("base")
+                .map(|(_, w)| w.clone())
+                .unwrap_or_default(),
+            aircraft: table
+                .text("aircraft")
+                .map(|(_, w)| w.clone())
+                .unwrap_or_default(),
+        };
+        propellers.link_replacements(gate);
+        propellers
+    }
+
+    fn link_replacements(&mut self, gate: &mut Gate<'_>) {
+        let Some((codes, words)) = gate.table.text("replaced_by") else {
+            return;
+        };
+        for index in 0..self.list.len() {
+            let row = self.list[index].row;
+            let code = codes[row as usize];
+            if code == NO_WORD {
+                continue;
+            }
+            let name = words.get(code);
+            match self.find(name) {
+                Some(other) => self.list[index].replaced_by = Some(other),
+                None if self.is_later(name) => {}
+                None => gate.caution(
+                    row,
+                    "replaced_by",
+                    Doubt::UndefinedReplacement,
+                    Some(index as u32),
+                    None,
+                ),
+            }
+        }
+    }
+}
+
+/// Position of each text in byte order.
+fn ranks(words: &Words) -> Vec<u32> {
+    let mut order: Vec<u32> = (0..words.len() as u32).collect();
+    order.sort_unstable_by(|&a, &b| words.get(a).cmp(words.get(b)));
+    let mut ranks = vec![0; order.len()];
+    for (rank, code) in order.into_iter().enumerate() {
+        ranks[code as usize] = rank as u32;
+    }
+    ranks
+}
+
+fn read_row(
+    gate: &mut Gate<'_>,
+    row: usize,
+    model_numbers: Option<&[Option<u32>]>,
+    as_of: Day,
+) -> Propeller {
+    let table = gate.table;
+    let code = |name: &str| {
+        table
+            .text(name)
+            .map(|(codes, _)| codes[row])
+            .filter(|&c| c != NO_WORD)
+    };
+    let model_code = code("model");
+    let model = model_code.and_then(|c| model_numbers.and_then(|m| m[c as usize]));
+    if model_code.is_some() && model.is_none() {
+        gate.caution(row as u32, "model", Doubt::UndefinedModel, None, None);
+    }
+    let mut day = |name: &str| {
+        let day = table
+            .days(name)
+            .map(|c| c[row])
+            .filter(|&d| d != NO_DAY)
+            .map(Day::from_number)?;
+        if day < Day::from_number(-14_610) {
+            gate.caution(row as u32, name, Doubt::CellNotRecorded, None, None);
+            return None;
+        }
+        Some(day)
+    };
+    let in_service = day("in_service_date");
+    let end_date = day("end_date");
+    let reports_kept_since = day("reports_kept_since").filter(|&d| d <= as_of);
+    let choice = |name: &str| table.choices(name).map_or(NO_SMALL, |c| c[row]);
+    let ended_later = end_date.is_some_and(|d| d > as_of);
+    // A status dated after the as-of date has not come yet.
+    let status = if ended_later {
+        Status::Flying
+    } else {
+        Status::of_cell(choice("status")).unwrap_or(Status::Flying)
+    };
+    let mut override_unreadable = false;
+    let mut stated = |name: &'static str, gate: &mut Gate<'_>| {
+        let cell = table.numbers(name).map_or(f64::NAN, |c| c[row]);
+        if cell <= 0.0 {
+            gate.caution(row as u32, name, Doubt::CellNotRecorded, None, None);
+            override_unreadable = true;
+            return Stated::NotRecorded;
+        }
+        if cell.is_nan() && table.is_faulty(row as u32, name) {
+            override_unreadable = true;
+        }
+        Stated::of_cell(cell)
+    };
+    let interval_hours = stated("interval_hours", gate);
+    let interval_months = stated("interval_months", gate);
+    let force = match Force::of_cell(choice("interval_force")) {
+        // A force that stands there and cannot be read binds.
+        None if table.is_faulty(row as u32, "interval_force") => Some(Force::Binding),
+        force => force,
+    };
+    Propeller {
+        row: row as u32,
+        model,
+        usage: Use::of_cell(choice("use")),
+        base: code("base"),
+        aircraft: code("aircraft"),
+        in_service,
+        acquired: Acquired::of_cell(choice("acquired")).unwrap_or(Acquired::Unknown),
+        status,
+        end_date: end_date.filter(|_| !ended_later),
+        replaced_by: None,
+        reports_kept_since,
+        interval_hours,
+        interval_months,
+        force,
+        override_unreadable,
+    }
+}
+
+/// Two different rows for one serial: cell by cell the one that makes it look less safe.
+fn less_favourable(first: &mut Propeller, other: &Propeller) {
+    let shorter = |a: Stated, b: Stated| match (a, b) {
+        (Stated::Value(a), Stated::Value(b)) => Stated::Value(a.min(b)),
+        (Stated::Value(_), _) => a,
+        (_, Stated::Value(_)) => b,
+        (Stated::NoLimit, Stated::NotRecorded) | (Stated::NotRecorded, _) => Stated::NotRecorded,
+        (Stated::NoLimit, Stated::NoLimit) => Stated::NoLimit,
+    };
+    first.interval_hours = shorter(first.interval_hours, other.interval_hours);
+    first.interval_months = shorter(first.interval_months, other.interval_months);
+    first.force = match (first.force, other.force) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    };
+    if first.model != other.model {
+        first.model = None;
+    }
+    if first.acquired != other.acquired {
+        first.acquired = Acquired::Unknown;
+    }
+    first.in_service = match (first.in_service, other.in_service) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    };
+    first.reports_kept_since = first.reports_kept_since.max(other.reports_kept_since);
+    // Flying is looked at first, so it is the less favourable.
+    first.status = first.status.min(other.status);
+    first.usage = match (first.usage, other.usage) {
+        (Some(a), Some(b)) if a != Use::Rental && b != Use::Rental => Some(a.min(b)),
+        (Some(_), Some(_)) => Some(Use::Rental),
+        (a, b) => a.or(b),
+    };
+    if first.base != other.base {
+        first.base = None;
+    }
+    first.override_unreadable |= other.override_unreadable;
+}

@@ -1,0 +1,418 @@
+//! The rules that set a row aside or earn it a caution, in the words people read.
+
+use std::fmt::Write as _;
+
+use super::reading::Fault;
+use crate::tables::source::BrokenRecord;
+
+/// What a dimension that cannot be right looks like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LooksLike {
+    /// Ten times too large.
+    SlippedDecimal,
+    /// Ten times too small.
+    LostDecimal,
+    /// A value in millimetres in an inch column.
+    Millimetres,
+    /// A value in thousandths in an inch column.
+    Thousandths,
+    /// Nothing in particular.
+    Unclear,
+}
+
+/// Why a row was set aside. Its text is the rule, its remedy what to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Rule {
+    /// The record could not be cut into the header's fields.
+    Record(BrokenRecord),
+    /// A cell could not be read; the text says what was expected.
+    Unreadable(Fault, Box<str>),
+    /// A required cell is empty.
+    NotRecorded,
+    /// All of a group of cells, one of which is required, are empty.
+    NoneOfRecorded(&'static [&'static str]),
+    /// The propeller is not listed.
+    UnknownPropeller {
+        /// The nearest that is.
+        nearest: Option<Box<str>>,
+    },
+    /// The propeller is listed, but its first day on the record is later than the as-of date.
+    PropellerNotYetListed,
+    /// The base is not listed.
+    UnknownBase {
+        /// The nearest that is.
+        nearest: Option<Box<str>>,
+    },
+    /// After is greater than before at one visit.
+    AfterAboveBefore {
+        /// The gauge error allowed for, in inches.
+        allowed_in: f64,
+    },
+    /// A blade the model does not have.
+    BladeBeyondCount {
+        /// Blades of the model.
+        blades: u8,
+    },
+    /// A station that `limits` does not list for the model.
+    StationNotListed {
+        /// The stations it does list.
+        listed: Box<str>,
+    },
+    /// Percent and distance name two different stations.
+    StationsDisagree,
+    /// Percent beyond the blade.
+    StationOffBlade,
+    /// A date before 1930.
+    Before1930,
+    /// Zero or negative.
+    NotPositive,
+    /// Below zero.
+    Negative,
+    /// A minimum above the new dimension.
+    MinimumAboveNew,
+    /// A dimension above new by more than is allowed.
+    AboveNew {
+        /// The new dimension.
+        new_in: f64,
+        /// What it looks like.
+        looks_like: LooksLike,
+    },
+    /// A dimension under half of new.
+    UnderHalfOfNew {
+        /// The new dimension.
+        new_in: f64,
+        /// What it looks like.
+        looks_like: LooksLike,
+    },
+    /// A defect deeper than the blade is thick.
+    DeeperThanBlade {
+        /// The new thickness there.
+        thickness_in: f64,
+    },
+    /// Another row has the same key and says something else.
+    ConflictingRow {
+        /// File and line of the other.
+        other: Box<str>,
+    },
+    /// Outside what can be.
+    OutOfRange {
+        /// From.
+        low: f64,
+        /// To.
+        high: f64,
+    },
+}
+
+fn inches(value: f64) -> String {
+    format!("{value:.3} in")
+}
+
+impl Rule {
+    /// The rule in words.
+    pub fn text(&self) -> String {
+        match self {
+            Rule::Record(BrokenRecord::TooFewFields { found, expected }) => {
+                format!("the row has {found} fields, the header {expected}")
+            }
+            Rule::Record(BrokenRecord::TooManyFields { found, expected }) => {
+                format!("the row has {found} fields, the header {expected}")
+            }
+            Rule::Record(BrokenRecord::StrayQuote) => {
+                "a quotation mark inside a field, or one that never closes".to_string()
+            }
+            Rule::Record(BrokenRecord::NotUtf8 { offset }) => {
+                format!("the row is not UTF-8 at byte {offset} of the file")
+            }
+            Rule::Unreadable(fault, expected) => match fault {
+                Fault::Number => format!("not a number (expected {expected})"),
+                Fault::DecimalComma => {
+                    "a decimal comma where a decimal point is expected".to_string()
+                }
+                Fault::Date => format!("not a date (expected {expected})"),
+                Fault::Word => format!("not one of the column's words ({expected})"),
+                Fault::Small => "not a whole number from 0 to 254".to_string(),
+            },
+            Rule::NotRecorded => "a required value is not recorded".to_string(),
+            Rule::NoneOfRecorded(columns) => format!("none of {} is recorded", columns.join(", ")),
+            Rule::UnknownPropeller { .. } => {
+                "the propeller is not listed in `propellers`".to_string()
+            }
+            Rule::PropellerNotYetListed => {
+                "the propeller is not on record yet at the as-of date".to_string()
+            }
+            Rule::UnknownBase { .. } => "the base is not listed in `bases`".to_string(),
+            Rule::AfterAboveBefore { allowed_in } => format!(
+                "after is greater than before by more than {} (metal does not grow)",
+                inches(*allowed_in)
+            ),
+            Rule::BladeBeyondCount { blades } => format!("the model has {blades} blades"),
+            Rule::StationNotListed { .. } => {
+                "`limits` does not list this station for the model".to_string()
+            }
+            Rule::StationsDisagree => {
+                "station_pct and station name two different places".to_string()
+            }
+            Rule::StationOffBlade => "the station lies beyond the blade".to_string(),
+            Rule::Before1930 => "a date before 1930".to_string(),
+            Rule::NotPositive => "zero or negative".to_string(),
+            Rule::Negative => "below zero".to_string(),
+            Rule::MinimumAboveNew => "the minimum is above the new dimension".to_string(),
+            Rule::AboveNew { new_in, .. } => {
+                format!("larger than a new blade there ({})", inches(*new_in))
+            }
+            Rule::UnderHalfOfNew { new_in, .. } => {
+                format!("under half of a new blade there ({})", inches(*new_in))
+            }
+            Rule::DeeperThanBlade { thickness_in } => format!(
+                "deeper than the blade is thick there ({})",
+                inches(*thickness_in)
+            ),
+            Rule::ConflictingRow { other } => {
+                format!("another row has the same key and says something else ({other})")
+            }
+            Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
+        }
+    }
+
+    /// What to do about it.
+    pub fn remedy(&self) -> String {
+        match self {
+            Rule::Record(BrokenRecord::TooFewFields { .. }) => {
+                "add the missing separators; an empty field is fine".to_string()
+            }
+            Rule::Record(BrokenRecord::TooManyFields { .. }) => {
+                "put quotation marks around a field that holds the separator".to_string()
+            }
+            Rule::Record(BrokenRecord::StrayQuote) => {
+                "close the quotation mark, or double one that belongs to the text".to_string()
+            }
+            Rule::Record(BrokenRecord::NotUtf8 { .. }) => {
+                "save the table as CSV in UTF-8".to_string()
+            }
+            Rule::Unreadable(fault, _) => match fault {
+                Fault::Number => {
+                    "write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+                        .to_string()
+                }
+                Fault::DecimalComma => {
+                    "write a point, or set decimal_comma = true in fleet.toml".to_string()
+                }
+                Fault::Date => {
+                    "write YYYY-MM-DD, or set date_format in fleet.toml".to_string()
+                }
+                Fault::Word => "write one of the words, or leave the cell empty".to_string(),
+                Fault::Small => "write a whole number".to_string(),
+            },
+            Rule::NotRecorded => "fill the cell from the paper record".to_string(),
+            Rule::NoneOfRecorded(_) => "fill one of them from the paper record".to_string(),
+            Rule::UnknownPropeller { nearest } => match nearest {
+                Some(nearest) => {
+                    format!("add it to `propellers`, or correct the serial; the nearest listed is {nearest}")
+                }
+                None => "add it to `propellers`, or correct the serial".to_string(),
+            },
+            Rule::PropellerNotYetListed => {
+                "nothing, if its in_service_date is right".to_string()
+            }
+            Rule::UnknownBase { nearest } => match nearest {
+                Some(nearest) => {
+                    format!("add it to `bases`, or correct the name; the nearest listed is {nearest}")
+                }
+                None => "add it to `bases`, or correct the name".to_string(),
+            },
+            Rule::AfterAboveBefore { .. } => {
+                "compare both readings with the shop's sheet".to_string()
+            }
+            Rule::BladeBeyondCount { .. } => {
+                "correct the blade number, or the model's blade count".to_string()
+            }
+            Rule::StationNotListed { listed } => {
+                format!("correct the station, or add its limits; listed are {listed}")
+            }
+            Rule::StationsDisagree => "keep the one the sheet gives and empty the other".to_string(),
+            Rule::StationOffBlade => {
+                "give the percent of the radius, 0 to 100, or the distance from the hub centre".to_string()
+            }
+            Rule::Before1930 => "correct the year".to_string(),
+            Rule::NotPositive | Rule::Negative => {
+                "correct the value, or leave it empty when it was not measured".to_string()
+            }
+            Rule::MinimumAboveNew => {
+                "compare both figures with the maker's current manual".to_string()
+            }
+            Rule::AboveNew { looks_like, .. } | Rule::UnderHalfOfNew { looks_like, .. } => {
+                match looks_like {
+                    LooksLike::SlippedDecimal | LooksLike::LostDecimal => {
+                        "it looks like a slipped decimal point; compare with the shop's sheet"
+                    }
+                    LooksLike::Millimetres => {
+                        "it looks like millimetres in an inch column; name the column _mm or convert"
+                    }
+                    LooksLike::Thousandths => {
+                        "it looks like thousandths in an inch column; name the column _thou or convert"
+                    }
+                    LooksLike::Unclear => "compare with the shop's sheet and the model's limits",
+                }
+                .to_string()
+            }
+            Rule::DeeperThanBlade { .. } => {
+                "correct the depth; until then the propeller waits for a mechanic".to_string()
+            }
+            Rule::ConflictingRow { .. } => {
+                "keep the right one; until then the less favourable value of each cell counts".to_string()
+            }
+            Rule::OutOfRange { .. } => "correct the value".to_string(),
+        }
+    }
+}
+
+/// Something that looks wrong about a row that is used all the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Doubt {
+    /// Equal rows.
+    IdenticalRows,
+    /// A date before the propeller's first day on the record.
+    BeforeInService,
+    /// Metal that grew between two visits.
+    GrewBetweenVisits,
+    /// Hours that run backwards.
+    HoursBackwards,
+    /// More than 1,200 hours a year.
+    HoursTooMany,
+    /// A visit at which some blades or stations were not measured.
+    PartlyMeasured,
+    /// A visit at which nothing was measured.
+    NotMeasured,
+    /// Blades that look exchanged on the sheet.
+    BladesExchanged,
+    /// Twelve months without a reading of hours.
+    ReadingGap,
+    /// Track beyond the limit.
+    TrackBeyondLimit,
+    /// Repairs that line up across the blade at one radius.
+    RepairsLineUp,
+    /// A released dimension within 0.001 in of its minimum.
+    AtTheLimit,
+    /// A scrapped or rejected propeller with later hours or fittings.
+    LaterHours,
+    /// A cell that could not be read and counts as not recorded.
+    CellNotRecorded,
+    /// A model that is not defined.
+    UndefinedModel,
+    /// A base that is not defined.
+    UndefinedBase,
+    /// An aircraft without readings.
+    UndefinedAircraft,
+    /// A propeller named as a replacement that is not listed.
+    UndefinedReplacement,
+    /// Measurements whose date lies near a visit, not on it.
+    MatchedNearby,
+    /// Measurements without any visit.
+    WithoutVisit,
+    /// A visit that could not be used.
+    VisitNotUsed,
+    /// A damage report that could not be used.
+    ReportNotUsed,
+    /// A column that is not known.
+    UnknownColumn,
+    /// Shortened or re-pitched without a change of designation.
+    NoNewDesignation,
+    /// A limits row that could not be used.
+    LimitsNotUsed,
+}
+
+impl Doubt {
+    /// The rule in words.
+    pub fn text(self) -> &'static str {
+        match self {
+            Doubt::IdenticalRows => "equal rows, kept once",
+            Doubt::BeforeInService => "a date before the propeller's in_service_date",
+            Doubt::GrewBetweenVisits => "metal grew between two visits",
+            Doubt::HoursBackwards => "hours run backwards",
+            Doubt::HoursTooMany => "more than 1,200 hours a year",
+            Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
+            Doubt::NotMeasured => "nothing was measured at this visit",
+            Doubt::BladesExchanged => "the blades look exchanged on this sheet",
+            Doubt::ReadingGap => "twelve months or more without a reading of hours",
+            Doubt::TrackBeyondLimit => "track is beyond its limit",
+            Doubt::RepairsLineUp => "repairs line up across the blade",
+            Doubt::AtTheLimit => {
+                "at the limit: a released dimension within 0.001 in of its minimum"
+            }
+            Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
+            Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
+            Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
+            Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
+            Doubt::UndefinedAircraft => "the aircraft has no readings, so it counts as not known",
+            Doubt::UndefinedReplacement => "the propeller named as replacement is not listed",
+            Doubt::MatchedNearby => "the measurements' date is near the visit's, not equal",
+            Doubt::WithoutVisit => "measurements without a shop visit",
+            Doubt::VisitNotUsed => "a shop visit of this propeller could not be used",
+            Doubt::ReportNotUsed => "a damage report of this propeller could not be read",
+            Doubt::UnknownColumn => "the column is not known and is ignored",
+            Doubt::NoNewDesignation => {
+                "shortened or re-pitched, but the designation did not change"
+            }
+            Doubt::LimitsNotUsed => "limits of this model could not be used",
+        }
+    }
+
+    /// What to do about it.
+    pub fn remedy(self) -> &'static str {
+        match self {
+            Doubt::IdenticalRows => "remove the copies",
+            Doubt::BeforeInService => "correct the date, or the in_service_date",
+            Doubt::GrewBetweenVisits => {
+                "compare both sheets: a gauge, a blade or a serial may be mixed up"
+            }
+            Doubt::HoursBackwards => "correct the readings; the larger count until then",
+            Doubt::HoursTooMany => "correct the readings or their dates",
+            Doubt::PartlyMeasured => {
+                "ask the shop for the missing readings; they are carried forward until then"
+            }
+            Doubt::NotMeasured => {
+                "ask the shop for the sheet; older readings are carried forward until then"
+            }
+            Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
+            Doubt::ReadingGap => "add the readings that are missing",
+            Doubt::TrackBeyondLimit => "ask the shop",
+            Doubt::RepairsLineUp => "show the blade to a certificated shop",
+            Doubt::AtTheLimit => "expect the next overhaul to reject this blade",
+            Doubt::LaterHours => {
+                "find out which propeller is flying; a mechanic looks before the next flight"
+            }
+            Doubt::CellNotRecorded => "correct the cell",
+            Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
+            Doubt::UndefinedBase => "add the base to `bases`, or correct the name",
+            Doubt::UndefinedAircraft => "add readings to `aircraft_hours`, or correct the name",
+            Doubt::UndefinedReplacement => "add it to `propellers`, or correct the serial",
+            Doubt::MatchedNearby => "write the visit's own date",
+            Doubt::WithoutVisit => {
+                "add the visit to `overhauls`; until then these readings never restart the clock"
+            }
+            Doubt::VisitNotUsed => "correct the row in `overhauls`; it does not restart the clock",
+            Doubt::ReportNotUsed => {
+                "correct the row in `defects`; a mechanic looks before the next flight"
+            }
+            Doubt::UnknownColumn => "correct the name, or remove the column",
+            Doubt::NoNewDesignation => {
+                "write the new designation in model_after, and the one before in `propellers`"
+            }
+            Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
+        }
+    }
+}
+
+/// Joins words for a message: `a, b or c`.
+pub fn one_of(words: &[&str]) -> String {
+    let mut text = String::new();
+    for (at, word) in words.iter().enumerate() {
+        let joint = match at {
+            0 => "",
+            _ if at + 1 == words.len() => " or ",
+            _ => ", ",
+        };
+        let _ = write!(text, "{joint}{word}");
+    }
+    text
+}

@@ -1,0 +1,699 @@
+//! The tables of a fleet folder and their columns: the one list that reading, checking and templates go by.
+
+use super::rule::Rule;
+
+/// A table of the fleet folder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Table {
+    /// One row a propeller.
+    Propellers,
+    /// One row a model.
+    Models,
+    /// One row a model and station.
+    Limits,
+    /// One row a shop visit.
+    Overhauls,
+    /// One row a visit, blade and station.
+    Measurements,
+    /// One row a damage report.
+    Defects,
+    /// One row a reading of a propeller's hours.
+    Hours,
+    /// One row a reading of an aircraft's hours.
+    AircraftHours,
+    /// One row a stretch of time on an aircraft.
+    Fitted,
+    /// One row an inspection.
+    Inspections,
+    /// One row a base.
+    Bases,
+    /// One row a change of base.
+    KeptAt,
+    /// One row a model.
+    Prices,
+}
+
+/// What the cells of a column hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// An identifier or free text, trimmed, otherwise as written.
+    Text,
+    /// One of a closed list of words.
+    Word(&'static [&'static str]),
+    /// A calendar day.
+    Date,
+    /// A number (hours, money, percent, degrees).
+    Number,
+    /// A number, or the word `none`: the maker states no such limit.
+    NumberOrNone,
+    /// A whole number from 0 to 254.
+    Small,
+    /// A length; the file's column ends in `_in`, `_mm` or `_thou` (0.001 in), the name here has no ending.
+    Length,
+}
+
+/// What a number may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Range {
+    /// Anything.
+    Any,
+    /// Above zero.
+    Positive,
+    /// Zero or above.
+    NotNegative,
+    /// From low to high.
+    Between(f64, f64),
+}
+
+impl Range {
+    /// The rule a value breaks, if it breaks one; a value that is not recorded breaks none.
+    pub fn broken_by(self, value: f64) -> Option<Rule> {
+        match self {
+            Range::Positive if value <= 0.0 => Some(Rule::NotPositive),
+            Range::NotNegative if value < 0.0 => Some(Rule::Negative),
+            Range::Between(low, high) if value < low || value > high => {
+                Some(Rule::OutOfRange { low, high })
+            }
+            _ => None,
+        }
+    }
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Name; for a length without the unit's ending.
+    pub name: &'static str,
+    /// What its cells hold.
+    pub kind: Kind,
+    /// Whether the table cannot be used without the column, nor a row without its cell.
+    pub required: bool,
+    /// What it means, in one sentence.
+    pub about: &'static str,
+}
+
+impl Column {
+    /// What its numbers may be.
+    pub fn range(&self) -> Range {
+        match (self.name, self.kind) {
+            ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
+            ("temperature_c", _) => Range::Between(-90.0, 60.0),
+            ("angle_after_deg" | "edge_alignment", _) => Range::Any,
+            ("station" | "track", _) => Range::NotNegative,
+            ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
+            (_, Kind::Length) => Range::Positive,
+            (_, Kind::Number | Kind::NumberOrNone) => Range::NotNegative,
+            _ => Range::Any,
+        }
+    }
+}
+
+/// A table and its columns.
+#[derive(Debug, Clone, Copy)]
+pub struct Schema {
+    /// Which table.
+    pub table: Table,
+    /// File name without ending.
+    pub name: &'static str,
+    /// What a row is.
+    pub a_row_is: &'static str,
+    /// What its absence means, said once.
+    pub absent: &'static str,
+    /// Its columns.
+    pub columns: &'static [Column],
+    /// Groups of columns of which at least one must be there (and filled in each row).
+    pub one_of: &'static [&'static [&'static str]],
+    /// The column with the row's own date, which decides whether the row is later than the as-of date.
+    pub own_date: Option<&'static str>,
+}
+
+const fn required(name: &'static str, kind: Kind, about: &'static str) -> Column {
+    Column {
+        name,
+        kind,
+        required: true,
+        about,
+    }
+}
+
+const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Column {
+    Column {
+        name,
+        kind,
+        required: false,
+        about,
+    }
+}
+
+/// Words of `propellers.use`.
+pub const USES: &[&str] = &["training", "rental", "club", "private", "other"];
+/// Words of `propellers.acquired`.
+pub const ACQUIRED: &[&str] = &["new", "overhauled", "used", "unknown"];
+/// Words of `propellers.status`.
+pub const STATUSES: &[&str] = &["flying", "spare", "at shop", "scrapped", "sold"];
+/// Words of `interval_force`.
+pub const FORCES: &[&str] = &["binding", "recommended", "none"];
+/// Words of `models.interval_rule`.
+pub const RULES: &[&str] = &["same_day", "month_end"];
+/// Words of `models.interval_from`.
+pub const FROM: &[&str] = &["release", "installation"];
+/// Words of `overhauls.work`.
+pub const WORKS: &[&str] = &[
+    "overhaul",
+    "repair",
+    "repitch",
+    "shorten",
+    "dimensional inspection",
+    "strike inspection",
+];
+/// Words of `overhauls.outcome`.
+pub const OUTCOMES: &[&str] = &["released", "rejected"];
+/// Words of `overhauls.reject_reason`.
+pub const REJECT_REASONS: &[&str] = &["dimension", "crack", "corrosion", "bend", "hub", "other"];
+/// Words of `overhauls.reason`.
+pub const REASONS: &[&str] = &["scheduled", "damage", "corrosion", "strike", "other"];
+/// Words of yes or no.
+pub const YES_NO: &[&str] = &["yes", "no"];
+/// Words of `defects.surface`.
+pub const SURFACES: &[&str] = &[
+    "leading_edge",
+    "trailing_edge",
+    "face",
+    "camber",
+    "tip",
+    "hub",
+];
+/// Words of `defects.kind`.
+pub const DEFECT_KINDS: &[&str] = &[
+    "nick",
+    "gouge",
+    "scratch",
+    "dent",
+    "pit",
+    "corrosion",
+    "erosion",
+    "bend",
+    "crack",
+    "lightning",
+    "strike",
+    "overspeed",
+    "other",
+];
+/// Words of `defects.action`.
+pub const ACTIONS: &[&str] = &["none", "blended", "accepted", "shop", "scrapped"];
+/// Words of `inspections.kind`.
+pub const INSPECTIONS: &[&str] = &["annual", "100 hour", "condition", "other"];
+/// Words of `inspections.result`.
+pub const RESULTS: &[&str] = &["satisfactory", "not"];
+/// Words of `bases.corrosivity`.
+pub const CORROSIVITY: &[&str] = &["C1", "C2", "C3", "C4", "C5", "CX"];
+/// Words of `bases.air`.
+pub const AIR: &[&str] = &[
+    "dry inland",
+    "rural",
+    "town",
+    "industrial",
+    "coast",
+    "sea front",
+];
+/// Words of `bases.surface`.
+pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
+/// Words of `kept_at.kept`.
+pub const KEPT: &[&str] = &["outside", "hangar"];
+
+const STATION_PCT: Column = optional(
+    "station_pct",
+    Kind::Number,
+    "Station in percent of the radius",
+);
+const STATION: Column = optional("station", Kind::Length, "Station from the hub centre");
+
+const PROPELLERS: Schema = Schema {
+    table: Table::Propellers,
+    name: "propellers",
+    a_row_is: "a propeller",
+    absent: "no propellers",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        optional(
+            "model",
+            Kind::Text,
+            "Designation when it came on this record; a visit's model_after changes it",
+        ),
+        optional("use", Kind::Word(USES), "What it flies for"),
+        optional("base", Kind::Text, "Home base"),
+        optional("aircraft", Kind::Text, "Aircraft it is on"),
+        optional(
+            "in_service_date",
+            Kind::Date,
+            "First day on this fleet's record",
+        ),
+        optional(
+            "acquired",
+            Kind::Word(ACQUIRED),
+            "How it came; unknown when not said",
+        ),
+        optional(
+            "status",
+            Kind::Word(STATUSES),
+            "Where it stands; flying when not said",
+        ),
+        optional(
+            "end_date",
+            Kind::Date,
+            "Day of the scrapping, sale or other end of the status before",
+        ),
+        optional(
+            "replaced_by",
+            Kind::Text,
+            "Serial of the propeller that took its place",
+        ),
+        optional(
+            "reports_kept_since",
+            Kind::Date,
+            "Day from which damage reports were kept",
+        ),
+        optional(
+            "interval_hours",
+            Kind::NumberOrNone,
+            "Overhaul interval in hours, in place of the model's",
+        ),
+        optional(
+            "interval_months",
+            Kind::NumberOrNone,
+            "Overhaul interval in months, in place of the model's",
+        ),
+        optional(
+            "interval_force",
+            Kind::Word(FORCES),
+            "Whether the interval binds, in place of the model's",
+        ),
+    ],
+    one_of: &[],
+    own_date: Some("in_service_date"),
+};
+
+const MODELS: Schema = Schema {
+    table: Table::Models,
+    name: "models",
+    a_row_is: "a model",
+    absent: "no models: diameters, blade counts and overhaul intervals are not known, so no due dates and no station distances",
+    columns: &[
+        required("model", Kind::Text, "Designation"),
+        optional("diameter", Kind::Length, "Diameter"),
+        optional("blades", Kind::Small, "Number of blades, 2 or 3"),
+        optional(
+            "interval_hours",
+            Kind::NumberOrNone,
+            "Overhaul interval in hours; none when the maker states none",
+        ),
+        optional(
+            "interval_months",
+            Kind::NumberOrNone,
+            "Overhaul interval in months; none when the maker states none",
+        ),
+        optional(
+            "interval_rule",
+            Kind::Word(RULES),
+            "Same day of the month, or the month's last day",
+        ),
+        optional(
+            "interval_from",
+            Kind::Word(FROM),
+            "What the months count from",
+        ),
+        optional(
+            "interval_force",
+            Kind::Word(FORCES),
+            "Whether the interval binds; recommended when the column is absent",
+        ),
+        optional(
+            "max_rpm",
+            Kind::Number,
+            "Highest permitted speed in revolutions a minute",
+        ),
+        optional(
+            "track_limit",
+            Kind::Length,
+            "Track limit; 0.062 in when not said (common practice, no source)",
+        ),
+        optional(
+            "limits_of",
+            Kind::Text,
+            "Another model whose dimension limits hold",
+        ),
+    ],
+    one_of: &[],
+    own_date: None,
+};
+
+const LIMITS: Schema = Schema {
+    table: Table::Limits,
+    name: "limits",
+    a_row_is: "a model and station",
+    absent: "no limits: measurements give losses, but no margins and no count of overhauls left",
+    columns: &[
+        required("model", Kind::Text, "Designation"),
+        STATION_PCT,
+        STATION,
+        optional("width_new", Kind::Length, "Width of a new blade"),
+        optional(
+            "width_min",
+            Kind::Length,
+            "Smallest width allowed by the maker's current manual",
+        ),
+        optional("thickness_new", Kind::Length, "Thickness of a new blade"),
+        optional(
+            "thickness_min",
+            Kind::Length,
+            "Smallest thickness allowed by the maker's current manual",
+        ),
+        optional("source", Kind::Text, "Manual the figures are copied from"),
+        optional("revision", Kind::Text, "Its revision"),
+    ],
+    one_of: &[&["station_pct", "station"]],
+    own_date: None,
+};
+
+const OVERHAULS: Schema = Schema {
+    table: Table::Overhauls,
+    name: "overhauls",
+    a_row_is: "a shop visit",
+    absent: "no overhauls: time since overhaul is not known",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required(
+            "overhaul_date",
+            Kind::Date,
+            "Day of release, or of rejection",
+        ),
+        optional(
+            "work",
+            Kind::Word(WORKS),
+            "What was done; overhaul when the column is absent",
+        ),
+        optional(
+            "outcome",
+            Kind::Word(OUTCOMES),
+            "How it ended; released when the column is absent",
+        ),
+        optional(
+            "reject_reason",
+            Kind::Word(REJECT_REASONS),
+            "Why it was rejected",
+        ),
+        optional("shop", Kind::Text, "Shop"),
+        optional(
+            "hours_since_new",
+            Kind::Number,
+            "Hours since new at the visit",
+        ),
+        optional(
+            "hours_since_overhaul",
+            Kind::Number,
+            "Hours since overhaul before the visit",
+        ),
+        optional("reason", Kind::Word(REASONS), "Why it went to the shop"),
+        optional("track", Kind::Length, "Blade track after the visit"),
+        optional(
+            "model_after",
+            Kind::Text,
+            "Designation after the visit, when it was shortened or re-pitched",
+        ),
+        optional("cost", Kind::Number, "What the visit cost"),
+    ],
+    one_of: &[],
+    own_date: Some("overhaul_date"),
+};
+
+const MEASUREMENTS: Schema = Schema {
+    table: Table::Measurements,
+    name: "measurements",
+    a_row_is: "a visit, blade and station",
+    absent: "no measurements: no losses and no margins",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("overhaul_date", Kind::Date, "Day of the visit"),
+        required("blade", Kind::Small, "Blade, counted from 1"),
+        STATION_PCT,
+        STATION,
+        optional("width_before", Kind::Length, "Width as it came in"),
+        optional("width_after", Kind::Length, "Width as it left"),
+        optional("thickness_before", Kind::Length, "Thickness as it came in"),
+        optional("thickness_after", Kind::Length, "Thickness as it left"),
+        optional(
+            "angle_after_deg",
+            Kind::Number,
+            "Blade angle as it left, in degrees",
+        ),
+        optional("edge_alignment", Kind::Length, "Edge alignment"),
+        optional(
+            "painted",
+            Kind::Word(YES_NO),
+            "Whether the before readings were taken over paint",
+        ),
+    ],
+    one_of: &[&["station_pct", "station"]],
+    own_date: Some("overhaul_date"),
+};
+
+const DEFECTS: Schema = Schema {
+    table: Table::Defects,
+    name: "defects",
+    a_row_is: "a damage report",
+    absent: "no defects: nothing is known of nicks and blends since the last visit",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("found_date", Kind::Date, "Day it was found"),
+        optional("blade", Kind::Small, "Blade, counted from 1"),
+        STATION_PCT,
+        STATION,
+        optional(
+            "surface",
+            Kind::Word(SURFACES),
+            "Where on the section; face is the flat, aft side, camber the round, forward side",
+        ),
+        required("kind", Kind::Word(DEFECT_KINDS), "What it is"),
+        optional("depth", Kind::Length, "Depth"),
+        optional("length", Kind::Length, "Length along the blade"),
+        optional("width", Kind::Length, "Width across the blade"),
+        optional(
+            "action",
+            Kind::Word(ACTIONS),
+            "What was done; none when not said",
+        ),
+        optional("action_date", Kind::Date, "Day it was done"),
+        optional("action_by", Kind::Text, "Who did it"),
+        optional("recheck_date", Kind::Date, "Day to look again"),
+    ],
+    one_of: &[],
+    own_date: Some("found_date"),
+};
+
+const HOURS: Schema = Schema {
+    table: Table::Hours,
+    name: "hours",
+    a_row_is: "a reading of a propeller's hours",
+    absent: "no hours of propellers",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("reading_date", Kind::Date, "Day of the reading"),
+        optional("hours_since_new", Kind::Number, "Hours since new"),
+        optional("hours_since_overhaul", Kind::Number, "Hours since overhaul"),
+    ],
+    one_of: &[&["hours_since_new", "hours_since_overhaul"]],
+    own_date: Some("reading_date"),
+};
+
+const AIRCRAFT_HOURS: Schema = Schema {
+    table: Table::AircraftHours,
+    name: "aircraft_hours",
+    a_row_is: "a reading of an aircraft's hours",
+    absent: "no hours of aircraft",
+    columns: &[
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        required("reading_date", Kind::Date, "Day of the reading"),
+        required("hours", Kind::Number, "What the meter showed"),
+        optional(
+            "meter",
+            Kind::Text,
+            "Name of the meter; readings of different meters are never mixed",
+        ),
+    ],
+    one_of: &[],
+    own_date: Some("reading_date"),
+};
+
+const FITTED: Schema = Schema {
+    table: Table::Fitted,
+    name: "fitted",
+    a_row_is: "a stretch of time on an aircraft",
+    absent: "no fittings: the hours of aircraft cannot be given to propellers",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        required("from_date", Kind::Date, "First day on it"),
+        optional("to_date", Kind::Date, "Last day on it"),
+    ],
+    one_of: &[],
+    own_date: Some("from_date"),
+};
+
+const INSPECTIONS_TABLE: Schema = Schema {
+    table: Table::Inspections,
+    name: "inspections",
+    a_row_is: "an inspection",
+    absent: "no inspections",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("inspection_date", Kind::Date, "Day of the inspection"),
+        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection"),
+        optional("result", Kind::Word(RESULTS), "Its result"),
+        optional("by", Kind::Text, "Who made it"),
+        optional("next_due_date", Kind::Date, "Day the next is due"),
+    ],
+    one_of: &[],
+    own_date: Some("inspection_date"),
+};
+
+const BASES: Schema = Schema {
+    table: Table::Bases,
+    name: "bases",
+    a_row_is: "a base",
+    absent: "no bases: the air is not known, so the worst is taken",
+    columns: &[
+        required("base", Kind::Text, "Name of the base"),
+        optional(
+            "temperature_c",
+            Kind::Number,
+            "Annual mean temperature in degrees Celsius",
+        ),
+        optional(
+            "relative_humidity_pct",
+            Kind::Number,
+            "Annual mean relative humidity in percent",
+        ),
+        optional(
+            "so2_deposition_mg_m2_day",
+            Kind::Number,
+            "Annual mean deposition of sulphur dioxide",
+        ),
+        optional(
+            "chloride_deposition_mg_m2_day",
+            Kind::Number,
+            "Annual mean deposition of chloride",
+        ),
+        optional(
+            "corrosivity",
+            Kind::Word(CORROSIVITY),
+            "Corrosivity category",
+        ),
+        optional("air", Kind::Word(AIR), "The air in plain words"),
+        optional("surface", Kind::Word(RUNWAYS), "Runway surface"),
+    ],
+    one_of: &[],
+    own_date: None,
+};
+
+const KEPT_AT: Schema = Schema {
+    table: Table::KeptAt,
+    name: "kept_at",
+    a_row_is: "a change of base",
+    absent: "no stays: each propeller is taken to have lived at its home base",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("base", Kind::Text, "Name of the base"),
+        required("from_date", Kind::Date, "First day there"),
+        optional("kept", Kind::Word(KEPT), "Outside or in a hangar"),
+    ],
+    one_of: &[],
+    own_date: Some("from_date"),
+};
+
+const PRICES: Schema = Schema {
+    table: Table::Prices,
+    name: "prices",
+    a_row_is: "a model's prices",
+    absent: "no prices: counts only",
+    columns: &[
+        required("model", Kind::Text, "Designation"),
+        required("overhaul_cost", Kind::Number, "Price of an overhaul"),
+        required("replacement_cost", Kind::Number, "Price of a new propeller"),
+        optional(
+            "rejection_cost",
+            Kind::Number,
+            "What a shop charges when it rejects",
+        ),
+        optional("removal_cost", Kind::Number, "Off, on, balance and freight"),
+        optional("overhaul_days", Kind::Number, "Days away for an overhaul"),
+        optional(
+            "replacement_days",
+            Kind::Number,
+            "Days until a new one comes",
+        ),
+        optional("price_date", Kind::Date, "Day of these prices"),
+    ],
+    one_of: &[],
+    own_date: None,
+};
+
+/// Every table, in the order they are read and shown.
+pub const TABLES: [&Schema; 13] = [
+    &PROPELLERS,
+    &MODELS,
+    &LIMITS,
+    &OVERHAULS,
+    &MEASUREMENTS,
+    &DEFECTS,
+    &HOURS,
+    &AIRCRAFT_HOURS,
+    &FITTED,
+    &INSPECTIONS_TABLE,
+    &BASES,
+    &KEPT_AT,
+    &PRICES,
+];
+
+impl Table {
+    /// The table's schema.
+    pub fn schema(self) -> &'static Schema {
+        TABLES[self as usize]
+    }
+
+    /// The table's name, as its file is named.
+    pub fn name(self) -> &'static str {
+        self.schema().name
+    }
+}
+
+impl Schema {
+    /// Position of a column of this table.
+    pub fn position(&self, name: &str) -> Option<usize> {
+        self.columns.iter().position(|c| c.name == name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_table_stands_at_its_own_place_and_names_only_its_columns() {
+        for (index, schema) in TABLES.iter().enumerate() {
+            assert_eq!(schema.table as usize, index, "{}", schema.name);
+            for name in schema
+                .one_of
+                .iter()
+                .copied()
+                .flatten()
+                .chain(schema.own_date.iter())
+            {
+                assert!(
+                    schema.position(name).is_some(),
+                    "{}: no column {name}",
+                    schema.name
+                );
+            }
+        }
+    }
+}

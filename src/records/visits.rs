@@ -1,0 +1,475 @@
+//! Shop visits, by propeller and date.
+
+use super::cells::NO_DAY;
+use super::choice::{Outcome, Reason, RejectReason, Work, or_absent};
+use super::gate::Gate;
+use super::ledger::Fate;
+use super::models::{Models, set_conflict_aside};
+use super::propellers::Propellers;
+use super::rule::{Doubt, Rule};
+use super::words::{NO_WORD, Words};
+use crate::trade::calendar::Day;
+
+/// One visit to a shop, or one day of measurements without a visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Visit {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Day of release or of rejection.
+    pub day: Day,
+    /// Row of `overhauls`; `None` when only measurements name the day.
+    pub row: Option<u32>,
+    /// What was done; `None` when not recorded.
+    pub work: Option<Work>,
+    /// How it ended; `None` when not recorded.
+    pub outcome: Option<Outcome>,
+    /// Why it was rejected.
+    pub reject_reason: Option<RejectReason>,
+    /// Why it went there.
+    pub reason: Option<Reason>,
+    /// Code of the shop in [`Visits::shops`].
+    pub shop: Option<u32>,
+    /// Hours since new at the visit.
+    pub hours_since_new: Option<f64>,
+    /// Hours since overhaul before the visit.
+    pub hours_since_overhaul: Option<f64>,
+    /// Track after the visit, in inches.
+    pub track_in: Option<f64>,
+    /// What it cost.
+    pub cost: Option<f64>,
+    /// Model named by `model_after`, when it is defined.
+    pub model_after: Option<u32>,
+    /// Model in force when it left.
+    pub model: Option<u32>,
+    /// Whether stations moved at this visit: shortened, re-pitched or given another designation.
+    pub changes_model: bool,
+}
+
+impl Visit {
+    /// An overhaul that was released: the only visit that restarts the clock.
+    pub fn restarts_clock(&self) -> bool {
+        self.work == Some(Work::Overhaul) && self.outcome == Some(Outcome::Released)
+    }
+
+    /// An overhaul, however it ended.
+    pub fn is_overhaul(&self) -> bool {
+        self.work == Some(Work::Overhaul)
+    }
+
+    /// A visit that rejected the propeller.
+    pub fn rejected(&self) -> bool {
+        self.outcome == Some(Outcome::Rejected)
+    }
+}
+
+/// A row of `overhauls` that names a known propeller and could not be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SpoiledVisit {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Its day, when that could be read.
+    pub day: Option<Day>,
+    /// Its outcome, when that could be read.
+    pub outcome: Option<Outcome>,
+}
+
+/// Every visit, ordered by propeller and day.
+#[derive(Debug, Clone, Default)]
+pub struct Visits {
+    list: Vec<Visit>,
+    /// First visit of each propeller, and the end.
+    starts: Vec<u32>,
+    /// Names of shops.
+    pub shops: Words,
+    /// Rows that could not be used although they name a propeller.
+    pub spoiled: Vec<SpoiledVisit>,
+}
+
+impl Visits {
+    /// Every visit.
+    pub fn list(&self) -> &[Visit] {
+        &self.list
+    }
+
+    /// A visit by its number.
+    pub fn get(&self, visit: u32) -> &Visit {
+        &self.list[visit as usize]
+    }
+
+    /// Number of visits.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// The numbers of one propeller's visits.
+    pub fn range(&self, propeller: u32) -> std::ops::Range<u32> {
+        self.starts[propeller as usize]..self.starts[propeller as usize + 1]
+    }
+
+    /// One propeller's visits in order of date.
+    pub fn of(&self, propeller: u32) -> &[Visit] {
+        let range = self.range(propeller);
+        &self.list[range.start as usize..range.end as usize]
+    }
+
+    fn from_list(list: Vec<Visit>, propellers: usize, shops: Words) -> Visits {
+        let mut starts = vec![0u32; propellers + 1];
+        for visit in &list {
+            starts[visit.propeller as usize + 1] += 1;
+        }
+        for at in 0..propellers {
+            starts[at + 1] += starts[at];
+        }
+        Visits {
+            list,
+            starts,
+            shops,
+            spoiled: Vec::new(),
+        }
+    }
+
+    /// Reads `overhauls` through its gate.
+    pub(super) fn read(
+        gate: Option<&mut Gate<'_>>,
+        propellers: &Propellers,
+        models: &Models,
+    ) -> Visits {
+        let Some(gate) = gate else {
+            return Visits::from_list(Vec::new(), propellers.len(), Words::default());
+        };
+        let table = gate.table;
+        let Some((codes, words)) = table.text("propeller") else {
+            return Visits::from_list(Vec::new(), propellers.len(), Words::default());
+        };
+        let index = PropellerOfCode::new(words, propellers);
+        set_unknown_propellers_aside(gate, codes, &index, propellers);
+        let days = table.days("overhaul_date").unwrap_or_default();
+        let columns = Columns::of(gate, models);
+        let mut rows: Vec<u32> = gate.used_rows().map(|r| r as u32).collect();
+        let key = |row: u32| (index.of(codes[row as usize]), days[row as usize], row);
+        if !rows.is_sorted_by_key(|&r| key(r)) {
+            rows.sort_unstable_by_key(|&r| key(r));
+        }
+        let mut list: Vec<Visit> = Vec::with_capacity(rows.len());
+        for &row in &rows {
+            let Some(propeller) = index.of(codes[row as usize]) else {
+                continue;
+            };
+            let visit = columns.visit(row, propeller, Day::from_number(days[row as usize]));
+            columns.warn(gate, &visit, row);
+            if let Some(first) = list.last_mut()
+                && first.propeller == visit.propeller
+                && first.day == visit.day
+            {
+                let same = Visit {
+                    row: first.row,
+                    ..visit.clone()
+                } == *first;
+                let first_row = first.row.unwrap_or(row);
+                if same {
+                    gate.caution(
+                        row,
+                        "overhaul_date",
+                        Doubt::IdenticalRows,
+                        Some(propeller),
+                        Some(visit.day),
+                    );
+                } else {
+                    less_favourable(first, &visit);
+                    set_conflict_aside(gate, row, "overhaul_date", first_row);
+                }
+                continue;
+            }
+            list.push(visit);
+        }
+        let shops = table
+            .text("shop")
+            .map(|(_, words)| words.clone())
+            .unwrap_or_default();
+        let mut visits = Visits::from_list(list, propellers.len(), shops);
+        visits.note_spoiled(gate, codes, days, &index, propellers);
+        visits
+    }
+
+    /// Rows set aside that name a propeller: a caution on it, and kept for the ranking.
+    fn note_spoiled(
+        &mut self,
+        gate: &mut Gate<'_>,
+        codes: &[u32],
+        days: &[i32],
+        index: &PropellerOfCode,
+        propellers: &Propellers,
+    ) {
+        let outcomes = gate.table.choices("outcome");
+        let mut spoiled: Vec<(u32, SpoiledVisit)> = Vec::new();
+        for aside in &gate.set_aside {
+            if matches!(aside.rule, Rule::ConflictingRow { .. }) {
+                continue;
+            }
+            let row = aside.row as usize;
+            if let Some(propeller) = index.of(codes[row]) {
+                let outcome = or_absent(outcomes, row, Outcome::Released, Outcome::of_cell);
+                let day = Some(days[row])
+                    .filter(|&d| d != NO_DAY)
+                    .map(Day::from_number);
+                spoiled.push((
+                    aside.row,
+                    SpoiledVisit {
+                        propeller,
+                        day,
+                        outcome,
+                    },
+                ));
+            }
+        }
+        for (row, propeller) in named_by_broken(gate, propellers) {
+            spoiled.push((
+                row,
+                SpoiledVisit {
+                    propeller,
+                    day: None,
+                    outcome: None,
+                },
+            ));
+        }
+        for (row, visit) in spoiled {
+            gate.caution(
+                row,
+                "propeller",
+                Doubt::VisitNotUsed,
+                Some(visit.propeller),
+                visit.day,
+            );
+            self.spoiled.push(visit);
+        }
+        self.spoiled.sort_by_key(|s| (s.propeller, s.day));
+    }
+
+    /// Adds days of measurements that no visit explains; returns the new number of each old visit.
+    pub(super) fn add_days(&mut self, mut days: Vec<(u32, Day)>, propellers: usize) -> Vec<u32> {
+        days.sort_unstable();
+        days.dedup();
+        let old = std::mem::take(&mut self.list);
+        let mut list = Vec::with_capacity(old.len() + days.len());
+        let mut moved = Vec::with_capacity(old.len());
+        let mut extra = days.into_iter().peekable();
+        for visit in old {
+            while let Some(&(propeller, day)) = extra.peek() {
+                if (propeller, day) >= (visit.propeller, visit.day) {
+                    break;
+                }
+                list.push(measured_only(propeller, day));
+                extra.next();
+            }
+            moved.push(list.len() as u32);
+            list.push(visit);
+        }
+        list.extend(extra.map(|(propeller, day)| measured_only(propeller, day)));
+        let spoiled = std::mem::take(&mut self.spoiled);
+        *self = Visits::from_list(list, propellers, std::mem::take(&mut self.shops));
+        self.spoiled = spoiled;
+        moved
+    }
+
+    /// Follows each propeller's designation through its visits.
+    pub(super) fn follow_models(&mut self, propellers: &Propellers) {
+        for propeller in 0..propellers.len() as u32 {
+            let mut model = propellers.get(propeller).model;
+            for visit in self.range(propeller) {
+                let visit = &mut self.list[visit as usize];
+                let renamed = visit.model_after.is_some() && visit.model_after != model;
+                visit.changes_model =
+                    renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
+                if renamed {
+                    model = visit.model_after;
+                }
+                visit.model = model;
+            }
+        }
+    }
+}
+
+fn measured_only(propeller: u32, day: Day) -> Visit {
+    Visit {
+        propeller,
+        day,
+        row: None,
+        work: None,
+        outcome: None,
+        reject_reason: None,
+        reason: None,
+        shop: None,
+        hours_since_new: None,
+        hours_since_overhaul: None,
+        track_in: None,
+        cost: None,
+        model_after: None,
+        model: None,
+        changes_model: false,
+    }
+}
+
+/// Which propeller each code of a table's `propeller` column names.
+pub(super) struct PropellerOfCode(Vec<Option<u32>>);
+
+impl PropellerOfCode {
+    pub(super) fn new(words: &Words, propellers: &Propellers) -> PropellerOfCode {
+        PropellerOfCode(words.iter().map(|serial| propellers.find(serial)).collect())
+    }
+
+    pub(super) fn of(&self, code: u32) -> Option<u32> {
+        self.0.get(code as usize).copied().flatten()
+    }
+}
+
+/// Sets aside the used rows whose propeller is not listed.
+pub(super) fn set_unknown_propellers_aside(
+    gate: &mut Gate<'_>,
+    codes: &[u32],
+    index: &PropellerOfCode,
+    propellers: &Propellers,
+) {
+    let unknown: Vec<usize> = gate
+        .used_rows()
+        .filter(|&row| index.of(codes[row]).is_none())
+        .collect();
+    let Some((_, words)) = gate.table.text("propeller") else {
+        return;
+    };
+    for row in unknown {
+        let serial = words.get(codes[row]);
+        let rule = if propellers.is_later(serial) {
+            Rule::PropellerNotYetListed
+        } else {
+            Rule::UnknownPropeller {
+                nearest: propellers.nearest(serial).map(Into::into),
+            }
+        };
+        gate.set_aside(row as u32, "propeller", rule);
+    }
+}
+
+/// Propellers that a record names although it could not be cut into fields.
+pub(super) fn named_by_broken(gate: &Gate<'_>, propellers: &Propellers) -> Vec<(u32, u32)> {
+    gate.table
+        .source
+        .broken()
+        .iter()
+        .filter(|b| gate.fates[b.row as usize] == Fate::SetAside)
+        .flat_map(|b| {
+            b.pieces
+                .iter()
+                .filter_map(|piece| propellers.find(piece))
+                .map(|propeller| (b.row, propeller))
+        })
+        .collect()
+}
+
+struct Columns<'a> {
+    work: Option<&'a [u8]>,
+    outcome: Option<&'a [u8]>,
+    reject_reason: Option<&'a [u8]>,
+    reason: Option<&'a [u8]>,
+    shop: Option<&'a [u32]>,
+    hours_since_new: Option<&'a [f64]>,
+    hours_since_overhaul: Option<&'a [f64]>,
+    track: Option<&'a [f64]>,
+    cost: Option<&'a [f64]>,
+    model_after: Option<(&'a [u32], Vec<Option<u32>>)>,
+}
+
+impl<'a> Columns<'a> {
+    fn of(gate: &Gate<'a>, models: &Models) -> Columns<'a> {
+        let table = gate.table;
+        Columns {
+            work: table.choices("work"),
+            outcome: table.choices("outcome"),
+            reject_reason: table.choices("reject_reason"),
+            reason: table.choices("reason"),
+            shop: table.text("shop").map(|(codes, _)| codes),
+            hours_since_new: table.numbers("hours_since_new"),
+            hours_since_overhaul: table.numbers("hours_since_overhaul"),
+            track: table.numbers("track"),
+            cost: table.numbers("cost"),
+            model_after: table.text("model_after").map(|(codes, words)| {
+                (codes, words.iter().map(|name| models.find(name)).collect())
+            }),
+        }
+    }
+
+    fn visit(&self, row: u32, propeller: u32, day: Day) -> Visit {
+        let at = row as usize;
+        let number = |column: Option<&[f64]>| column.map(|c| c[at]).filter(|v| !v.is_nan());
+        let choice = |column: Option<&[u8]>| column.map_or(super::cells::NO_CHOICE, |c| c[at]);
+        let outcome = match self.outcome {
+            // A rejection that names its reason is one, whatever the cell beside it lacks.
+            Some(cells) => Outcome::of_cell(cells[at]),
+            None => Some(Outcome::Released),
+        };
+        Visit {
+            row: Some(row),
+            work: or_absent(self.work, at, Work::Overhaul, Work::of_cell),
+            outcome,
+            reject_reason: RejectReason::of_cell(choice(self.reject_reason)),
+            reason: Reason::of_cell(choice(self.reason)),
+            shop: self.shop.map(|c| c[at]).filter(|&c| c != NO_WORD),
+            hours_since_new: number(self.hours_since_new),
+            hours_since_overhaul: number(self.hours_since_overhaul),
+            track_in: number(self.track),
+            cost: number(self.cost),
+            model_after: self
+                .model_after
+                .as_ref()
+                .and_then(|(codes, models)| models.get(codes[at] as usize).copied().flatten()),
+            ..measured_only(propeller, day)
+        }
+    }
+
+    fn warn(&self, gate: &mut Gate<'_>, visit: &Visit, row: u32) {
+        if let Some((codes, _)) = &self.model_after
+            && codes[row as usize] != NO_WORD
+            && visit.model_after.is_none()
+        {
+            gate.caution(
+                row,
+                "model_after",
+                Doubt::UndefinedModel,
+                Some(visit.propeller),
+                Some(visit.day),
+            );
+        }
+    }
+}
+
+/// Two rows for one visit: cell by cell the one that makes the propeller look less safe.
+fn less_favourable(first: &mut Visit, other: &Visit) {
+    if !other.restarts_clock() {
+        first.work = if first.work == Some(Work::Overhaul) && other.work != Some(Work::Overhaul) {
+            other.work
+        } else {
+            first.work
+        };
+        first.outcome = match (first.outcome, other.outcome) {
+            (Some(Outcome::Rejected), _) | (_, Some(Outcome::Rejected)) => Some(Outcome::Rejected),
+            (None, _) | (_, None) => None,
+            (kept, _) => kept,
+        };
+    }
+    let more = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (Some(a), Some(b)) => Some(a.max(b)),
+        (a, b) => a.or(b),
+    };
+    first.hours_since_new = more(first.hours_since_new, other.hours_since_new);
+    first.hours_since_overhaul = more(first.hours_since_overhaul, other.hours_since_overhaul);
+    first.track_in = more(first.track_in, other.track_in);
+    first.cost = more(first.cost, other.cost);
+    first.reject_reason = first.reject_reason.or(other.reject_reason);
+    first.reason = first.reason.or(other.reason);
+    first.shop = first.shop.or(other.shop);
+    first.model_after = first.model_after.or(other.model_after);
+}
