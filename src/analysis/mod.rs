@@ -1,0 +1,7 @@
+//! Checked records in, one typed result out: a file each.
+
+pub mod loss;
+pub mod margins;
+pub mod remaining;
+pub mod standing;
+pub mod survey;

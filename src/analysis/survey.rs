@@ -1,0 +1,236 @@
+//! What the whole fleet's sheets say together: the usual loss, its spread, and the worst margin of each station.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use super::loss::step;
+use super::margins::{LastReadings, model_now};
+use super::standing::is_listed;
+use crate::records::Fleet;
+use crate::records::chains::Chains;
+use crate::records::measurements::Moment;
+use crate::settings::ForecastSettings;
+use crate::trade::geometry::Dimension;
+
+const PROPELLERS_AT_ONCE: u32 = 1024;
+/// Recorded losses from which a mean and a spread are taken.
+const ENOUGH_LOSSES: u64 = 3;
+
+/// Sums over recorded losses of one dimension.
+#[derive(Debug, Default, Clone, Copy, PartialEq)]
+pub struct LossSums {
+    /// Losses recorded.
+    pub count: u64,
+    /// Visits they span.
+    pub visits: u64,
+    /// Overhauls they span.
+    pub overhauls: u64,
+    /// Their sum in inches.
+    pub loss_in: f64,
+    /// Sum of loss squared over the visits it spans.
+    pub squares: f64,
+}
+
+impl LossSums {
+    fn add(&mut self, loss_in: f64, visits: u32, overhauls: u32) {
+        self.count += 1;
+        self.visits += u64::from(visits);
+        self.overhauls += u64::from(overhauls);
+        self.loss_in += loss_in;
+        self.squares += loss_in * loss_in / f64::from(visits.max(1));
+    }
+
+    fn join(&mut self, other: &LossSums) {
+        self.count += other.count;
+        self.visits += other.visits;
+        self.overhauls += other.overhauls;
+        self.loss_in += other.loss_in;
+        self.squares += other.squares;
+    }
+
+    /// Mean loss an overhaul, when at least one is spanned and the mean is above zero.
+    pub fn mean_per_overhaul_in(&self) -> Option<f64> {
+        let mean = self.loss_in / self.overhauls as f64;
+        (self.overhauls > 0 && mean > 0.0).then_some(mean)
+    }
+}
+
+/// Where an expected loss comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LossBasis {
+    /// The fleet's recorded losses.
+    Fleet,
+    /// Too few are recorded, so the setting's value (common practice for thickness, an assumption for width).
+    Assumed,
+}
+
+/// What is expected of one more visit, of one dimension.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UsualLoss {
+    /// Mean loss a visit in inches.
+    pub mean_in: f64,
+    /// Standard deviation of a visit's loss in inches.
+    pub sd_in: f64,
+    /// Where both come from.
+    pub basis: LossBasis,
+}
+
+/// What the fleet's sheets say together.
+#[derive(Debug, Clone)]
+pub struct Survey {
+    sums: [LossSums; 2],
+    usual: [UsualLoss; 2],
+    /// Smallest margin fraction by model, station and dimension, of the propellers in service.
+    worst: HashMap<(u32, u8, Dimension), f64>,
+}
+
+#[derive(Default)]
+struct Part {
+    sums: [LossSums; 2],
+    worst: HashMap<(u32, u8, Dimension), f64>,
+}
+
+/// The sums of one propeller's recorded losses, by dimension.
+pub fn sums_of(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains) -> [LossSums; 2] {
+    let mut sums = [LossSums::default(); 2];
+    chains.start();
+    let measurements = &fleet.measurements;
+    for number in fleet.visits.range(propeller) {
+        let visit = fleet.visits.get(number);
+        chains.begin(visit);
+        for position in measurements.range(number) {
+            let (blade, station) = (measurements.blade(position), measurements.station(position));
+            for dimension in Dimension::ALL {
+                let after = measurements.raw_reading(dimension, Moment::After, position);
+                if after.is_nan() {
+                    continue;
+                }
+                if let Some(step) = step(fleet, visit, chains, blade, station, dimension) {
+                    sums[dimension as usize].add(
+                        step.start_in - after,
+                        step.visits_spanned,
+                        step.overhauls_spanned,
+                    );
+                }
+            }
+        }
+        for position in measurements.range(number) {
+            chains.remember(measurements, position);
+        }
+    }
+    sums
+}
+
+impl Survey {
+    /// Goes through every propeller once, scrapped ones included: flying ones alone make the mean too kind.
+    pub fn of(fleet: &Fleet<'_>, forecast: &ForecastSettings) -> Survey {
+        let count = fleet.propellers.len() as u32;
+        let parts: Vec<Part> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
+            .into_par_iter()
+            .map(|slice| {
+                let from = slice * PROPELLERS_AT_ONCE;
+                let mut part = Part::default();
+                let mut chains = Chains::default();
+                let mut last = LastReadings::default();
+                for propeller in from..(from + PROPELLERS_AT_ONCE).min(count) {
+                    for (sum, own) in
+                        part.sums
+                            .iter_mut()
+                            .zip(sums_of(fleet, propeller, &mut chains))
+                    {
+                        sum.join(&own);
+                    }
+                    note_worst(fleet, propeller, &mut last, &mut part.worst);
+                }
+                part
+            })
+            .collect();
+        // Joined in the propellers' order, so that the sums do not depend on the threads.
+        let mut sums = [LossSums::default(); 2];
+        let mut worst: HashMap<(u32, u8, Dimension), f64> = HashMap::new();
+        for part in parts {
+            for (sum, other) in sums.iter_mut().zip(&part.sums) {
+                sum.join(other);
+            }
+            for (key, fraction) in part.worst {
+                worst
+                    .entry(key)
+                    .and_modify(|w| *w = w.min(fraction))
+                    .or_insert(fraction);
+            }
+        }
+        let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
+        Survey { sums, usual, worst }
+    }
+
+    /// What one more visit takes of a dimension.
+    pub fn usual(&self, dimension: Dimension) -> UsualLoss {
+        self.usual[dimension as usize]
+    }
+
+    /// The fleet's sums of a dimension.
+    pub fn sums(&self, dimension: Dimension) -> &LossSums {
+        &self.sums[dimension as usize]
+    }
+
+    /// The smallest margin fraction known of a model's station.
+    pub fn worst_fraction(&self, model: u32, station: u8, dimension: Dimension) -> Option<f64> {
+        self.worst.get(&(model, station, dimension)).copied()
+    }
+}
+
+fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings) -> UsualLoss {
+    let mean_in = sums.loss_in / sums.visits.max(1) as f64;
+    if sums.count >= ENOUGH_LOSSES && mean_in > 0.0 {
+        let variance = (sums.squares - mean_in * sums.loss_in) / (sums.count - 1) as f64;
+        return UsualLoss {
+            mean_in,
+            sd_in: variance.max(0.0).sqrt(),
+            basis: LossBasis::Fleet,
+        };
+    }
+    let mean_in = match dimension {
+        Dimension::Thickness => forecast.thickness_loss_in,
+        Dimension::Width => forecast.width_loss_in,
+    };
+    UsualLoss {
+        mean_in,
+        sd_in: forecast.loss_spread_fraction * mean_in,
+        basis: LossBasis::Assumed,
+    }
+}
+
+fn note_worst(
+    fleet: &Fleet<'_>,
+    propeller: u32,
+    last: &mut LastReadings,
+    worst: &mut HashMap<(u32, u8, Dimension), f64>,
+) {
+    if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
+        return;
+    }
+    let Some(model) = model_now(fleet, propeller) else {
+        return;
+    };
+    last.collect(fleet, propeller);
+    for (_, station, dimension, reading) in last.iter() {
+        let limits = fleet
+            .models
+            .get(model)
+            .stations
+            .get(usize::from(station))
+            .map(|s| s.limits(dimension))
+            .unwrap_or_default();
+        let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
+            continue;
+        };
+        if new > min {
+            let fraction = (reading.value_in - min) / (new - min);
+            worst
+                .entry((model, station, dimension))
+                .and_modify(|w| *w = w.min(fraction))
+                .or_insert(fraction);
+        }
+    }
+}

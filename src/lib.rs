@@ -1,0 +1,10 @@
+//! bladewane follows the wear of a fleet of fixed-pitch aluminium propellers: it reads years of overhaul records, works out
+//! each blade's loss of width and thickness toward the minimum, and says what comes first.
+//!
+//! Floors, each using only those below: [`analysis`] on [`records`] on [`tables`], [`settings`] and [`trade`].
+
+pub mod analysis;
+pub mod records;
+pub mod settings;
+pub mod tables;
+pub mod trade;

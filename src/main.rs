@@ -1,0 +1,3 @@
+//! The program `bladewane`.
+
+fn main() {}
