@@ -83,6 +83,11 @@ impl Defects {
         }
     }
 
+    /// Number of one propeller's first report in [`Defects::list`].
+    pub fn first_of(&self, propeller: u32) -> u32 {
+        self.starts.get(propeller as usize).copied().unwrap_or(0)
+    }
+
     /// Whether a report of this propeller could not be read.
     pub fn is_spoiled(&self, propeller: u32) -> bool {
         self.spoiled
