@@ -4,7 +4,9 @@
 //! Floors, each using only those below: [`analysis`] on [`records`] on [`tables`], [`settings`] and [`trade`].
 
 pub mod analysis;
+pub mod cli;
 pub mod records;
+pub mod results;
 pub mod settings;
 pub mod tables;
 pub mod trade;
