@@ -8,5 +8,6 @@ pub mod cli;
 pub mod records;
 pub mod results;
 pub mod settings;
+pub mod stats;
 pub mod tables;
 pub mod trade;
