@@ -5,6 +5,7 @@
 
 pub mod analysis;
 pub mod cli;
+pub mod onboard;
 pub mod records;
 pub mod results;
 pub mod settings;

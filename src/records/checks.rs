@@ -120,7 +120,13 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(visit.day),
                     );
                 }
-                let first = if before.is_nan() { after } else { before };
+                // Over paint a blade measures thicker than its metal is.
+                let over_paint = measurements.painted(position);
+                let first = if before.is_nan() || over_paint {
+                    after
+                } else {
+                    before
+                };
                 let Some(previous) = chains.previous(blade, station, dimension) else {
                     continue;
                 };
@@ -135,7 +141,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(measurements.row(position)),
                         column(
                             dimension,
-                            if before.is_nan() {
+                            if before.is_nan() || over_paint {
                                 Moment::After
                             } else {
                                 Moment::Before

@@ -209,7 +209,12 @@ impl Flying {
                 continue;
             };
             let aircraft = map[aircraft[row] as usize];
-            if has_aircraft_hours && aircraft >= known {
+            // Only where the aircraft's meter is needed: not for a propeller with readings of its own.
+            let own = self
+                .readings
+                .binary_search_by_key(&propeller, |r| r.propeller)
+                .is_ok();
+            if has_aircraft_hours && aircraft >= known && !own {
                 gate.caution(
                     row as u32,
                     "aircraft",
