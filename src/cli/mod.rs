@@ -4,8 +4,14 @@
 pub mod args;
 pub mod chosen;
 pub mod closed_pipe;
+pub mod commands;
 pub mod destination;
 pub mod env;
 pub mod exit;
+pub mod failure;
+pub mod lines;
+pub mod opened;
+pub mod output;
 pub mod progress;
+pub mod summary;
 pub mod table;
