@@ -8,12 +8,12 @@ use super::args::OutputArgs;
 use super::failure::Failure;
 use super::opened::Surroundings;
 use super::table::{Layout, table_text};
+use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
 use crate::results::run_json::{InputFile, Method, RunRecord, SettingInForce, TableRows};
 use crate::results::steps::StepClock;
 use crate::results::{CAUTION, choose, schema, table};
-use crate::records::schema::TABLES;
 use crate::tables::atomic_folder::{RUN_RECORD, ResultFolder};
 use crate::tables::formats::Format;
 use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, write_table};
@@ -40,9 +40,8 @@ impl Wanted<'_> {
     }
 
     fn empty(&self) -> Result<RecordBatch, Failure> {
-        let schema = schema(self.name).ok_or_else(|| {
-            Failure::usage(format!("there is no result table `{}`", self.name))
-        })?;
+        let schema = schema(self.name)
+            .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
@@ -133,6 +132,11 @@ pub fn print_table(
         exit: super::exit::Exit::Bug,
         message: e.to_string(),
     })?;
+    let rows = if wanted.output.columns.is_empty() {
+        for_a_person(wanted.name, &rows)?
+    } else {
+        rows
+    };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
     let mut out = std::io::stdout().lock();
     out.write_all(text.as_bytes())?;
@@ -145,6 +149,109 @@ pub fn print_table(
         ));
     }
     Ok(())
+}
+
+/// Columns a person wants first, where the whole table is wider than a terminal.
+const FIRST_COLUMNS: &[(&str, &[&str])] = &[
+    (
+        "loss",
+        &[
+            "propeller",
+            "overhaul_date",
+            "blade",
+            "station_pct",
+            "thickness_loss_in",
+            "thickness_margin_in",
+            "width_loss_in",
+            "width_margin_in",
+            "section_modulus_retained",
+        ],
+    ),
+    (
+        "remaining",
+        &[
+            "propeller",
+            "model",
+            "overhauls_recorded",
+            "reject_chance_next",
+            "remaining_p10",
+            "remaining_p50",
+            "remaining_p90",
+            "remaining_mean",
+            "limiting_blade",
+            "limiting_station_pct",
+            "limiting_dimension",
+            "limiting_margin_in",
+            "basis",
+        ],
+    ),
+    (
+        "due",
+        &[
+            "propeller",
+            "model",
+            "use",
+            "state",
+            "due_date",
+            "days_to_due",
+            "hours_since_overhaul",
+            "last_overhaul_date",
+        ],
+    ),
+    (
+        "ranking",
+        &[
+            "rank",
+            "propeller",
+            "list",
+            "tier",
+            "reason",
+            "next_step",
+            "use",
+            "score",
+        ],
+    ),
+    (
+        "findings",
+        &[
+            "propeller",
+            "found_date",
+            "blade",
+            "station_pct",
+            "surface",
+            "kind",
+            "depth_in",
+            "open",
+            "field_repair",
+            "margin_left_in",
+        ],
+    ),
+];
+
+/// Puts the columns a person wants first in front, and leaves out the ones that hold nothing at all.
+fn for_a_person(name: &str, rows: &RecordBatch) -> Result<RecordBatch, Failure> {
+    let first = FIRST_COLUMNS
+        .iter()
+        .find(|(table, _)| *table == name)
+        .map_or(&[][..], |(_, columns)| columns);
+    let holds_something = |column: &str| {
+        rows.column_by_name(column)
+            .is_some_and(|c| c.null_count() < rows.num_rows())
+    };
+    let mut columns: Vec<String> = first
+        .iter()
+        .filter(|c| holds_something(c))
+        .map(|c| (*c).to_string())
+        .collect();
+    for field in rows.schema_ref().fields() {
+        if !columns.contains(field.name()) && holds_something(field.name()) {
+            columns.push(field.name().clone());
+        }
+    }
+    if columns.is_empty() {
+        return Ok(rows.clone());
+    }
+    Ok(choose(rows, &columns)?)
 }
 
 fn print_batch(

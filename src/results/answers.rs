@@ -56,7 +56,9 @@ pub enum AnswerError {
     #[error(transparent)]
     Problems(#[from] ProblemsError),
     /// The table is listed but is not worked out by this version.
-    #[error("result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}")]
+    #[error(
+        "result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}"
+    )]
     NotYet(String, String),
 }
 
@@ -149,7 +151,12 @@ impl<'f, 'a> Answers<'f, 'a> {
     ///
     /// # Errors
     /// [`AnswerError`].
-    pub fn slice(&self, name: &str, slice: usize, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+    pub fn slice(
+        &self,
+        name: &str,
+        slice: usize,
+        shown: &Shown,
+    ) -> Result<RecordBatch, AnswerError> {
         let fleet = self.fleet;
         let count = fleet.propellers.len() as u32;
         let from = (slice as u32 * PROPELLERS_IN_A_SLICE).min(count);

@@ -189,7 +189,12 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         };
         wrap(
             text,
-            &format!("{}, {}: {}{more}", rows.len(), doubt.text(), places.join(", ")),
+            &format!(
+                "{}, {}: {}{more}",
+                rows.len(),
+                doubt.text(),
+                places.join(", ")
+            ),
             width,
             "  ",
         );

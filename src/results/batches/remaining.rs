@@ -25,9 +25,11 @@ pub fn remaining(fleet: &Fleet<'_>, rows: &[Remaining]) -> Result<RecordBatch, R
             ),
             (
                 "model",
-                arrays::texts(propellers.iter().map(|&p| {
-                    model_now(fleet, p).map(|m| fleet.models.get(m).name.as_str())
-                })),
+                arrays::texts(
+                    propellers
+                        .iter()
+                        .map(|&p| model_now(fleet, p).map(|m| fleet.models.get(m).name.as_str())),
+                ),
             ),
             (
                 "aircraft",
@@ -70,14 +72,8 @@ pub fn remaining(fleet: &Fleet<'_>, rows: &[Remaining]) -> Result<RecordBatch, R
                 "remaining_mean",
                 arrays::maybe_numbers(rows.iter().map(Remaining::overhauls)),
             ),
-            (
-                "rejection_date",
-                arrays::days(rows.iter().map(|_| None)),
-            ),
-            (
-                "basis",
-                arrays::texts(rows.iter().map(|r| Some(r.basis()))),
-            ),
+            ("rejection_date", arrays::days(rows.iter().map(|_| None))),
+            ("basis", arrays::texts(rows.iter().map(|r| Some(r.basis())))),
         ],
     )
 }
