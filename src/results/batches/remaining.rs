@@ -3,6 +3,7 @@
 use arrow::record_batch::RecordBatch;
 
 use super::arrays;
+use super::identity::Identity;
 use crate::analysis::margins::model_now;
 use crate::analysis::remaining::Remaining;
 use crate::records::Fleet;
@@ -13,28 +14,15 @@ use crate::results::{ResultsError, batch};
 /// # Errors
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
 pub fn remaining(fleet: &Fleet<'_>, rows: &[Remaining]) -> Result<RecordBatch, ResultsError> {
-    let propellers: Vec<u32> = rows.iter().map(|r| r.propeller).collect();
+    let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
     let none = || arrays::maybe_numbers(rows.iter().map(|_| None));
     let at = |r: &Remaining| r.limiting.map(|p| p.margin);
     batch(
         "remaining",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "model",
-                arrays::texts(
-                    propellers
-                        .iter()
-                        .map(|&p| model_now(fleet, p).map(|m| fleet.models.get(m).name.as_str())),
-                ),
-            ),
-            (
-                "aircraft",
-                arrays::texts(propellers.iter().map(|&p| fleet.aircraft_of(p))),
-            ),
+            ("propeller", who.serial()),
+            ("model", who.model()),
+            ("aircraft", who.aircraft()),
             (
                 "overhauls_recorded",
                 arrays::integers(rows.iter().map(|r| Some(r.overhauls_recorded as i32))),
