@@ -5,17 +5,18 @@
 //! its neighbours on that blade at that visit suggest. Lengths in inches.
 
 use crate::records::Fleet;
-use crate::records::choice::{Acquired, Action, Work};
-use crate::records::defects::Defect;
+use crate::records::choice::{Acquired, Work};
 use crate::records::measurements::Moment;
-use crate::records::models::{Limits, Model};
+use crate::records::models::Model;
 use crate::records::visits::Visit;
 use crate::settings::ScreenSettings;
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits};
-use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
+use crate::trade::field_repair::ScreenLimits;
+use crate::trade::geometry::Dimension;
 
 use super::survey::Survey;
+
+mod dressed;
 
 /// How a margin is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -100,6 +101,15 @@ fn slot_of(blade: u8, station: u8, dimension: Dimension) -> usize {
     (usize::from(blade) * STATIONS + usize::from(station)) * 2 + dimension as usize
 }
 
+/// A dimension as the propeller left a visit; `NaN` when not known.
+pub fn as_it_left(visit: &Visit, before_in: f64, after_in: f64) -> f64 {
+    if after_in.is_nan() && before_stands_in(visit) {
+        before_in
+    } else {
+        after_in
+    }
+}
+
 /// Whether a before reading tells how the propeller left: it was rejected as it stood, or only inspected.
 fn before_stands_in(visit: &Visit) -> bool {
     visit.rejected()
@@ -135,11 +145,7 @@ impl LastReadings {
                 for dimension in Dimension::ALL {
                     let before = measurements.raw_reading(dimension, Moment::Before, position);
                     let after = measurements.raw_reading(dimension, Moment::After, position);
-                    let value = if after.is_nan() && before_stands_in(visit) {
-                        before
-                    } else {
-                        after
-                    };
+                    let value = as_it_left(visit, before, after);
                     let slot = slot_of(
                         measurements.blade(position),
                         measurements.station(position),
@@ -152,7 +158,8 @@ impl LastReadings {
                         self.slots.resize(slot + 1, None);
                         self.ceilings.resize(slot + 1, f64::INFINITY);
                     }
-                    if !self.used.contains(&slot) {
+                    // A slot that holds neither a value nor a ceiling was not met yet.
+                    if self.slots[slot].is_none() && self.ceilings[slot] == f64::INFINITY {
                         self.used.push(slot);
                     }
                     if value.is_nan() {
@@ -411,147 +418,6 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .filter(|(_, _, d, _)| *d == dimension)
             .filter_map(|(_, s, d, r)| fraction(model, s, d, r.value_in))
             .reduce(f64::min)
-    }
-
-    /// Takes off what was dressed since the last reading, at the nearest station and at the finding's own radius.
-    fn dress(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: &[Defect],
-        margins: &mut [Margin],
-    ) {
-        let blends: Vec<Blend> = defects
-            .iter()
-            .filter(|d| d.action == Action::Blended && d.blade.is_none_or(|b| b == blade))
-            .filter_map(|d| {
-                Some(Blend {
-                    station_in: d.station_in,
-                    station_pct: d.station_pct,
-                    depth_in: self
-                        .screen
-                        .dressed_depth_in(d.surface, dimension, d.depth_in)?,
-                    day: d.action_date,
-                })
-            })
-            .collect();
-        let listed: Vec<f64> = model
-            .stations
-            .iter()
-            .map(|s| s.station_in.unwrap_or(f64::NAN))
-            .collect();
-        for margin in margins.iter_mut() {
-            margin.dressed_since_in = blends
-                .iter()
-                .filter(|b| b.since(margin.last_measured))
-                .filter(|b| {
-                    b.nearest(model, &listed)
-                        .is_none_or(|n| n == usize::from(margin.station))
-                })
-                .map(|b| b.depth_in)
-                .sum();
-            let standing = margin.value_in.zip(margin.minimum_in);
-            margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
-        }
-        self.at_own_radius(model, &listed, &blends, margins);
-        for margin in margins.iter_mut() {
-            let limits = model.stations[usize::from(margin.station)].limits(dimension);
-            margin.margin_in = margin.margin_in.map(super::loss::round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (
-                    Some(margin),
-                    Limits {
-                        new_in: Some(new),
-                        min_in: Some(min),
-                    },
-                ) if new > min => Some(super::loss::round_to_nano(margin / (new - min))),
-                _ => None,
-            };
-        }
-    }
-
-    /// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
-    fn at_own_radius(
-        &self,
-        model: &Model,
-        listed: &[f64],
-        blends: &[Blend],
-        margins: &mut [Margin],
-    ) {
-        let standing: Vec<StationValue> = margins
-            .iter()
-            .filter_map(|m| {
-                Some(StationValue {
-                    station_in: model.stations[usize::from(m.station)].station_in?,
-                    value_in: m.value_in? - m.minimum_in?,
-                })
-            })
-            .collect();
-        let mut lowered: Vec<(usize, f64)> = Vec::new();
-        for blend in blends {
-            let (Some(radius), Some(nearest)) = (blend.station_in, blend.nearest(model, listed))
-            else {
-                continue;
-            };
-            let Some(at) = margins
-                .iter()
-                .position(|m| usize::from(m.station) == nearest)
-            else {
-                continue;
-            };
-            let measured = margins[at].last_measured;
-            if !blend.since(measured) {
-                continue;
-            }
-            let together: f64 = blends
-                .iter()
-                .filter(|b| b.since(measured))
-                .filter(|b| {
-                    b.station_in
-                        .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
-                })
-                .map(|b| b.depth_in)
-                .sum();
-            if let Some(there) = value_at(radius, &standing) {
-                lowered.push((at, there.value_in - together));
-            }
-        }
-        for (at, left) in lowered {
-            margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
-        }
-    }
-}
-
-/// Metal dressed out of one blade in one dimension.
-#[derive(Debug, Clone, Copy)]
-struct Blend {
-    station_in: Option<f64>,
-    station_pct: Option<f64>,
-    depth_in: f64,
-    /// Day it was dressed; without one it counts as made after the last visit.
-    day: Option<Day>,
-}
-
-impl Blend {
-    fn since(&self, last_measured: Option<Day>) -> bool {
-        match (self.day, last_measured) {
-            (Some(day), Some(measured)) => day > measured,
-            _ => true,
-        }
-    }
-
-    /// The nearest listed station; `None` when the place is not known, and then every station counts.
-    fn nearest(&self, model: &Model, listed: &[f64]) -> Option<usize> {
-        if let Some(radius) = self.station_in {
-            let known: Vec<f64> = listed.iter().copied().filter(|r| !r.is_nan()).collect();
-            if known.len() == listed.len() {
-                return nearest_station(radius, &known);
-            }
-        }
-        let pct = self.station_pct?;
-        let listed: Option<Vec<f64>> = model.stations.iter().map(|s| s.pct).collect();
-        nearest_station(pct, &listed?)
     }
 }
 
