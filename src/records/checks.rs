@@ -86,9 +86,7 @@ struct Exchange {
 fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks: &CheckSettings) {
     let fleet = notes.fleet;
     let measurements = &fleet.measurements;
-    if fleet.loaded.table(Table::Measurements).is_none() {
-        return;
-    }
+    let has_sheets = fleet.loaded.table(Table::Measurements).is_some();
     chains.start();
     for number in fleet.visits.range(propeller) {
         let visit = fleet.visits.get(number);
@@ -170,7 +168,9 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                 Some(visit.day),
             );
         }
-        completeness(notes, propeller, number, recorded, first_row);
+        if has_sheets {
+            completeness(notes, propeller, number, recorded, first_row);
+        }
         if let (Some(track), Some(model)) = (visit.track_in, model)
             && track > model.track_limit_in + 1e-9
         {
