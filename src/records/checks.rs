@@ -118,7 +118,9 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(visit.day),
                     );
                 }
-                let first = if before.is_nan() { after } else { before };
+                // Paint over a before reading is not metal that grew.
+                let over_paint = before.is_nan() || measurements.painted(position);
+                let first = if over_paint { after } else { before };
                 let Some(previous) = chains.previous(blade, station, dimension) else {
                     continue;
                 };
@@ -133,7 +135,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(measurements.row(position)),
                         column(
                             dimension,
-                            if before.is_nan() {
+                            if over_paint {
                                 Moment::After
                             } else {
                                 Moment::Before
