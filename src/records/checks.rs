@@ -375,41 +375,50 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     let Some(first) = fleet.propellers.get(propeller).in_service else {
         return;
     };
-    for visit in fleet.visits.of(propeller).iter().filter(|v| v.day < first) {
-        if let Some(row) = visit.row {
-            notes.add(
-                Table::Overhauls,
-                Some(row),
-                "overhaul_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
+    let mut early: Vec<(Table, u32, &'static str)> = Vec::new();
+    for number in fleet.visits.range(propeller) {
+        let visit = fleet.visits.get(number);
+        if visit.day >= first {
+            break;
+        }
+        let range = fleet.measurements.range(number);
+        let sheet = (!range.is_empty()).then(|| fleet.measurements.row(range.start));
+        match (visit.row, sheet) {
+            (Some(row), _) => early.push((Table::Overhauls, row, "overhaul_date")),
+            (None, Some(row)) => early.push((Table::Measurements, row, "overhaul_date")),
+            (None, None) => {}
         }
     }
-    for reading in fleet.flying.readings(propeller) {
-        if reading.day < first {
-            notes.add(
-                Table::Hours,
-                Some(reading.row),
-                "reading_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
-        }
-    }
-    for defect in fleet.defects.of(propeller) {
-        if defect.found < first {
-            notes.add(
-                Table::Defects,
-                Some(defect.row),
-                "found_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
-        }
+    let flying = &fleet.flying;
+    let readings = flying.readings(propeller).iter().filter(|r| r.day < first);
+    early.extend(readings.map(|r| (Table::Hours, r.row, "reading_date")));
+    let fittings = flying.fittings(propeller).iter();
+    early.extend(
+        fittings
+            .filter(|f| f.from < first)
+            .map(|f| (Table::Fitted, f.row, "from_date")),
+    );
+    let found = fleet
+        .defects
+        .of(propeller)
+        .iter()
+        .filter(|d| d.found < first);
+    early.extend(found.map(|d| (Table::Defects, d.row, "found_date")));
+    let inspections = fleet.inspections.of(propeller).iter();
+    early.extend(
+        inspections
+            .filter(|i| i.day < first)
+            .map(|i| (Table::Inspections, i.row, "inspection_date")),
+    );
+    for (table, row, column) in early {
+        notes.add(
+            table,
+            Some(row),
+            column,
+            Doubt::BeforeInService,
+            propeller,
+            None,
+        );
     }
 }
 
