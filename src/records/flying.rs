@@ -125,7 +125,10 @@ impl Flying {
             flying.read_meters(gate);
         }
         if let Some(gate) = fitted {
-            flying.read_fittings(gate, propellers, has_aircraft_hours, as_of);
+            flying.read_fittings(gate, propellers, as_of);
+            if has_aircraft_hours {
+                flying.tell_unread_aircraft(gate);
+            }
         }
         flying.reading_starts = starts(
             propellers.len(),
@@ -182,13 +185,22 @@ impl Flying {
         self.meter_readings = list;
     }
 
-    fn read_fittings(
-        &mut self,
-        gate: &mut Gate<'_>,
-        propellers: &Propellers,
-        has_aircraft_hours: bool,
-        as_of: Day,
-    ) {
+    /// Fittings to an aircraft whose hours nobody has read by the as-of date.
+    fn tell_unread_aircraft(&self, gate: &mut Gate<'_>) {
+        for fitting in &self.fittings {
+            if self.meter_readings(fitting.aircraft).is_empty() {
+                gate.caution(
+                    fitting.row,
+                    "aircraft",
+                    Doubt::UndefinedAircraft,
+                    Some(fitting.propeller),
+                    None,
+                );
+            }
+        }
+    }
+
+    fn read_fittings(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, as_of: Day) {
         let table = gate.table;
         let (Some((codes, words)), Some((aircraft, names)), Some(from)) = (
             table.text("propeller"),
@@ -199,7 +211,6 @@ impl Flying {
         };
         let index = PropellerOfCode::new(words, propellers);
         set_unknown_propellers_aside(gate, codes, &index, propellers);
-        let known = self.aircraft.len() as u32;
         let map: Vec<u32> = names.iter().map(|name| self.aircraft.code(name)).collect();
         let to = table.days("to_date");
         let mut list: Vec<Fitting> = Vec::new();
@@ -208,19 +219,9 @@ impl Flying {
             let Some(propeller) = index.of(codes[row]) else {
                 continue;
             };
-            let aircraft = map[aircraft[row] as usize];
-            if has_aircraft_hours && aircraft >= known {
-                gate.caution(
-                    row as u32,
-                    "aircraft",
-                    Doubt::UndefinedAircraft,
-                    Some(propeller),
-                    None,
-                );
-            }
             list.push(Fitting {
                 propeller,
-                aircraft,
+                aircraft: map[aircraft[row] as usize],
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
                 to: to
