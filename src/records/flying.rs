@@ -5,6 +5,7 @@ use super::gate::Gate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::Doubt;
+use super::same_key::SameKey;
 use super::visits::{PropellerOfCode, set_unknown_propellers_aside};
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
@@ -169,11 +170,12 @@ impl Flying {
             })
             .collect();
         list.sort_by_key(|r| (r.aircraft, r.meter, r.day, r.row));
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
-            let same_key = (other.aircraft, other.meter, other.day)
-                == (first.aircraft, first.meter, first.day);
+            let key = (other.aircraft, other.meter, other.day);
+            let same_key = key == (first.aircraft, first.meter, first.day);
             if same_key {
-                if other.hours == first.hours {
+                if rows.is_copy(key, first.hours, other.hours) {
                     gate.caution(other.row, "aircraft", Doubt::IdenticalRows, None, None);
                 } else {
                     first.hours = first.hours.max(other.hours);
@@ -233,10 +235,13 @@ impl Flying {
             });
         }
         list.sort_by_key(|f| (f.propeller, f.from, f.row));
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
-            let same_key = (other.propeller, other.from) == (first.propeller, first.from);
+            let key = (other.propeller, other.from);
+            let same_key = key == (first.propeller, first.from);
             if same_key {
-                if (other.aircraft, other.to) == (first.aircraft, first.to) {
+                let said = |of: &Fitting| (of.aircraft, of.to);
+                if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(
                         other.row,
                         "propeller",
@@ -245,6 +250,10 @@ impl Flying {
                         None,
                     );
                 } else {
+                    // Which aircraft is right is not known; the choice must not depend on the order of the rows.
+                    if self.aircraft.get(other.aircraft) < self.aircraft.get(first.aircraft) {
+                        first.aircraft = other.aircraft;
+                    }
                     // The longer stretch gives more hours.
                     first.to = match (first.to, other.to) {
                         (Some(a), Some(b)) => Some(a.max(b)),
@@ -290,12 +299,13 @@ fn read_hours(gate: &mut Gate<'_>, propellers: &Propellers) -> Vec<Reading> {
         (Some(a), Some(b)) => Some(a.max(b)),
         (a, b) => a.or(b),
     };
+    let mut rows = SameKey::new();
     list.dedup_by(|other, first| {
-        let same_key = (other.propeller, other.day) == (first.propeller, first.day);
+        let key = (other.propeller, other.day);
+        let same_key = key == (first.propeller, first.day);
         if same_key {
-            let same = (other.hours_since_new, other.hours_since_overhaul)
-                == (first.hours_since_new, first.hours_since_overhaul);
-            if same {
+            let said = |of: &Reading| (of.hours_since_new, of.hours_since_overhaul);
+            if rows.is_copy(key, said(first), said(other)) {
                 gate.caution(
                     other.row,
                     "propeller",

@@ -10,6 +10,7 @@ use super::ledger::Fate;
 use super::models::{Limits, Model, Models, Station, set_conflict_aside};
 use super::propellers::Propellers;
 use super::rule::{Doubt, LooksLike, Rule};
+use super::same_key::SameKey;
 use super::visits::{PropellerOfCode, Visits, set_unknown_propellers_aside};
 use crate::settings::CheckSettings;
 use crate::trade::calendar::Day;
@@ -48,7 +49,7 @@ pub struct Measurements<'a> {
     blade: &'a [u8],
     station: Vec<u8>,
     readings: [[Option<Cow<'a, [f64]>>; 2]; 2],
-    painted: Option<&'a [u8]>,
+    painted: Option<Cow<'a, [u8]>>,
     pct: Option<&'a [f64]>,
     inches: Option<&'a [f64]>,
 }
@@ -113,6 +114,7 @@ impl Measurements<'_> {
     /// Whether the before readings were taken over paint.
     pub fn painted(&self, position: usize) -> bool {
         self.painted
+            .as_ref()
             .is_some_and(|p| p[self.row(position) as usize] == 0)
     }
 }
@@ -196,7 +198,7 @@ impl<'a> Measurements<'a> {
             blade,
             station,
             readings: readings.map(|pair| pair.map(|column| column.map(Cow::Borrowed))),
-            painted: table.choices("painted"),
+            painted: table.choices("painted").map(Cow::Borrowed),
             pct: stations.pct,
             inches: stations.inches,
         };
@@ -251,6 +253,22 @@ impl<'a> Measurements<'a> {
         self.starts = starts;
     }
 
+    /// What a row reads, bit by bit.
+    fn said(&self, row: usize) -> ([[u64; 2]; 2], u8) {
+        let bits = self.readings.each_ref().map(|pair| {
+            pair.each_ref().map(|values| {
+                values
+                    .as_ref()
+                    .map_or(f64::NAN.to_bits(), |v| v[row].to_bits())
+            })
+        });
+        let painted = self
+            .painted
+            .as_ref()
+            .map_or(super::cells::NO_CHOICE, |p| p[row]);
+        (bits, painted)
+    }
+
     /// One visit, blade and station twice: equal rows are kept once, of different ones the smaller readings count.
     fn merge_equal_keys(&mut self, gate: &mut Gate<'_>, visit: &[u32], visits: &Visits) {
         let twins: Vec<usize> = (1..self.len())
@@ -264,20 +282,20 @@ impl<'a> Measurements<'a> {
             return;
         }
         let mut dropped = Vec::with_capacity(twins.len());
+        let mut same_key = SameKey::new();
         for at in twins {
             let mut first = at - 1;
             while dropped.last() == Some(&first) || dropped.binary_search(&first).is_ok() {
                 first -= 1;
             }
             let (kept, other) = (self.row(first), self.row(at));
-            let same =
-                self.readings.iter().flatten().flatten().all(|values| {
-                    values[kept as usize].to_bits() == values[other as usize].to_bits()
-                }) && self
-                    .painted
-                    .is_none_or(|p| p[kept as usize] == p[other as usize]);
             let of = visits.get(visit[other as usize]);
-            if same {
+            let copy = same_key.is_copy(
+                self.key(visit, kept as usize),
+                self.said(kept as usize),
+                self.said(other as usize),
+            );
+            if copy {
                 gate.caution(
                     other,
                     "propeller",
@@ -289,6 +307,11 @@ impl<'a> Measurements<'a> {
                 for values in self.readings.iter_mut().flatten().flatten() {
                     let smaller = values[kept as usize].min(values[other as usize]);
                     values.to_mut()[kept as usize] = smaller;
+                }
+                if let Some(painted) = &mut self.painted {
+                    // The first word of the list is yes: over paint, and so kept out of every fit.
+                    let word = painted[kept as usize].min(painted[other as usize]);
+                    painted.to_mut()[kept as usize] = word;
                 }
                 set_conflict_aside(gate, other, "propeller", kept);
             }

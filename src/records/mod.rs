@@ -18,6 +18,7 @@ pub mod prices;
 pub mod propellers;
 pub mod reading;
 pub mod rule;
+mod same_key;
 pub mod schema;
 pub mod visits;
 pub mod words;

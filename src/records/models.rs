@@ -296,6 +296,8 @@ fn read_models(
         return;
     };
     let rows: Vec<usize> = gate.used_rows().collect();
+    // Per model, what its rows say and whose limits they point at.
+    let mut said: Vec<Vec<(Model, Option<String>)>> = Vec::new();
     for row in rows {
         let mut model = Model::named(words.get(codes[row]));
         model.row = Some(row as u32);
@@ -354,6 +356,7 @@ fn read_models(
             .map(|(codes, words)| words.get(codes[row]).to_string());
         match index.get(&model.name) {
             None => {
+                said.push(vec![(model.clone(), limits_of.clone())]);
                 if let Some(of) = limits_of {
                     shared.push((list.len() as u32, of, row as u32));
                 }
@@ -361,12 +364,16 @@ fn read_models(
                 list.push(model);
             }
             Some(&known) => {
-                let first = &list[known as usize];
-                let first_row = first.row.unwrap_or(0);
-                let same = Model {
-                    row: first.row,
-                    ..model.clone()
-                } == *first;
+                let first_row = list[known as usize].row.unwrap_or(0);
+                let rows = &mut said[known as usize];
+                let same = rows.iter().any(|(other, of)| {
+                    let row = other.row;
+                    *of == limits_of
+                        && Model {
+                            row,
+                            ..model.clone()
+                        } == *other
+                });
                 if same {
                     gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
                 } else {
@@ -382,7 +389,15 @@ fn read_models(
                         (Some(a), Some(b)) => Some(a.max(b)),
                         (a, b) => a.or(b),
                     };
-                    first.diameter_in = first.diameter_in.or(model.diameter_in);
+                    first.diameter_in = match (first.diameter_in, model.diameter_in) {
+                        (Some(a), Some(b)) => Some(a.min(b)),
+                        (a, b) => a.or(b),
+                    };
+                    // Whose limits hold is not known when two rows say different things.
+                    if rows.iter().any(|(_, of)| *of != limits_of) {
+                        shared.retain(|(of, ..)| *of != known);
+                    }
+                    rows.push((model, limits_of));
                     set_conflict_aside(gate, row as u32, "model", first_row);
                 }
             }
@@ -425,7 +440,8 @@ fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<S
         return;
     };
     let columns = LimitsColumns::of(table);
-    let mut first_rows: HashMap<(u32, usize), u32> = HashMap::new();
+    // Per model and station the first row, and what each of its rows says.
+    let mut said: HashMap<(u32, usize), (u32, Vec<[Limits; 2]>)> = HashMap::new();
     for row in 0..table.rows {
         let fate = gate.fates[row];
         if fate == Fate::Later || codes[row] == NO_WORD {
@@ -482,16 +498,14 @@ fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<S
         match known {
             Some(at) if model.stations[at].usable => {
                 let station = &mut model.stations[at];
-                let first = first_rows
-                    .get(&(number_of, at))
-                    .copied()
-                    .unwrap_or_default();
-                if station.width == width && station.thickness == thickness {
+                let (first, rows) = said.entry((number_of, at)).or_default();
+                if rows.contains(&[width, thickness]) {
                     gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
                 } else {
                     station.width = stricter(station.width, width);
                     station.thickness = stricter(station.thickness, thickness);
-                    set_conflict_aside(gate, row as u32, "model", first);
+                    rows.push([width, thickness]);
+                    set_conflict_aside(gate, row as u32, "model", *first);
                 }
             }
             Some(at) => {
@@ -499,10 +513,11 @@ fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<S
                 station.width = width;
                 station.thickness = thickness;
                 station.usable = true;
-                first_rows.insert((number_of, at), row as u32);
+                said.insert((number_of, at), (row as u32, vec![[width, thickness]]));
             }
             None => {
-                first_rows.insert((number_of, model.stations.len()), row as u32);
+                let rows = vec![[width, thickness]];
+                said.insert((number_of, model.stations.len()), (row as u32, rows));
                 model.stations.push(Station {
                     pct,
                     station_in: inches,

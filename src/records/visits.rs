@@ -7,6 +7,7 @@ use super::ledger::Fate;
 use super::models::{Models, set_conflict_aside};
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
+use super::same_key::SameKey;
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
 
@@ -156,6 +157,7 @@ impl Visits {
             rows.sort_unstable_by_key(|&r| key(r));
         }
         let mut list: Vec<Visit> = Vec::with_capacity(rows.len());
+        let mut same_key = SameKey::new();
         for &row in &rows {
             let Some(propeller) = index.of(codes[row as usize]) else {
                 continue;
@@ -166,10 +168,12 @@ impl Visits {
                 && first.propeller == visit.propeller
                 && first.day == visit.day
             {
-                let same = Visit {
-                    row: first.row,
-                    ..visit.clone()
-                } == *first;
+                let said = |of: &Visit| Visit {
+                    row: None,
+                    ..of.clone()
+                };
+                let key = (visit.propeller, visit.day);
+                let same = same_key.is_copy(key, said(first), said(&visit));
                 let first_row = first.row.unwrap_or(row);
                 if same {
                     gate.caution(
@@ -448,18 +452,25 @@ impl<'a> Columns<'a> {
 
 /// Two rows for one visit: cell by cell the one that makes the propeller look less safe.
 fn less_favourable(first: &mut Visit, other: &Visit) {
-    if !other.restarts_clock() {
-        first.work = if first.work == Some(Work::Overhaul) && other.work != Some(Work::Overhaul) {
-            other.work
-        } else {
-            first.work
-        };
-        first.outcome = match (first.outcome, other.outcome) {
-            (Some(Outcome::Rejected), _) | (_, Some(Outcome::Rejected)) => Some(Outcome::Rejected),
-            (None, _) | (_, None) => None,
-            (kept, _) => kept,
-        };
+    // A change of designation ends what older sheets say; work that is not recorded says less than any that is; an
+    // inspection leaves the readings it came with, and an overhaul restarts the clock.
+    let favourable = |work: Option<Work>| match work {
+        Some(Work::Shorten) => 0,
+        Some(Work::Repitch) => 1,
+        None => 2,
+        Some(Work::Repair) => 3,
+        Some(Work::StrikeInspection) => 4,
+        Some(Work::DimensionalInspection) => 5,
+        Some(Work::Overhaul) => 6,
+    };
+    if favourable(other.work) < favourable(first.work) {
+        first.work = other.work;
     }
+    first.outcome = match (first.outcome, other.outcome) {
+        (Some(Outcome::Rejected), _) | (_, Some(Outcome::Rejected)) => Some(Outcome::Rejected),
+        (None, _) | (_, None) => None,
+        (kept, _) => kept,
+    };
     let more = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => Some(a.max(b)),
         (a, b) => a.or(b),
@@ -468,8 +479,16 @@ fn less_favourable(first: &mut Visit, other: &Visit) {
     first.hours_since_overhaul = more(first.hours_since_overhaul, other.hours_since_overhaul);
     first.track_in = more(first.track_in, other.track_in);
     first.cost = more(first.cost, other.cost);
-    first.reject_reason = first.reject_reason.or(other.reject_reason);
-    first.reason = first.reason.or(other.reason);
-    first.shop = first.shop.or(other.shop);
-    first.model_after = first.model_after.or(other.model_after);
+    first.reject_reason = agreed(first.reject_reason, other.reject_reason);
+    first.reason = agreed(first.reason, other.reason);
+    first.shop = agreed(first.shop, other.shop);
+    first.model_after = agreed(first.model_after, other.model_after);
+}
+
+/// What two rows say together: the one that says something, nothing where they contradict each other.
+fn agreed<T: PartialEq>(a: Option<T>, b: Option<T>) -> Option<T> {
+    match (a, b) {
+        (Some(a), Some(b)) if a != b => None,
+        (a, b) => a.or(b),
+    }
 }
