@@ -350,7 +350,7 @@ fn match_visits(
         .for_each(|(chunk, (visit, fates))| {
             let first = chunk * ROWS_AT_ONCE;
             let mut near_here = Vec::new();
-            let mut last = (u32::MAX, i32::MIN, NO_VISIT);
+            let mut last = (u32::MAX, i32::MIN, NO_VISIT, false);
             for (at, (visit, fate)) in visit.iter_mut().zip(fates).enumerate() {
                 let row = first + at;
                 if *fate != Fate::Used {
@@ -359,6 +359,9 @@ fn match_visits(
                 let (code, day) = (codes[row], days[row]);
                 if (code, day) == (last.0, last.1) {
                     *visit = last.2;
+                    if last.3 {
+                        near_here.push((row as u32, last.2));
+                    }
                     continue;
                 }
                 let Some(propeller) = index.of(code) else {
@@ -367,8 +370,8 @@ fn match_visits(
                 let range = visits.range(propeller);
                 let of = visits.of(propeller);
                 let exact = of.binary_search_by_key(&day, |v| v.day.number());
-                let found = match exact {
-                    Ok(at) => range.start + at as u32,
+                let (found, is_near) = match exact {
+                    Ok(at) => (range.start + at as u32, false),
                     Err(_) => {
                         let mut near = of
                             .iter()
@@ -377,15 +380,14 @@ fn match_visits(
                         match (near.next(), near.next()) {
                             (Some((at, _)), None) => {
                                 near_here.push((row as u32, range.start + at as u32));
-                                range.start + at as u32
+                                (range.start + at as u32, true)
                             }
-                            _ => NO_VISIT,
+                            _ => (NO_VISIT, false),
                         }
                     }
                 };
                 *visit = found;
-                // A near match is told for each run of rows; an exact one needs no telling.
-                last = (code, day, found);
+                last = (code, day, found, is_near);
             }
             if !near_here.is_empty()
                 && let Ok(mut list) = nearby.lock()
