@@ -166,6 +166,29 @@ impl Model {
             .sort_by(|a, b| a.order().total_cmp(&b.order()));
     }
 
+    /// A limits row for a place could not be used: what it meant may be stricter than another row for the same station, so
+    /// the limits there are not known. Without a place, every station that is measured and not listed is one it may mean.
+    fn spoil_limits(&mut self, pct: Option<f64>, station_in: Option<f64>) {
+        self.has_limits = true;
+        self.limits_unusable = true;
+        let known = self.stations.iter().position(|s| s.is_at(pct, station_in));
+        match (known, pct, station_in) {
+            (Some(at), ..) => {
+                let station = &mut self.stations[at];
+                (station.width, station.thickness) = Default::default();
+                station.usable = false;
+            }
+            (None, None, None) => self.stations_incomplete = true,
+            _ => self.stations.push(Station {
+                pct,
+                station_in,
+                width: Limits::default(),
+                thickness: Limits::default(),
+                usable: false,
+            }),
+        }
+    }
+
     /// Position of the station at `pct` percent or `inches` from the hub centre.
     pub fn station_at(&self, pct: Option<f64>, inches: Option<f64>) -> Option<usize> {
         let (pct, inches) = self.place(pct, inches);
@@ -238,7 +261,9 @@ impl Models {
             read_limits(gate, &mut list, &mut index);
         }
         for (model, of, _) in &shared {
-            let Some(&of) = index.get(of) else { continue };
+            let Some(of) = holder_of_limits(of, &list, &index, &shared) else {
+                continue;
+            };
             let other = list[of as usize].clone();
             let model = &mut list[*model as usize];
             if !model.has_limits {
@@ -278,6 +303,24 @@ impl Models {
             .collect();
         Models { list, index }
     }
+}
+
+/// The model that lists the limits itself, along the chain of `limits_of`; `None` when the chain ends or runs in a circle.
+fn holder_of_limits(
+    name: &str,
+    list: &[Model],
+    index: &HashMap<String, u32>,
+    shared: &[(u32, String, u32)],
+) -> Option<u32> {
+    let mut at = *index.get(name)?;
+    for _ in 0..=shared.len() {
+        if list[at as usize].has_limits {
+            return Some(at);
+        }
+        let (_, next, _) = shared.iter().find(|(model, ..)| *model == at)?;
+        at = *index.get(next)?;
+    }
+    None
 }
 
 fn number(column: Option<&[f64]>, row: usize) -> Option<f64> {
@@ -432,6 +475,30 @@ impl<'a> LimitsColumns<'a> {
                 .map(|name| table.numbers(name)),
         }
     }
+
+    fn place(&self, model: &Model, row: usize) -> (Option<f64>, Option<f64>) {
+        model.place(number(self.pct, row), number(self.station, row))
+    }
+
+    /// Width and thickness.
+    fn limits(&self, row: usize) -> [Limits; 2] {
+        let dimension = |at: usize| number(self.dimensions[at], row);
+        [0, 2].map(|at| Limits {
+            new_in: dimension(at),
+            min_in: dimension(at + 1),
+        })
+    }
+
+    /// The column of a minimum that is above the new dimension.
+    fn minimum_above_new(&self, row: usize) -> Option<&'static str> {
+        let above = |l: Limits| l.min_in.zip(l.new_in).is_some_and(|(min, new)| min > new);
+        let [width, thickness] = self.limits(row).map(above);
+        match (width, thickness) {
+            (true, _) => Some("width_min"),
+            (_, true) => Some("thickness_min"),
+            _ => None,
+        }
+    }
 }
 
 fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<String, u32>) {
@@ -440,100 +507,69 @@ fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<S
         return;
     };
     let columns = LimitsColumns::of(table);
+    let upside_down: Vec<(usize, &'static str)> = gate
+        .used_rows()
+        .filter_map(|row| Some((row, columns.minimum_above_new(row)?)))
+        .collect();
+    for (row, column) in upside_down {
+        gate.set_aside(row as u32, column, Rule::MinimumAboveNew);
+    }
+    let unusable: Vec<usize> = (0..table.rows)
+        .filter(|&row| gate.fates[row] == Fate::SetAside && codes[row] != NO_WORD)
+        .collect();
     // Per model and station the first row, and what each of its rows says.
     let mut said: HashMap<(u32, usize), (u32, Vec<[Limits; 2]>)> = HashMap::new();
-    for row in 0..table.rows {
-        let fate = gate.fates[row];
-        if fate == Fate::Later || codes[row] == NO_WORD {
-            continue;
-        }
+    let used: Vec<usize> = gate.used_rows().collect();
+    for row in used {
         let name = words.get(codes[row]);
-        let number_of = match index.get(name) {
-            Some(&known) => known,
-            // A row set aside defines no model of its own.
-            None if fate == Fate::SetAside => continue,
-            None => {
-                index.insert(name.to_string(), list.len() as u32);
-                list.push(Model::named(name));
-                list.len() as u32 - 1
-            }
+        let number_of = *index.entry(name.to_string()).or_insert_with(|| {
+            list.push(Model::named(name));
+            list.len() as u32 - 1
+        });
+        let model = &mut list[number_of as usize];
+        model.has_limits = true;
+        let (pct, station_in) = columns.place(model, row);
+        let [width, thickness] = columns.limits(row);
+        let known = model.stations.iter().position(|s| s.is_at(pct, station_in));
+        let Some(at) = known else {
+            let rows = vec![[width, thickness]];
+            said.insert((number_of, model.stations.len()), (row as u32, rows));
+            model.stations.push(Station {
+                pct,
+                station_in,
+                width,
+                thickness,
+                usable: true,
+            });
+            continue;
+        };
+        let (first, rows) = said.entry((number_of, at)).or_default();
+        if rows.contains(&[width, thickness]) {
+            gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
+        } else {
+            let station = &mut model.stations[at];
+            station.width = stricter(station.width, width);
+            station.thickness = stricter(station.thickness, thickness);
+            rows.push([width, thickness]);
+            set_conflict_aside(gate, row as u32, "model", *first);
+        }
+    }
+    for row in unusable {
+        // A row set aside defines no model of its own.
+        let Some(&number_of) = index.get(words.get(codes[row])) else {
+            continue;
         };
         let model = &mut list[number_of as usize];
-        let (pct, inches) = model.place(number(columns.pct, row), number(columns.station, row));
-        let dimension = |at: usize| number(columns.dimensions[at], row);
-        let width = Limits {
-            new_in: dimension(0),
-            min_in: dimension(1),
-        };
-        let thickness = Limits {
-            new_in: dimension(2),
-            min_in: dimension(3),
-        };
-        let upside_down = [(width, "width_min"), (thickness, "thickness_min")]
-            .into_iter()
-            .find(|(l, _)| matches!((l.new_in, l.min_in), (Some(new), Some(min)) if min > new));
-        if fate == Fate::Used
-            && let Some((_, column)) = upside_down
-        {
-            gate.set_aside(row as u32, column, Rule::MinimumAboveNew);
-        }
-        if gate.fates[row] == Fate::SetAside {
-            model.limits_unusable = true;
-            match (pct, inches) {
-                (None, None) => model.stations_incomplete = true,
-                _ if model.stations.iter().any(|s| s.is_at(pct, inches)) => {}
-                _ => model.stations.push(Station {
-                    pct,
-                    station_in: inches,
-                    width: Limits::default(),
-                    thickness: Limits::default(),
-                    usable: false,
-                }),
-            }
-            model.has_limits = true;
-            continue;
-        }
-        model.has_limits = true;
-        let known = model.stations.iter().position(|s| s.is_at(pct, inches));
-        match known {
-            Some(at) if model.stations[at].usable => {
-                let station = &mut model.stations[at];
-                let (first, rows) = said.entry((number_of, at)).or_default();
-                if rows.contains(&[width, thickness]) {
-                    gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
-                } else {
-                    station.width = stricter(station.width, width);
-                    station.thickness = stricter(station.thickness, thickness);
-                    rows.push([width, thickness]);
-                    set_conflict_aside(gate, row as u32, "model", *first);
-                }
-            }
-            Some(at) => {
-                let station = &mut model.stations[at];
-                station.width = width;
-                station.thickness = thickness;
-                station.usable = true;
-                said.insert((number_of, at), (row as u32, vec![[width, thickness]]));
-            }
-            None => {
-                let rows = vec![[width, thickness]];
-                said.insert((number_of, model.stations.len()), (row as u32, rows));
-                model.stations.push(Station {
-                    pct,
-                    station_in: inches,
-                    width,
-                    thickness,
-                    usable: true,
-                });
-            }
-        }
+        let (pct, station_in) = columns.place(model, row);
+        model.spoil_limits(pct, station_in);
+        gate.caution(row as u32, "model", Doubt::LimitsNotUsed, None, None);
     }
     // A limits record that could not be cut may still name its model.
     for broken in table.source.broken() {
         for model in list.iter_mut() {
             if broken.pieces.contains(&model.name) {
-                model.limits_unusable = true;
-                model.stations_incomplete = true;
+                model.spoil_limits(None, None);
+                gate.caution(broken.row, "model", Doubt::LimitsNotUsed, None, None);
             }
         }
     }
