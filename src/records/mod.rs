@@ -10,6 +10,7 @@ pub mod flying;
 pub mod gate;
 pub mod inspections;
 pub mod ledger;
+mod limits;
 pub mod load;
 pub mod measurements;
 pub mod models;
