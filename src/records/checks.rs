@@ -185,7 +185,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                 Some(visit.day),
             );
         }
-        if visit.changes_model && visit.model_after.is_none() {
+        if visit.changes_model && visit.model_after.is_none() && !visit.model_unknown {
             notes.add(
                 Table::Overhauls,
                 visit.row,

@@ -40,6 +40,8 @@ pub struct Visit {
     pub cost: Option<f64>,
     /// Model named by `model_after`, when it is defined.
     pub model_after: Option<u32>,
+    /// `model_after` names a model that is not defined, or two rows name two: the designation is not known from here on.
+    pub model_unknown: bool,
     /// Model in force when it left.
     pub model: Option<u32>,
     /// Whether stations moved at this visit: shortened, re-pitched or given another designation.
@@ -286,7 +288,8 @@ impl Visits {
             let mut model = propellers.get(propeller).model;
             for visit in self.range(propeller) {
                 let visit = &mut self.list[visit as usize];
-                let renamed = visit.model_after.is_some() && visit.model_after != model;
+                let renamed = visit.model_unknown
+                    || (visit.model_after.is_some() && visit.model_after != model);
                 visit.changes_model =
                     renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
                 if renamed {
@@ -313,6 +316,7 @@ fn measured_only(propeller: u32, day: Day) -> Visit {
         track_in: None,
         cost: None,
         model_after: None,
+        model_unknown: false,
         model: None,
         changes_model: false,
     }
@@ -410,35 +414,39 @@ impl<'a> Columns<'a> {
         let at = row as usize;
         let number = |column: Option<&[f64]>| column.map(|c| c[at]).filter(|v| !v.is_nan());
         let choice = |column: Option<&[u8]>| column.map_or(super::cells::NO_CHOICE, |c| c[at]);
-        let outcome = match self.outcome {
-            // A rejection that names its reason is one, whatever the cell beside it lacks.
-            Some(cells) => Outcome::of_cell(cells[at]),
-            None => Some(Outcome::Released),
+        let reject_reason = RejectReason::of_cell(choice(self.reject_reason));
+        // Where no outcome is ever recorded, a visit that names why it rejected did reject.
+        let unsaid = match reject_reason {
+            Some(_) => Outcome::Rejected,
+            None => Outcome::Released,
         };
+        let outcome = or_absent(self.outcome, at, unsaid, Outcome::of_cell);
+        let named = self.model_after.as_ref().map(|(codes, models)| {
+            let code = codes[at];
+            (
+                code != NO_WORD,
+                models.get(code as usize).copied().flatten(),
+            )
+        });
         Visit {
             row: Some(row),
             work: or_absent(self.work, at, Work::Overhaul, Work::of_cell),
             outcome,
-            reject_reason: RejectReason::of_cell(choice(self.reject_reason)),
+            reject_reason,
             reason: Reason::of_cell(choice(self.reason)),
             shop: self.shop.map(|c| c[at]).filter(|&c| c != NO_WORD),
             hours_since_new: number(self.hours_since_new),
             hours_since_overhaul: number(self.hours_since_overhaul),
             track_in: number(self.track),
             cost: number(self.cost),
-            model_after: self
-                .model_after
-                .as_ref()
-                .and_then(|(codes, models)| models.get(codes[at] as usize).copied().flatten()),
+            model_after: named.and_then(|(_, model)| model),
+            model_unknown: named.is_some_and(|(filled, model)| filled && model.is_none()),
             ..measured_only(propeller, day)
         }
     }
 
     fn warn(&self, gate: &mut Gate<'_>, visit: &Visit, row: u32) {
-        if let Some((codes, _)) = &self.model_after
-            && codes[row as usize] != NO_WORD
-            && visit.model_after.is_none()
-        {
+        if visit.model_unknown {
             gate.caution(
                 row,
                 "model_after",
@@ -482,7 +490,12 @@ fn less_favourable(first: &mut Visit, other: &Visit) {
     first.reject_reason = agreed(first.reject_reason, other.reject_reason);
     first.reason = agreed(first.reason, other.reason);
     first.shop = agreed(first.shop, other.shop);
-    first.model_after = agreed(first.model_after, other.model_after);
+    first.model_unknown |= other.model_unknown
+        || matches!((first.model_after, other.model_after), (Some(a), Some(b)) if a != b);
+    first.model_after = match first.model_unknown {
+        true => None,
+        false => first.model_after.or(other.model_after),
+    };
 }
 
 /// What two rows say together: the one that says something, nothing where they contradict each other.
