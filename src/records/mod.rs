@@ -21,6 +21,7 @@ pub mod reading;
 pub mod rule;
 mod same_key;
 pub mod schema;
+mod spoiled_visits;
 pub mod visits;
 pub mod words;
 

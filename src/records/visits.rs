@@ -1,6 +1,5 @@
 //! Shop visits, by propeller and date.
 
-use super::cells::NO_DAY;
 use super::choice::{Outcome, Reason, RejectReason, Work, or_absent};
 use super::gate::Gate;
 use super::ledger::Fate;
@@ -8,6 +7,8 @@ use super::models::{Models, set_conflict_aside};
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
 use super::same_key::SameKey;
+pub use super::spoiled_visits::SpoiledVisit;
+use super::spoiled_visits::spoiled_visits;
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
 
@@ -65,17 +66,6 @@ impl Visit {
     }
 }
 
-/// A row of `overhauls` that names a known propeller and could not be used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct SpoiledVisit {
-    /// Index of the propeller.
-    pub propeller: u32,
-    /// Its day, when that could be read.
-    pub day: Option<Day>,
-    /// Its outcome, when that could be read.
-    pub outcome: Option<Outcome>,
-}
-
 /// Every visit, ordered by propeller and day.
 #[derive(Debug, Clone, Default)]
 pub struct Visits {
@@ -84,8 +74,10 @@ pub struct Visits {
     starts: Vec<u32>,
     /// Names of shops.
     pub shops: Words,
-    /// Rows that could not be used although they name a propeller.
+    /// Rows that could not be used although they name a propeller, by propeller and day.
     pub spoiled: Vec<SpoiledVisit>,
+    /// The model of each propeller today.
+    models_now: Vec<Option<u32>>,
 }
 
 impl Visits {
@@ -133,6 +125,7 @@ impl Visits {
             starts,
             shops,
             spoiled: Vec::new(),
+            models_now: Vec::new(),
         }
     }
 
@@ -198,62 +191,20 @@ impl Visits {
             .map(|(_, words)| words.clone())
             .unwrap_or_default();
         let mut visits = Visits::from_list(list, propellers.len(), shops);
-        visits.note_spoiled(gate, codes, days, &index, propellers);
+        visits.spoiled = spoiled_visits(gate, &index, propellers, models);
         visits
     }
 
-    /// Rows set aside that name a propeller: a caution on it, and kept for the ranking.
-    fn note_spoiled(
-        &mut self,
-        gate: &mut Gate<'_>,
-        codes: &[u32],
-        days: &[i32],
-        index: &PropellerOfCode,
-        propellers: &Propellers,
-    ) {
-        let outcomes = gate.table.choices("outcome");
-        let mut spoiled: Vec<(u32, SpoiledVisit)> = Vec::new();
-        for aside in &gate.set_aside {
-            if matches!(aside.rule, Rule::ConflictingRow { .. }) {
-                continue;
-            }
-            let row = aside.row as usize;
-            if let Some(propeller) = index.of(codes[row]) {
-                let outcome = or_absent(outcomes, row, Outcome::Released, Outcome::of_cell);
-                let day = Some(days[row])
-                    .filter(|&d| d != NO_DAY)
-                    .map(Day::from_number);
-                spoiled.push((
-                    aside.row,
-                    SpoiledVisit {
-                        propeller,
-                        day,
-                        outcome,
-                    },
-                ));
-            }
-        }
-        for (row, propeller) in named_by_broken(gate, propellers) {
-            spoiled.push((
-                row,
-                SpoiledVisit {
-                    propeller,
-                    day: None,
-                    outcome: None,
-                },
-            ));
-        }
-        for (row, visit) in spoiled {
-            gate.caution(
-                row,
-                "propeller",
-                Doubt::VisitNotUsed,
-                Some(visit.propeller),
-                visit.day,
-            );
-            self.spoiled.push(visit);
-        }
-        self.spoiled.sort_by_key(|s| (s.propeller, s.day));
+    /// One propeller's rows of `overhauls` that could not be used.
+    pub fn spoiled_of(&self, propeller: u32) -> &[SpoiledVisit] {
+        let from = self.spoiled.partition_point(|s| s.propeller < propeller);
+        let to = self.spoiled.partition_point(|s| s.propeller <= propeller);
+        &self.spoiled[from..to]
+    }
+
+    /// The model in force today; `None` when it is not known.
+    pub fn model_now(&self, propeller: u32) -> Option<u32> {
+        self.models_now.get(propeller as usize).copied().flatten()
     }
 
     /// Adds days of measurements that no visit explains; returns the new number of each old visit.
@@ -282,21 +233,40 @@ impl Visits {
         moved
     }
 
-    /// Follows each propeller's designation through its visits.
+    /// Follows each propeller's designation through its visits. From a visit on that may have changed it and could not be
+    /// used it is not known, until a later visit names it.
     pub(super) fn follow_models(&mut self, propellers: &Propellers) {
+        self.models_now.clear();
         for propeller in 0..propellers.len() as u32 {
             let mut model = propellers.get(propeller).model;
-            for visit in self.range(propeller) {
-                let visit = &mut self.list[visit as usize];
+            let range = self.range(propeller);
+            let from = self.spoiled.partition_point(|s| s.propeller < propeller);
+            let to = self.spoiled.partition_point(|s| s.propeller <= propeller);
+            let mut lost = self.spoiled[from..to]
+                .iter()
+                .filter(|s| s.may_change_model)
+                .map(|s| s.day)
+                .peekable();
+            for visit in &mut self.list[range.start as usize..range.end as usize] {
+                let mut moved = false;
+                // A day that could not be read comes first.
+                while lost.next_if(|&day| day <= Some(visit.day)).is_some() {
+                    moved = true;
+                    model = None;
+                }
                 let renamed = visit.model_unknown
                     || (visit.model_after.is_some() && visit.model_after != model);
                 visit.changes_model =
-                    renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
+                    moved || renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
                 if renamed {
                     model = visit.model_after;
                 }
                 visit.model = model;
             }
+            if lost.next().is_some() {
+                model = None;
+            }
+            self.models_now.push(model);
         }
     }
 }
