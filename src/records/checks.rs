@@ -221,6 +221,10 @@ fn completeness(
     let fleet = notes.fleet;
     let visit = fleet.visits.get(number);
     if recorded == 0 {
+        // A day that only rows set aside name: they stand in the list of those.
+        if visit.row.or(first_row).is_none() {
+            return;
+        }
         notes.add(
             if visit.row.is_some() {
                 Table::Overhauls

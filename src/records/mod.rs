@@ -21,6 +21,8 @@ pub mod reading;
 pub mod rule;
 mod same_key;
 pub mod schema;
+mod sheet_checks;
+mod sheet_days;
 mod spoiled_visits;
 pub mod visits;
 pub mod words;
