@@ -215,10 +215,7 @@ impl LastReadings {
 
 /// The number of a propeller's model today.
 pub fn model_now(fleet: &Fleet<'_>, propeller: u32) -> Option<u32> {
-    match fleet.visits.of(propeller).last() {
-        Some(visit) => visit.model,
-        None => fleet.propellers.get(propeller).model,
-    }
+    fleet.visits.model_now(propeller)
 }
 
 /// The screen's limits from the settings.

@@ -9,6 +9,7 @@ use super::ledger::Fate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
+use super::same_key::SameKey;
 use super::schema::{AIR, CORROSIVITY};
 use super::visits::{PropellerOfCode, named_by_broken, set_unknown_propellers_aside};
 use super::words::NO_WORD;
@@ -139,6 +140,8 @@ impl Places {
                 .map(|c| list[c as usize])
         };
         let used: Vec<usize> = gate.used_rows().collect();
+        // Per base, what its rows say.
+        let mut said: Vec<Vec<Base>> = Vec::new();
         for row in used {
             let base = Base {
                 name: words.get(codes[row]).to_string(),
@@ -154,24 +157,26 @@ impl Places {
                 contradicted: false,
                 row: row as u32,
             };
-            let known = self.bases.iter_mut().find(|b| b.name == base.name);
-            match known {
-                None => self.bases.push(base),
-                Some(first) => {
-                    let same = Base {
-                        row: first.row,
-                        contradicted: first.contradicted,
-                        ..base
-                    } == *first;
-                    if same {
-                        gate.caution(row as u32, "base", Doubt::IdenticalRows, None, None);
-                    } else {
-                        // Which of two airs is right is not known, and unknown air is the worst there is.
-                        first.contradicted = true;
-                        let first_row = first.row;
-                        set_conflict_aside(gate, row as u32, "base", first_row);
-                    }
-                }
+            let Some(at) = self.bases.iter().position(|b| b.name == base.name) else {
+                said.push(vec![base.clone()]);
+                self.bases.push(base);
+                continue;
+            };
+            let first = &mut self.bases[at];
+            let rows = &mut said[at];
+            if rows.iter().any(|known| {
+                Base {
+                    row: known.row,
+                    ..base.clone()
+                } == *known
+            }) {
+                gate.caution(row as u32, "base", Doubt::IdenticalRows, None, None);
+            } else {
+                // Which of two airs is right is not known, and unknown air is the worst there is.
+                first.contradicted = true;
+                let first_row = first.row;
+                set_conflict_aside(gate, row as u32, "base", first_row);
+                rows.push(base);
             }
         }
         self.bases.sort_by(|a, b| a.name.cmp(&b.name));
@@ -197,6 +202,8 @@ impl Places {
         let of_base: Vec<Option<u32>> = base_words.iter().map(|name| self.find(name)).collect();
         let kept = table.choices("kept");
         let mut stays: Vec<Stay> = Vec::new();
+        // A stay that could not be used still says that the propeller moved: its air is not known from then on.
+        let mut unknown: Vec<Stay> = Vec::new();
         for row in 0..table.rows {
             let fate = gate.fates[row];
             let Some(propeller) = index.of(codes[row]) else {
@@ -216,20 +223,23 @@ impl Places {
                 };
                 gate.set_aside(row as u32, "base", rule);
             }
-            let used = gate.fates[row] == Fate::Used;
-            // A stay that could not be used still says that the propeller moved: its air is not known from then on.
-            stays.push(Stay {
+            let stay = Stay {
                 propeller,
                 from: Some(days[row])
                     .filter(|&d| d > -14_610)
                     .map(Day::from_number),
-                base: base.filter(|_| used),
-                kept: kept.and_then(|c| Kept::of_cell(c[row])).filter(|_| used),
+                base,
+                kept: kept.and_then(|c| Kept::of_cell(c[row])),
                 row: row as u32,
-            });
+            };
+            if gate.is_used(row) {
+                stays.push(stay);
+            } else {
+                unknown.push(stay);
+            }
         }
         for (row, propeller) in named_by_broken(gate, propellers) {
-            stays.push(Stay {
+            unknown.push(Stay {
                 propeller,
                 from: None,
                 base: None,
@@ -238,12 +248,13 @@ impl Places {
             });
         }
         stays.sort_by_key(|s| (s.propeller, s.from, s.row));
+        let mut rows = SameKey::new();
         stays.dedup_by(|other, first| {
-            let same_key = other.propeller == first.propeller
-                && other.from == first.from
-                && other.from.is_some();
-            if same_key && gate.is_used(other.row as usize) {
-                if (other.base, other.kept) == (first.base, first.kept) {
+            let key = (other.propeller, other.from);
+            let same_key = key == (first.propeller, first.from);
+            if same_key {
+                let said = |of: &Stay| (of.base, of.kept);
+                if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(
                         other.row,
                         "propeller",
@@ -263,6 +274,21 @@ impl Places {
             }
             same_key
         });
+        for stay in unknown {
+            let stay = Stay {
+                base: None,
+                kept: None,
+                ..stay
+            };
+            let same_day = |s: &&mut Stay| {
+                s.propeller == stay.propeller && s.from == stay.from && s.from.is_some()
+            };
+            match stays.iter_mut().find(same_day) {
+                Some(known) => (known.base, known.kept) = (None, None),
+                None => stays.push(stay),
+            }
+        }
+        stays.sort_by_key(|s| (s.propeller, s.from, s.row));
         self.stays = stays;
     }
 }
