@@ -6,8 +6,10 @@ use arrow::record_batch::RecordBatch;
 
 use super::args::OutputArgs;
 use super::failure::Failure;
+use super::lines::wrap;
 use super::opened::Surroundings;
 use super::table::{Layout, table_text};
+use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
@@ -25,6 +27,8 @@ const ROWS_FOR_A_PERSON: usize = 500;
 pub struct Wanted<'o> {
     /// The table.
     pub name: &'o str,
+    /// The order of `ranking`.
+    pub by: By,
     /// The propellers shown.
     pub shown: &'o Shown,
     /// Columns and rows.
@@ -32,6 +36,13 @@ pub struct Wanted<'o> {
 }
 
 impl Wanted<'_> {
+    fn slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
+        if self.name == "ranking" {
+            return answers.ranking_by(self.by, self.shown);
+        }
+        answers.slice(self.name, slice, self.shown)
+    }
+
     fn columns(&self, batch: RecordBatch) -> Result<RecordBatch, Failure> {
         if self.output.columns.is_empty() {
             return Ok(batch);
@@ -55,7 +66,7 @@ impl Wanted<'_> {
         let mut rows = 0;
         let mut more = 0;
         for slice in 0..answers.slices(self.name) {
-            let batch = answers.slice(self.name, slice, self.shown)?;
+            let batch = self.slice(answers, slice)?;
             let take = batch.num_rows().min(most - rows);
             more += batch.num_rows() - take;
             if take > 0 {
@@ -95,8 +106,8 @@ pub fn write_rows<W: Write + Send>(
             let _ = answers.survey();
         }
         let made = write_parquet_in_parallel(to, &schema, answers.slices(wanted.name), |slice| {
-            answers
-                .slice(wanted.name, slice, wanted.shown)
+            wanted
+                .slice(answers, slice)
                 .map(|batch| vec![batch])
                 .map_err(SliceError::Answer)
         });
@@ -139,8 +150,9 @@ pub fn print_table(
     };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
     let mut out = std::io::stdout().lock();
+    let mut text = text;
+    wrap(&mut text, CAUTION, usize::from(around.env.width), "");
     out.write_all(text.as_bytes())?;
-    writeln!(out, "{CAUTION}")?;
     out.flush()?;
     if more > 0 && wanted.output.top.is_none() {
         around.note(&format!(

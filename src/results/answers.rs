@@ -6,10 +6,13 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{metal, problems, remaining};
+use super::batches::{due, findings, metal, problems, ranking, remaining};
 use super::{ResultsError, table};
+use crate::analysis::due::{Due, DueRow};
+use crate::analysis::findings::{Finding, Findings};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
+use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::remaining::{Remaining, first_rule};
 use crate::analysis::standing::is_listed;
 use crate::analysis::survey::{Survey, sums_of};
@@ -70,10 +73,22 @@ pub struct Answers<'f, 'a> {
     pub settings: &'f Settings,
     survey: OnceLock<Survey>,
     remaining: OnceLock<Vec<Remaining>>,
+    due: OnceLock<Due>,
+    findings: OnceLock<Findings>,
+    history: OnceLock<History>,
+    ranking: OnceLock<Vec<Ranked>>,
 }
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 4] = ["loss", "blades", "margins", "remaining"];
+pub const GIVEN: [&str; 7] = [
+    "loss",
+    "blades",
+    "margins",
+    "remaining",
+    "due",
+    "findings",
+    "ranking",
+];
 
 impl<'f, 'a> Answers<'f, 'a> {
     /// Nothing is worked out yet.
@@ -83,6 +98,10 @@ impl<'f, 'a> Answers<'f, 'a> {
             settings,
             survey: OnceLock::new(),
             remaining: OnceLock::new(),
+            due: OnceLock::new(),
+            findings: OnceLock::new(),
+            history: OnceLock::new(),
+            ranking: OnceLock::new(),
         }
     }
 
@@ -118,6 +137,76 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .collect()
             })
         })
+    }
+
+    /// Hours and due dates.
+    pub fn due(&self) -> &Due {
+        self.due
+            .get_or_init(|| Due::of_fleet(self.fleet, self.settings))
+    }
+
+    /// Every finding, judged.
+    pub fn findings(&self) -> &Findings {
+        self.findings
+            .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
+    }
+
+    /// What climate and defects say of each propeller, as far as it is worked out.
+    pub fn history(&self) -> &History {
+        self.history.get_or_init(History::default)
+    }
+
+    /// What comes first, by tiers; the lists one after the other.
+    pub fn ranking(&self) -> &[Ranked] {
+        self.ranking.get_or_init(|| self.rank_by(By::Urgency))
+    }
+
+    /// What comes first by another order.
+    pub fn rank_by(&self, by: By) -> Vec<Ranked> {
+        let basis = Basis {
+            fleet: self.fleet,
+            settings: self.settings,
+            survey: self.survey(),
+            due: &self.due().rows,
+            remaining: self.remaining(),
+            findings: self.findings(),
+            history: self.history(),
+        };
+        rank(&basis, by)
+    }
+
+    /// Rows of `ranking` in an order, of the propellers shown.
+    ///
+    /// # Errors
+    /// [`AnswerError`].
+    pub fn ranking_by(&self, by: By, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let made;
+        let ranked: &[Ranked] = match by {
+            By::Urgency => self.ranking(),
+            other => {
+                made = self.rank_by(other);
+                &made
+            }
+        };
+        let rows: Vec<&Ranked> = ranked.iter().filter(|r| shown.shows(r.propeller)).collect();
+        Ok(ranking::ranking(self.fleet, &rows)?)
+    }
+
+    /// Open findings of listed propellers in their order, then every other finding by propeller and day found.
+    fn findings_in_order(&self, shown: &Shown) -> Vec<&Finding> {
+        let findings = self.findings();
+        let open = findings.in_order(self.fleet);
+        let mut is_open = vec![false; findings.rows.len()];
+        for &at in &open {
+            is_open[at as usize] = true;
+        }
+        let rest = (0..findings.rows.len() as u32).filter(|&at| !is_open[at as usize]);
+        open.iter()
+            .copied()
+            .chain(rest)
+            .map(|at| &findings.rows[at as usize])
+            .filter(|f| shown.shows(f.propeller))
+            .collect()
     }
 
     /// Works on slices of propellers in parallel and joins what they give in the propellers' order.
@@ -186,6 +275,17 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .collect();
                 Ok(remaining::remaining(fleet, &rows)?)
             }
+            "due" => {
+                let rows: Vec<&DueRow> = self
+                    .due()
+                    .rows
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(due::due(fleet, &rows)?)
+            }
+            "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
+            "ranking" => self.ranking_by(By::Urgency, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {
