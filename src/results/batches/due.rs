@@ -62,7 +62,10 @@ pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsEr
                 "interval_force",
                 arrays::texts(rows.iter().map(|r| Some(r.interval.force.word()))),
             ),
-            ("state", arrays::texts(rows.iter().map(|r| Some(state(r))))),
+            (
+                "state",
+                arrays::texts(rows.iter().map(|r| Some(state(fleet, r)))),
+            ),
             ("last_inspection_date", day(|r| r.inspection.map(|i| i.day))),
             (
                 "last_inspection_kind",
@@ -86,9 +89,12 @@ pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsEr
     )
 }
 
-/// The state in words; a spare past its limit is not to be installed.
-fn state(row: &DueRow) -> String {
-    if row.do_not_install() {
+/// The state in words; a spare past its limit is not to be installed, and one that was rejected or scrapped is within no
+/// limit that would let it fly.
+fn state(fleet: &Fleet<'_>, row: &DueRow) -> String {
+    if let Some(end) = fleet.end_of(row.propeller) {
+        format!("{}, but out of service since {end}", row.state)
+    } else if row.do_not_install() {
         format!("{}, {DO_NOT_INSTALL}", row.state)
     } else {
         row.state.to_string()
