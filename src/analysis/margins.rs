@@ -265,6 +265,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
     /// As [`MarginReader::of`], appending.
     pub fn read_into(&mut self, propeller: u32, margins: &mut Vec<Margin>) {
+        let start = margins.len();
         let Some(number) = model_now(self.fleet, propeller) else {
             return;
         };
@@ -299,12 +300,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 self.dress(model, blade, dimension, defects, &mut margins[from..]);
             }
         }
-        let own = &mut margins[..];
-        let start = own
-            .iter()
-            .position(|m| m.propeller == propeller)
-            .unwrap_or(own.len());
-        own[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
+        margins[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
     }
 
     fn standing(
