@@ -7,7 +7,7 @@ use super::ledger::Fate;
 use super::measurements::{Moment, NAMES, NO_STATION, ROWS_AT_ONCE, above_new_in, growth_in};
 use super::models::{Limits, Model, Models, Station};
 use super::rule::{LooksLike, Rule};
-use super::visits::Visits;
+use super::visits::{Visit, Visits};
 use crate::settings::CheckSettings;
 use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
 
@@ -76,6 +76,22 @@ impl Stations<'_> {
     }
 }
 
+/// What checking a row needs to know of its visit, small enough to be looked up by the million.
+#[derive(Debug, Clone, Copy)]
+struct Designation {
+    model: Option<u32>,
+    changes_model: bool,
+}
+
+impl Designation {
+    fn after(visit: &Visit) -> Designation {
+        Designation {
+            model: visit.model,
+            changes_model: visit.changes_model,
+        }
+    }
+}
+
 /// The check of every row, and what it needs to know.
 pub(super) struct RowCheck<'a, 'c> {
     pub blade: &'a [u8],
@@ -89,6 +105,12 @@ pub(super) struct RowCheck<'a, 'c> {
 impl RowCheck<'_, '_> {
     /// Sets aside what cannot be used and fills in the station of every other row.
     pub(super) fn run(&self, gate: &mut Gate<'_>, visit: &[u32], station: &mut [u8]) {
+        let designations: Vec<Designation> = self
+            .visits
+            .list()
+            .iter()
+            .map(Designation::after)
+            .collect();
         let found: Vec<(u32, &'static str, Rule)> = station
             .par_chunks_mut(ROWS_AT_ONCE)
             .zip(gate.fates.par_chunks(ROWS_AT_ONCE))
@@ -101,7 +123,7 @@ impl RowCheck<'_, '_> {
                     if *fate != Fate::Used {
                         continue;
                     }
-                    if let Err((column, rule)) = self.row(row, visit[row], station) {
+                    if let Err((column, rule)) = self.row(row, designations[visit[row] as usize], station) {
                         found.push((row as u32, column, rule));
                     }
                 }
@@ -113,8 +135,12 @@ impl RowCheck<'_, '_> {
         }
     }
 
-    fn row(&self, row: usize, visit: u32, station: &mut u8) -> Result<(), (&'static str, Rule)> {
-        let of = self.visits.get(visit);
+    fn row(
+        &self,
+        row: usize,
+        of: Designation,
+        station: &mut u8,
+    ) -> Result<(), (&'static str, Rule)> {
         let blade = self.blade[row];
         let model = of.model.map(|m| self.models.get(m));
         let blades = model.and_then(|m| m.blades).unwrap_or(3);
