@@ -1,5 +1,6 @@
 //! Checked records in, one typed result out: a file each.
 
+pub mod last_readings;
 pub mod loss;
 pub mod margins;
 pub mod remaining;

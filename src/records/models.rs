@@ -1,5 +1,6 @@
 //! Models and the limits of their stations.
 
+use std::cmp::Ordering;
 use std::collections::HashMap;
 
 use super::cells::NONE_STATED;
@@ -110,11 +111,16 @@ impl Station {
     }
 
     /// Order from the hub outward.
-    pub(super) fn from_hub(&self, other: &Station) -> std::cmp::Ordering {
+    pub(super) fn from_hub(&self, other: &Station) -> Ordering {
         let place = |s: &Station| s.pct.or(s.station_in).unwrap_or(f64::MAX);
         place(self)
             .total_cmp(&place(other))
             .then_with(|| self.pct.is_none().cmp(&other.pct.is_none()))
+            .then_with(|| {
+                self.station_in
+                    .partial_cmp(&other.station_in)
+                    .unwrap_or(Ordering::Equal)
+            })
     }
 }
 
