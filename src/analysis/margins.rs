@@ -7,7 +7,7 @@
 use crate::records::Fleet;
 use crate::records::choice::{Acquired, Action};
 use crate::records::defects::Defect;
-use crate::records::models::{Limits, Model};
+use crate::records::models::{Limits, Model, Station};
 use crate::settings::ScreenSettings;
 use crate::trade::calendar::Day;
 use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits};
@@ -302,25 +302,22 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 })
             })
             .collect();
-        let listed: Vec<f64> = model
-            .stations
+        // The stations this dimension has a limit at: a blend beside another one still takes metal.
+        let listed: Vec<&Station> = margins
             .iter()
-            .map(|s| s.station_in.unwrap_or(f64::NAN))
+            .map(|m| &model.stations[usize::from(m.station)])
             .collect();
-        for margin in margins.iter_mut() {
+        for (at, margin) in margins.iter_mut().enumerate() {
             margin.dressed_since_in = blends
                 .iter()
                 .filter(|b| b.since(margin.last_measured))
-                .filter(|b| {
-                    b.nearest(model, &listed)
-                        .is_none_or(|n| n == usize::from(margin.station))
-                })
+                .filter(|b| b.nearest(&listed).is_none_or(|nearest| nearest == at))
                 .map(|b| b.depth_in)
                 .sum();
             let standing = margin.value_in.zip(margin.minimum_in);
             margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
         }
-        self.at_own_radius(model, &listed, &blends, margins);
+        at_own_radius(&listed, &blends, margins);
         for margin in margins.iter_mut() {
             let limits = model.stations[usize::from(margin.station)].limits(dimension);
             margin.margin_in = margin.margin_in.map(super::loss::round_to_nano);
@@ -336,56 +333,44 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             };
         }
     }
+}
 
-    /// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
-    fn at_own_radius(
-        &self,
-        model: &Model,
-        listed: &[f64],
-        blends: &[Blend],
-        margins: &mut [Margin],
-    ) {
-        let standing: Vec<StationValue> = margins
-            .iter()
-            .filter_map(|m| {
-                Some(StationValue {
-                    station_in: model.stations[usize::from(m.station)].station_in?,
-                    value_in: m.value_in? - m.minimum_in?,
-                })
+/// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
+fn at_own_radius(listed: &[&Station], blends: &[Blend], margins: &mut [Margin]) {
+    let standing: Vec<StationValue> = margins
+        .iter()
+        .zip(listed)
+        .filter_map(|(m, station)| {
+            Some(StationValue {
+                station_in: station.station_in?,
+                value_in: m.value_in? - m.minimum_in?,
             })
-            .collect();
-        let mut lowered: Vec<(usize, f64)> = Vec::new();
-        for blend in blends {
-            let (Some(radius), Some(nearest)) = (blend.station_in, blend.nearest(model, listed))
-            else {
-                continue;
-            };
-            let Some(at) = margins
-                .iter()
-                .position(|m| usize::from(m.station) == nearest)
-            else {
-                continue;
-            };
-            let measured = margins[at].last_measured;
-            if !blend.since(measured) {
-                continue;
-            }
-            let together: f64 = blends
-                .iter()
-                .filter(|b| b.since(measured))
-                .filter(|b| {
-                    b.station_in
-                        .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
-                })
-                .map(|b| b.depth_in)
-                .sum();
-            if let Some(there) = value_at(radius, &standing) {
-                lowered.push((at, there.value_in - together));
-            }
+        })
+        .collect();
+    let mut lowered: Vec<(usize, f64)> = Vec::new();
+    for blend in blends {
+        let (Some(radius), Some(at)) = (blend.station_in, blend.nearest(listed)) else {
+            continue;
+        };
+        let measured = margins[at].last_measured;
+        if !blend.since(measured) {
+            continue;
         }
-        for (at, left) in lowered {
-            margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
+        let together: f64 = blends
+            .iter()
+            .filter(|b| b.since(measured))
+            .filter(|b| {
+                b.station_in
+                    .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
+            })
+            .map(|b| b.depth_in)
+            .sum();
+        if let Some(there) = value_at(radius, &standing) {
+            lowered.push((at, there.value_in - together));
         }
+    }
+    for (at, left) in lowered {
+        margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
     }
 }
 
@@ -407,17 +392,13 @@ impl Blend {
         }
     }
 
-    /// The nearest listed station; `None` when the place is not known, and then every station counts.
-    fn nearest(&self, model: &Model, listed: &[f64]) -> Option<usize> {
-        if let Some(radius) = self.station_in {
-            let known: Vec<f64> = listed.iter().copied().filter(|r| !r.is_nan()).collect();
-            if known.len() == listed.len() {
-                return nearest_station(radius, &known);
-            }
-        }
-        let pct = self.station_pct?;
-        let listed: Option<Vec<f64>> = model.stations.iter().map(|s| s.pct).collect();
-        nearest_station(pct, &listed?)
+    /// Which of the stations is nearest; `None` when the place is not known, and then every one of them counts.
+    fn nearest(&self, listed: &[&Station]) -> Option<usize> {
+        let by = |place: Option<f64>, of: fn(&Station) -> Option<f64>| {
+            let known: Option<Vec<f64>> = listed.iter().map(|s| of(s)).collect();
+            nearest_station(place?, &known?)
+        };
+        by(self.station_in, |s| s.station_in).or_else(|| by(self.station_pct, |s| s.pct))
     }
 }
 
