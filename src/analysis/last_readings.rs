@@ -44,6 +44,15 @@ fn slot_of(blade: u8, station: u8, dimension: Dimension) -> usize {
     (usize::from(blade) * STATIONS + usize::from(station)) * 2 + dimension as usize
 }
 
+/// A dimension as the propeller left a visit; `NaN` when not known.
+pub fn as_it_left(visit: &Visit, before_in: f64, after_in: f64) -> f64 {
+    if after_in.is_nan() && before_stands_in(visit) {
+        before_in
+    } else {
+        after_in
+    }
+}
+
 /// Whether a before reading tells how the propeller left: it was rejected as it stood, or only inspected.
 pub fn before_stands_in(visit: &Visit) -> bool {
     visit.rejected()
@@ -79,11 +88,7 @@ impl LastReadings {
                 for dimension in Dimension::ALL {
                     let before = measurements.raw_reading(dimension, Moment::Before, position);
                     let after = measurements.raw_reading(dimension, Moment::After, position);
-                    let value = if after.is_nan() && before_stands_in(visit) {
-                        before
-                    } else {
-                        after
-                    };
+                    let value = as_it_left(visit, before, after);
                     let slot = slot_of(
                         measurements.blade(position),
                         measurements.station(position),
@@ -96,7 +101,8 @@ impl LastReadings {
                         self.slots.resize(slot + 1, None);
                         self.ceilings.resize(slot + 1, f64::INFINITY);
                     }
-                    if !self.used.contains(&slot) {
+                    // A slot that holds neither a value nor a ceiling was not met yet.
+                    if self.slots[slot].is_none() && self.ceilings[slot] == f64::INFINITY {
                         self.used.push(slot);
                     }
                     if value.is_nan() {

@@ -5,16 +5,17 @@
 //! its neighbours on that blade at that visit suggest. Lengths in inches.
 
 use crate::records::Fleet;
-use crate::records::choice::{Acquired, Action};
-use crate::records::defects::Defect;
+use crate::records::choice::Acquired;
 use crate::records::models::{Limits, Model, Station};
 use crate::settings::ScreenSettings;
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits};
-use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
+use crate::trade::field_repair::ScreenLimits;
+use crate::trade::geometry::Dimension;
 
 use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
+
+mod dressed;
 
 /// How a margin is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -123,6 +124,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
     /// As [`MarginReader::of`], appending.
     pub fn read_into(&mut self, propeller: u32, margins: &mut Vec<Margin>) {
+        let start = margins.len();
         let Some(number) = model_now(self.fleet, propeller) else {
             return;
         };
@@ -138,9 +140,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 let from = margins.len();
                 for (station, at) in model.stations.iter().enumerate() {
                     let limits = at.limits(dimension);
-                    // A dimension of which the limits say nothing at this station has no margin to lose; a new dimension
-                    // without its minimum has one that is not known.
-                    if at.usable && limits == Limits::default() {
+                    if !has_margin(at, dimension) {
                         continue;
                     }
                     let standing =
@@ -162,12 +162,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 self.dress(model, blade, dimension, defects, &mut margins[from..]);
             }
         }
-        let own = &mut margins[..];
-        let start = own
-            .iter()
-            .position(|m| m.propeller == propeller)
-            .unwrap_or(own.len());
-        own[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
+        margins[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
     }
 
     fn standing(
@@ -278,128 +273,12 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .filter_map(|(_, s, d, r)| fraction(model, s, d, self.last.expected_in(&r, &usual)))
             .reduce(f64::min)
     }
-
-    /// Takes off what was dressed since the last reading, at the nearest station and at the finding's own radius.
-    fn dress(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: &[Defect],
-        margins: &mut [Margin],
-    ) {
-        let blends: Vec<Blend> = defects
-            .iter()
-            .filter(|d| d.action == Action::Blended && d.blade.is_none_or(|b| b == blade))
-            .filter_map(|d| {
-                Some(Blend {
-                    station_in: d.station_in,
-                    station_pct: d.station_pct,
-                    depth_in: self
-                        .screen
-                        .dressed_depth_in(d.surface, dimension, d.depth_in)?,
-                    day: d.action_date,
-                })
-            })
-            .collect();
-        // The stations this dimension has a limit at: a blend beside another one still takes metal.
-        let listed: Vec<&Station> = margins
-            .iter()
-            .map(|m| &model.stations[usize::from(m.station)])
-            .collect();
-        for (at, margin) in margins.iter_mut().enumerate() {
-            margin.dressed_since_in = blends
-                .iter()
-                .filter(|b| b.since(margin.last_measured))
-                .filter(|b| b.nearest(&listed).is_none_or(|nearest| nearest == at))
-                .map(|b| b.depth_in)
-                .sum();
-            let standing = margin.value_in.zip(margin.minimum_in);
-            margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
-        }
-        at_own_radius(&listed, &blends, margins);
-        for margin in margins.iter_mut() {
-            let limits = model.stations[usize::from(margin.station)].limits(dimension);
-            margin.margin_in = margin.margin_in.map(super::loss::round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (
-                    Some(margin),
-                    Limits {
-                        new_in: Some(new),
-                        min_in: Some(min),
-                    },
-                ) if new > min => Some(super::loss::round_to_nano(margin / (new - min))),
-                _ => None,
-            };
-        }
-    }
 }
 
-/// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
-fn at_own_radius(listed: &[&Station], blends: &[Blend], margins: &mut [Margin]) {
-    let standing: Vec<StationValue> = margins
-        .iter()
-        .zip(listed)
-        .filter_map(|(m, station)| {
-            Some(StationValue {
-                station_in: station.station_in?,
-                value_in: m.value_in? - m.minimum_in?,
-            })
-        })
-        .collect();
-    let mut lowered: Vec<(usize, f64)> = Vec::new();
-    for blend in blends {
-        let (Some(radius), Some(at)) = (blend.station_in, blend.nearest(listed)) else {
-            continue;
-        };
-        let measured = margins[at].last_measured;
-        if !blend.since(measured) {
-            continue;
-        }
-        let together: f64 = blends
-            .iter()
-            .filter(|b| b.since(measured))
-            .filter(|b| {
-                b.station_in
-                    .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
-            })
-            .map(|b| b.depth_in)
-            .sum();
-        if let Some(there) = value_at(radius, &standing) {
-            lowered.push((at, there.value_in - together));
-        }
-    }
-    for (at, left) in lowered {
-        margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
-    }
-}
-
-/// Metal dressed out of one blade in one dimension.
-#[derive(Debug, Clone, Copy)]
-struct Blend {
-    station_in: Option<f64>,
-    station_pct: Option<f64>,
-    depth_in: f64,
-    /// Day it was dressed; without one it counts as made after the last visit.
-    day: Option<Day>,
-}
-
-impl Blend {
-    fn since(&self, last_measured: Option<Day>) -> bool {
-        match (self.day, last_measured) {
-            (Some(day), Some(measured)) => day > measured,
-            _ => true,
-        }
-    }
-
-    /// Which of the stations is nearest; `None` when the place is not known, and then every one of them counts.
-    fn nearest(&self, listed: &[&Station]) -> Option<usize> {
-        let by = |place: Option<f64>, of: fn(&Station) -> Option<f64>| {
-            let known: Option<Vec<f64>> = listed.iter().map(|s| of(s)).collect();
-            nearest_station(place?, &known?)
-        };
-        by(self.station_in, |s| s.station_in).or_else(|| by(self.station_pct, |s| s.pct))
-    }
+/// Whether a dimension has a margin at a station. Of what the limits say nothing there is none to lose; a new dimension
+/// without its minimum has one that is not known.
+fn has_margin(station: &Station, dimension: Dimension) -> bool {
+    !station.usable || station.limits(dimension) != Limits::default()
 }
 
 fn fraction(model: &Model, station: u8, dimension: Dimension, value_in: f64) -> Option<f64> {

@@ -190,7 +190,12 @@ impl Flying {
     /// Fittings to an aircraft whose hours nobody has read by the as-of date.
     fn tell_unread_aircraft(&self, gate: &mut Gate<'_>) {
         for fitting in &self.fittings {
-            if self.meter_readings(fitting.aircraft).is_empty() {
+            // Only where the aircraft's meter is needed: not for a propeller with readings of its own.
+            let own = self
+                .readings
+                .binary_search_by_key(&fitting.propeller, |r| r.propeller)
+                .is_ok();
+            if !own && self.meter_readings(fitting.aircraft).is_empty() {
                 gate.caution(
                     fitting.row,
                     "aircraft",

@@ -5,6 +5,7 @@ pub mod chains;
 mod checks;
 pub mod choice;
 pub mod defects;
+mod document;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
@@ -27,5 +28,6 @@ mod spoiled_visits;
 pub mod visits;
 pub mod words;
 
+pub use document::document;
 pub use fleet::Fleet;
 pub use load::{LoadError, Loaded, ReadOptions};
