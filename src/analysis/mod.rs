@@ -3,6 +3,7 @@
 pub mod due;
 pub mod findings;
 pub mod hours;
+pub mod last_readings;
 pub mod loss;
 pub mod margins;
 pub mod ranking;

@@ -1,5 +1,6 @@
 //! Models and the limits of their stations.
 
+use std::cmp::Ordering;
 use std::collections::HashMap;
 
 use super::cells::NONE_STATED;
@@ -98,8 +99,28 @@ impl Station {
         }
     }
 
-    fn order(&self) -> f64 {
-        self.pct.or(self.station_in).unwrap_or(f64::MAX)
+    /// A station whose limits are not known.
+    pub(super) fn without_limits(pct: Option<f64>, station_in: Option<f64>) -> Station {
+        Station {
+            pct,
+            station_in,
+            width: Limits::default(),
+            thickness: Limits::default(),
+            usable: false,
+        }
+    }
+
+    /// Order from the hub outward.
+    pub(super) fn from_hub(&self, other: &Station) -> Ordering {
+        let place = |s: &Station| s.pct.or(s.station_in).unwrap_or(f64::MAX);
+        place(self)
+            .total_cmp(&place(other))
+            .then_with(|| self.pct.is_none().cmp(&other.pct.is_none()))
+            .then_with(|| {
+                self.station_in
+                    .partial_cmp(&other.station_in)
+                    .unwrap_or(Ordering::Equal)
+            })
     }
 }
 
@@ -160,8 +181,7 @@ impl Model {
     }
 
     pub(super) fn sort_stations(&mut self) {
-        self.stations
-            .sort_by(|a, b| a.order().total_cmp(&b.order()));
+        self.stations.sort_by(Station::from_hub);
     }
 
     /// A limits row for a place could not be used: what it meant may be stricter than another row for the same station, so
@@ -177,13 +197,7 @@ impl Model {
                 station.usable = false;
             }
             (None, None, None) => self.stations_incomplete = true,
-            _ => self.stations.push(Station {
-                pct,
-                station_in,
-                width: Limits::default(),
-                thickness: Limits::default(),
-                usable: false,
-            }),
+            _ => self.stations.push(Station::without_limits(pct, station_in)),
         }
     }
 

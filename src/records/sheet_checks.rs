@@ -1,11 +1,13 @@
 //! What a row of measurements must be to be used: a blade and a station of the model, and dimensions that can be.
 
+use std::collections::HashSet;
+
 use rayon::prelude::*;
 
 use super::gate::Gate;
 use super::ledger::Fate;
 use super::measurements::{Moment, NAMES, NO_STATION, ROWS_AT_ONCE, above_new_in, growth_in};
-use super::models::{Limits, Model, Models, Station};
+use super::models::{Model, Models, Station};
 use super::rule::{LooksLike, Rule};
 use super::visits::{Visit, Visits};
 use crate::settings::CheckSettings;
@@ -39,36 +41,35 @@ impl Stations<'_> {
         {
             return;
         }
-        let mut seen: Vec<(u32, Station)> = Vec::new();
+        // Distinct places first, then from the hub outward: which readings share a station must not depend on their order.
+        let mut places: HashSet<(u32, [Option<u64>; 2])> = HashSet::new();
         for row in gate.used_rows() {
             let Some(number) = visits.get(visit[row]).model else {
                 continue;
             };
             let model = models.get(number);
-            if model.has_limits && !model.stations_incomplete {
-                continue;
-            }
-            let (pct, inches) = self.of(row);
-            let (pct, station_in) = model.place(pct, inches);
-            let known = model.stations.iter().any(|s| s.is_at(pct, station_in))
-                || seen
-                    .iter()
-                    .any(|(n, s)| *n == number && s.is_at(pct, station_in));
-            if !known && seen.len() < usize::from(NO_STATION) {
-                seen.push((
-                    number,
-                    Station {
-                        pct,
-                        station_in,
-                        width: Limits::default(),
-                        thickness: Limits::default(),
-                        usable: false,
-                    },
-                ));
+            if !model.has_limits || model.stations_incomplete {
+                let (pct, inches) = self.of(row);
+                let (pct, station_in) = model.place(pct, inches);
+                places.insert((number, [pct, station_in].map(|v| v.map(f64::to_bits))));
             }
         }
-        for (number, station) in seen {
-            models.get_mut(number).stations.push(station);
+        let mut places: Vec<(u32, Station)> = places
+            .into_iter()
+            .map(|(number, place)| {
+                let [pct, station_in] = place.map(|v| v.map(f64::from_bits));
+                (number, Station::without_limits(pct, station_in))
+            })
+            .collect();
+        places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.from_hub(b)));
+        for (number, station) in places {
+            let stations = &mut models.get_mut(number).stations;
+            let known = stations
+                .iter()
+                .any(|s| s.is_at(station.pct, station.station_in));
+            if !known && stations.len() < usize::from(NO_STATION) {
+                stations.push(station);
+            }
         }
         for number in 0..models.list().len() as u32 {
             models.get_mut(number).sort_stations();

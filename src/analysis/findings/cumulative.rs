@@ -5,7 +5,8 @@
 //! inches. A blade, place, side or day that is not recorded may be any.
 
 use crate::analysis::loss::round_to_nano;
-use crate::analysis::margins::{as_it_left, model_now};
+use crate::analysis::last_readings::as_it_left;
+use crate::analysis::margins::model_now;
 use crate::records::Fleet;
 use crate::records::defects::Defect;
 use crate::records::measurements::Moment;
