@@ -1,6 +1,9 @@
 //! Typed results put into the columns of the one list, a file a group of tables.
 
 mod arrays;
+pub mod defect_rate;
+pub mod exposure;
+pub mod load;
 pub mod metal;
 pub mod problems;
 pub mod remaining;
