@@ -12,6 +12,7 @@ pub mod loss;
 pub mod margins;
 pub mod mean_cumulative;
 pub mod ranking;
+pub mod recorded_hours;
 pub mod remaining;
 pub mod standing;
 pub mod survey;

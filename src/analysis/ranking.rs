@@ -90,7 +90,7 @@ impl Ranked {
 /// What the climate and the defects say of each listed propeller, where they are worked out.
 #[derive(Debug, Clone, Default)]
 pub struct History {
-    /// Exposure index over its reference, by index of the propeller.
+    /// Exposure index over its reference, by index of the propeller; `NaN` where unknown.
     pub climate: Option<Vec<f64>>,
     /// Posterior rate over the fleet's mean rate, by index of the propeller; `NaN` where unknown.
     pub defects: Option<Vec<f64>>,
@@ -126,7 +126,12 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
             let at = due.propeller as usize;
             Shares {
                 time: time_share(due),
-                climate: basis.history.climate.as_ref().map(|c| c[at]),
+                climate: basis
+                    .history
+                    .climate
+                    .as_ref()
+                    .map(|c| c[at])
+                    .filter(|x| !x.is_nan()),
                 defects: basis
                     .history
                     .defects

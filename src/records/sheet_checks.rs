@@ -106,12 +106,8 @@ pub(super) struct RowCheck<'a, 'c> {
 impl RowCheck<'_, '_> {
     /// Sets aside what cannot be used and fills in the station of every other row.
     pub(super) fn run(&self, gate: &mut Gate<'_>, visit: &[u32], station: &mut [u8]) {
-        let designations: Vec<Designation> = self
-            .visits
-            .list()
-            .iter()
-            .map(Designation::after)
-            .collect();
+        let designations: Vec<Designation> =
+            self.visits.list().iter().map(Designation::after).collect();
         let found: Vec<(u32, &'static str, Rule)> = station
             .par_chunks_mut(ROWS_AT_ONCE)
             .zip(gate.fates.par_chunks(ROWS_AT_ONCE))
@@ -124,7 +120,9 @@ impl RowCheck<'_, '_> {
                     if *fate != Fate::Used {
                         continue;
                     }
-                    if let Err((column, rule)) = self.row(row, designations[visit[row] as usize], station) {
+                    if let Err((column, rule)) =
+                        self.row(row, designations[visit[row] as usize], station)
+                    {
                         found.push((row as u32, column, rule));
                     }
                 }

@@ -6,13 +6,21 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{due, findings, metal, problems, ranking, remaining};
+use super::batches::{
+    defect_rate, due, exposure, findings, load, metal, problems, ranking, remaining,
+};
 use super::{ResultsError, table};
+use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::exposure::air::Airs;
+use crate::analysis::exposure::{Exposure, ExposureReader};
 use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
+use crate::analysis::mean_cumulative::curves;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
+use crate::analysis::recorded_hours::RecordedHours;
 use crate::analysis::remaining::{Remaining, first_rule};
 use crate::analysis::standing::is_listed;
 use crate::analysis::survey::{Survey, sums_of};
@@ -75,18 +83,24 @@ pub struct Answers<'f, 'a> {
     remaining: OnceLock<Vec<Remaining>>,
     due: OnceLock<Due>,
     findings: OnceLock<Findings>,
+    exposure: OnceLock<Vec<Exposure>>,
+    defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
 }
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 7] = [
+pub const GIVEN: [&str; 11] = [
     "loss",
     "blades",
     "margins",
     "remaining",
     "due",
     "findings",
+    "exposure",
+    "load",
+    "defect_rate",
+    "mean_cumulative",
     "ranking",
 ];
 
@@ -100,6 +114,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             remaining: OnceLock::new(),
             due: OnceLock::new(),
             findings: OnceLock::new(),
+            exposure: OnceLock::new(),
+            defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
         }
@@ -151,9 +167,60 @@ impl<'f, 'a> Answers<'f, 'a> {
             .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
     }
 
-    /// What climate and defects say of each propeller, as far as it is worked out.
+    /// Climate exposure of every propeller, in order of serial.
+    pub fn exposure(&self) -> &[Exposure] {
+        self.exposure.get_or_init(|| {
+            let airs = Airs::of_fleet(self.fleet, &self.settings.exposure);
+            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+                let mut reader =
+                    ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
+                // Rates and hangar factor are above zero by the settings' own bounds.
+                propellers.filter_map(|p| reader.of(p).ok()).collect()
+            })
+        })
+    }
+
+    /// Findings an hour of every propeller, and what the fleet says of them.
+    pub fn defect_rates(&self) -> &DefectRates {
+        self.defect_rates.get_or_init(|| {
+            let hours = RecordedHours::of(self.fleet, &self.due().hours);
+            DefectRates::of(self.fleet, &hours)
+        })
+    }
+
+    /// What climate and defects say of each propeller.
     pub fn history(&self) -> &History {
-        self.history.get_or_init(History::default)
+        self.history.get_or_init(|| {
+            let count = self.fleet.propellers.len();
+            let reference = self.settings.ranking.climate_reference_g_m2;
+            let mut climate = vec![f64::NAN; count];
+            for exposure in self.exposure() {
+                climate[exposure.propeller as usize] = exposure.index_g_m2 / reference;
+            }
+            let rates = self.defect_rates();
+            let defects = rates.model.is_some().then(|| {
+                (0..count as u32)
+                    .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
+                    .collect()
+            });
+            History {
+                climate: Some(climate),
+                defects,
+            }
+        })
+    }
+
+    /// Loads of the listed propellers shown, in order of serial.
+    fn loads(&self, shown: &Shown) -> Vec<Load> {
+        let hours = RecordedHours::of(self.fleet, &self.due().hours);
+        let survey = self.survey();
+        self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+            let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
+            propellers
+                .filter(|&p| shown.shows(p) && is_listed(self.fleet, p))
+                .map(|p| reader.of(p))
+                .collect()
+        })
     }
 
     /// What comes first, by tiers; the lists one after the other.
@@ -285,6 +352,33 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(due::due(fleet, &rows)?)
             }
             "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
+            "exposure" => {
+                let rows: Vec<Exposure> = self
+                    .exposure()
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .cloned()
+                    .collect();
+                Ok(exposure::exposure(fleet, &rows)?)
+            }
+            "load" => Ok(load::load(fleet, &self.loads(shown))?),
+            "defect_rate" => {
+                let rows: Vec<&DefectRate> = self
+                    .defect_rates()
+                    .propellers
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .collect();
+                let findings = self.findings();
+                Ok(defect_rate::defect_rate(fleet, &rows, |p| {
+                    u32::try_from(findings.open_of(p).count()).ok()
+                })?)
+            }
+            "mean_cumulative" => {
+                let hours = RecordedHours::of(fleet, &self.due().hours);
+                let points = curves(fleet, &hours, self.defect_rates());
+                Ok(defect_rate::mean_cumulative(fleet, &points)?)
+            }
             "ranking" => self.ranking_by(By::Urgency, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),

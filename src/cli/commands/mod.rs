@@ -28,6 +28,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Margins(args) => one_table::print("margins", By::Urgency, &args, &around),
         Command::Remaining(args) => one_table::print("remaining", By::Urgency, &args, &around),
         Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
+        Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
         Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),
         Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {
