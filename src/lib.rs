@@ -4,7 +4,11 @@
 //! Floors, each using only those below: [`analysis`] on [`records`] on [`tables`], [`settings`] and [`trade`].
 
 pub mod analysis;
+pub mod cli;
+pub mod onboard;
 pub mod records;
+pub mod results;
 pub mod settings;
+pub mod stats;
 pub mod tables;
 pub mod trade;

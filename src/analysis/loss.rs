@@ -3,8 +3,6 @@
 //! For one blade, station and dimension with visits c = 1..n in date order: removed = before_c - after_c; lost in service =
 //! after_(c-1) - before_c; loss of the visit = after_(c-1) - after_c, the sum of the two. Lengths in inches.
 
-use std::ops::Range;
-
 use crate::records::Fleet;
 use crate::records::chains::Chains;
 use crate::records::choice::Acquired;
@@ -76,8 +74,8 @@ pub fn round_to_nano(value: f64) -> f64 {
     ((value * 1e9 + WHOLE) - WHOLE) / 1e9
 }
 
-/// The rows of a slice of propellers.
-pub fn of_slice(fleet: &Fleet<'_>, propellers: Range<u32>) -> Loss {
+/// The rows of some propellers, in the order given.
+pub fn of_propellers(fleet: &Fleet<'_>, propellers: impl Iterator<Item = u32> + Clone) -> Loss {
     let mut loss = Loss::default();
     let mut chains = Chains::default();
     let rows: usize = propellers

@@ -5,15 +5,14 @@
 //! its neighbours on that blade at that visit suggest. Lengths in inches.
 
 use crate::records::Fleet;
-use crate::records::choice::{Acquired, Work};
-use crate::records::measurements::Moment;
-use crate::records::models::Model;
-use crate::records::visits::Visit;
+use crate::records::choice::Acquired;
+use crate::records::models::{Limits, Model, Station};
 use crate::settings::ScreenSettings;
 use crate::trade::calendar::Day;
 use crate::trade::field_repair::ScreenLimits;
 use crate::trade::geometry::Dimension;
 
+use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
 mod dressed;
@@ -73,152 +72,9 @@ pub struct Margin {
     pub basis: Basis,
 }
 
-/// A propeller's last reading at one place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastReading {
-    /// The dimension in inches.
-    pub value_in: f64,
-    /// Day of the visit.
-    pub day: Day,
-    /// Number of the visit within the propeller's visits, from 1.
-    pub visit_no: u32,
-}
-
-/// The last readings of one propeller under its present designation.
-#[derive(Debug, Default)]
-pub struct LastReadings {
-    slots: Vec<Option<LastReading>>,
-    /// Smallest before reading of a later visit that has no after reading: metal does not grow.
-    ceilings: Vec<f64>,
-    used: Vec<usize>,
-    /// Visits of the propeller.
-    pub visits: u32,
-}
-
-const STATIONS: usize = 256;
-
-fn slot_of(blade: u8, station: u8, dimension: Dimension) -> usize {
-    (usize::from(blade) * STATIONS + usize::from(station)) * 2 + dimension as usize
-}
-
-/// A dimension as the propeller left a visit; `NaN` when not known.
-pub fn as_it_left(visit: &Visit, before_in: f64, after_in: f64) -> f64 {
-    if after_in.is_nan() && before_stands_in(visit) {
-        before_in
-    } else {
-        after_in
-    }
-}
-
-/// Whether a before reading tells how the propeller left: it was rejected as it stood, or only inspected.
-fn before_stands_in(visit: &Visit) -> bool {
-    visit.rejected()
-        || matches!(
-            visit.work,
-            Some(Work::DimensionalInspection | Work::StrikeInspection)
-        )
-}
-
-impl LastReadings {
-    fn clear(&mut self) {
-        for &slot in &self.used {
-            self.slots[slot] = None;
-            self.ceilings[slot] = f64::INFINITY;
-        }
-        self.used.clear();
-        self.visits = 0;
-    }
-
-    /// Goes through a propeller's visits; readings under an earlier designation are dropped.
-    pub fn collect(&mut self, fleet: &Fleet<'_>, propeller: u32) {
-        self.clear();
-        let measurements = &fleet.measurements;
-        for number in fleet.visits.range(propeller) {
-            let visit = fleet.visits.get(number);
-            if visit.changes_model {
-                let visits = self.visits;
-                self.clear();
-                self.visits = visits;
-            }
-            self.visits += 1;
-            for position in measurements.range(number) {
-                for dimension in Dimension::ALL {
-                    let before = measurements.raw_reading(dimension, Moment::Before, position);
-                    let after = measurements.raw_reading(dimension, Moment::After, position);
-                    let value = as_it_left(visit, before, after);
-                    let slot = slot_of(
-                        measurements.blade(position),
-                        measurements.station(position),
-                        dimension,
-                    );
-                    if value.is_nan() && before.is_nan() {
-                        continue;
-                    }
-                    if slot >= self.slots.len() {
-                        self.slots.resize(slot + 1, None);
-                        self.ceilings.resize(slot + 1, f64::INFINITY);
-                    }
-                    // A slot that holds neither a value nor a ceiling was not met yet.
-                    if self.slots[slot].is_none() && self.ceilings[slot] == f64::INFINITY {
-                        self.used.push(slot);
-                    }
-                    if value.is_nan() {
-                        self.ceilings[slot] = self.ceilings[slot].min(before);
-                    } else {
-                        self.ceilings[slot] = f64::INFINITY;
-                        self.slots[slot] = Some(LastReading {
-                            value_in: value,
-                            day: visit.day,
-                            visit_no: self.visits,
-                        });
-                    }
-                }
-            }
-        }
-    }
-
-    /// The last reading at a place.
-    pub fn get(&self, blade: u8, station: u8, dimension: Dimension) -> Option<LastReading> {
-        self.slots
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .flatten()
-    }
-
-    fn ceiling(&self, blade: u8, station: u8, dimension: Dimension) -> f64 {
-        self.ceilings
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .unwrap_or(f64::INFINITY)
-    }
-
-    /// Whether nothing was ever read under the present designation.
-    pub fn is_empty(&self) -> bool {
-        !self.used.iter().any(|&slot| self.slots[slot].is_some())
-    }
-
-    /// Every reading: blade, station, dimension and value.
-    pub fn iter(&self) -> impl Iterator<Item = (u8, u8, Dimension, LastReading)> + '_ {
-        self.used.iter().filter_map(|&slot| {
-            let reading = self.slots[slot]?;
-            let dimension = Dimension::ALL[slot % 2];
-            let place = slot / 2;
-            Some((
-                (place / STATIONS) as u8,
-                (place % STATIONS) as u8,
-                dimension,
-                reading,
-            ))
-        })
-    }
-}
-
 /// The number of a propeller's model today.
 pub fn model_now(fleet: &Fleet<'_>, propeller: u32) -> Option<u32> {
-    match fleet.visits.of(propeller).last() {
-        Some(visit) => visit.model,
-        None => fleet.propellers.get(propeller).model,
-    }
+    fleet.visits.model_now(propeller)
 }
 
 /// The screen's limits from the settings.
@@ -268,19 +124,23 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
     /// As [`MarginReader::of`], appending.
     pub fn read_into(&mut self, propeller: u32, margins: &mut Vec<Margin>) {
+        let start = margins.len();
         let Some(number) = model_now(self.fleet, propeller) else {
             return;
         };
         let model = self.fleet.models.get(number);
         self.last.collect(self.fleet, propeller);
         let defects = self.fleet.defects.of(propeller);
-        for blade in 1..=model.blades.unwrap_or(2) {
+        // A model whose blades are not recorded has two at least, and every blade that was read.
+        let blades = model
+            .blades
+            .unwrap_or_else(|| self.last.highest_blade().max(2));
+        for blade in 1..=blades {
             for dimension in Dimension::ALL {
                 let from = margins.len();
                 for (station, at) in model.stations.iter().enumerate() {
                     let limits = at.limits(dimension);
-                    // A dimension the manual limits nowhere at this station has no margin to lose.
-                    if at.usable && limits.min_in.is_none() {
+                    if !has_margin(at, dimension) {
                         continue;
                     }
                     let standing =
@@ -302,12 +162,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 self.dress(model, blade, dimension, defects, &mut margins[from..]);
             }
         }
-        let own = &mut margins[..];
-        let start = own
-            .iter()
-            .position(|m| m.propeller == propeller)
-            .unwrap_or(own.len());
-        own[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
+        margins[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
     }
 
     fn standing(
@@ -323,18 +178,17 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         let of = self.fleet.propellers.get(propeller);
         let read = self.last.get(blade, station, dimension);
         if let Some(read) = read {
-            let missed = self.last.visits - read.visit_no;
-            if missed == 0 {
-                return Standing {
-                    value_in: Some(read.value_in),
-                    last_measured: Some(read.day),
-                    basis: Basis::Measured,
-                };
-            }
+            let (value_in, basis) = match self.last.missed(&read) {
+                0 => (read.value_in, Basis::Measured),
+                _ => (
+                    self.carried(read, model, blade, station, dimension),
+                    Basis::CarriedForward,
+                ),
+            };
             return Standing {
-                value_in: Some(self.carried(read, missed, model, blade, station, dimension)),
+                value_in: Some(value_in),
                 last_measured: Some(read.day),
-                basis: Basis::CarriedForward,
+                basis,
             };
         }
         let not_known = Standing {
@@ -363,12 +217,13 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         }
         let visits = self.fleet.visits.of(propeller);
         let never_worked_on = visits.iter().all(|v| before_stands_in(v) && !v.rejected());
-        let spoiled = self
-            .fleet
-            .visits
-            .spoiled
-            .iter()
-            .any(|s| s.propeller == propeller);
+        let spoiled = !self.fleet.visits.spoiled_of(propeller).is_empty()
+            || self
+                .fleet
+                .measurements
+                .spoiled_days(propeller)
+                .next()
+                .is_some();
         if of.acquired == Acquired::New && never_worked_on && !spoiled {
             return Standing {
                 value_in: limits.new_in,
@@ -383,19 +238,16 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         not_known
     }
 
-    /// The last value less the loss expected of the visits missed, less two standard deviations of it.
+    /// What is expected of a reading that a later visit missed, and never more than the stations read at that visit suggest.
     fn carried(
         &self,
         read: LastReading,
-        missed: u32,
         model: &Model,
         blade: u8,
         station: u8,
         dimension: Dimension,
     ) -> f64 {
-        let usual = self.survey.usual(dimension);
-        let n = f64::from(missed);
-        let expected = read.value_in - n * usual.mean_in - 2.0 * n.sqrt() * usual.sd_in;
+        let expected = self.last.expected_in(&read, &self.survey.usual(dimension));
         let limits = model.stations[usize::from(station)].limits(dimension);
         let neighbours = self
             .last
@@ -412,13 +264,21 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .min(self.last.ceiling(blade, station, dimension))
     }
 
+    /// The smallest margin fraction the propeller is expected to have today where it was ever read.
     fn smallest_own_fraction(&self, model: &Model, dimension: Dimension) -> Option<f64> {
+        let usual = self.survey.usual(dimension);
         self.last
             .iter()
             .filter(|(_, _, d, _)| *d == dimension)
-            .filter_map(|(_, s, d, r)| fraction(model, s, d, r.value_in))
+            .filter_map(|(_, s, d, r)| fraction(model, s, d, self.last.expected_in(&r, &usual)))
             .reduce(f64::min)
     }
+}
+
+/// Whether a dimension has a margin at a station. Of what the limits say nothing there is none to lose; a new dimension
+/// without its minimum has one that is not known.
+fn has_margin(station: &Station, dimension: Dimension) -> bool {
+    !station.usable || station.limits(dimension) != Limits::default()
 }
 
 fn fraction(model: &Model, station: u8, dimension: Dimension, value_in: f64) -> Option<f64> {

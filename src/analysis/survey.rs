@@ -1,11 +1,13 @@
 //! What the whole fleet's sheets say together: the usual loss, its spread, and the worst margin of each station.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::last_readings::LastReadings;
 use super::loss::step;
-use super::margins::{LastReadings, model_now};
+use super::margins::model_now;
 use super::standing::is_listed;
 use crate::records::Fleet;
 use crate::records::chains::Chains;
@@ -82,13 +84,22 @@ pub struct Survey {
     sums: [LossSums; 2],
     usual: [UsualLoss; 2],
     /// Smallest margin fraction by model, station and dimension, of the propellers in service.
-    worst: HashMap<(u32, u8, Dimension), f64>,
+    worst: Worst,
 }
 
-#[derive(Default)]
-struct Part {
-    sums: [LossSums; 2],
-    worst: HashMap<(u32, u8, Dimension), f64>,
+/// Smallest margin fraction by model, station and dimension.
+type Worst = HashMap<(u32, u8, Dimension), f64>;
+
+/// What `of` makes of each slice of the propellers, in their order.
+fn in_slices<T: Send>(fleet: &Fleet<'_>, of: impl Fn(Range<u32>) -> T + Sync) -> Vec<T> {
+    let count = fleet.propellers.len() as u32;
+    (0..count.div_ceil(PROPELLERS_AT_ONCE))
+        .into_par_iter()
+        .map(|slice| {
+            let from = slice * PROPELLERS_AT_ONCE;
+            of(from..(from + PROPELLERS_AT_ONCE).min(count))
+        })
+        .collect()
 }
 
 /// The sums of one propeller's recorded losses, by dimension.
@@ -125,42 +136,42 @@ pub fn sums_of(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains) -> [LossS
 impl Survey {
     /// Goes through every propeller once, scrapped ones included: flying ones alone make the mean too kind.
     pub fn of(fleet: &Fleet<'_>, forecast: &ForecastSettings) -> Survey {
-        let count = fleet.propellers.len() as u32;
-        let parts: Vec<Part> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
-            .into_par_iter()
-            .map(|slice| {
-                let from = slice * PROPELLERS_AT_ONCE;
-                let mut part = Part::default();
-                let mut chains = Chains::default();
-                let mut last = LastReadings::default();
-                for propeller in from..(from + PROPELLERS_AT_ONCE).min(count) {
-                    for (sum, own) in
-                        part.sums
-                            .iter_mut()
-                            .zip(sums_of(fleet, propeller, &mut chains))
-                    {
-                        sum.join(&own);
-                    }
-                    note_worst(fleet, propeller, &mut last, &mut part.worst);
-                }
-                part
-            })
-            .collect();
-        // Joined in the propellers' order, so that the sums do not depend on the threads.
         let mut sums = [LossSums::default(); 2];
-        let mut worst: HashMap<(u32, u8, Dimension), f64> = HashMap::new();
+        let parts = in_slices(fleet, |propellers| {
+            let mut chains = Chains::default();
+            let mut part = [LossSums::default(); 2];
+            for propeller in propellers {
+                for (sum, own) in part.iter_mut().zip(sums_of(fleet, propeller, &mut chains)) {
+                    sum.join(&own);
+                }
+            }
+            part
+        });
+        // Joined in the propellers' order, so that the sums do not depend on the threads.
         for part in parts {
-            for (sum, other) in sums.iter_mut().zip(&part.sums) {
+            for (sum, other) in sums.iter_mut().zip(&part) {
                 sum.join(other);
             }
-            for (key, fraction) in part.worst {
+        }
+        let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
+        // What is known of a station today depends on the usual loss where a later visit missed it.
+        let mut worst: Worst = HashMap::new();
+        let parts = in_slices(fleet, |propellers| {
+            let mut last = LastReadings::default();
+            let mut part: Worst = HashMap::new();
+            for propeller in propellers {
+                note_worst(fleet, propeller, &usual, &mut last, &mut part);
+            }
+            part
+        });
+        for part in parts {
+            for (key, fraction) in part {
                 worst
                     .entry(key)
                     .and_modify(|w| *w = w.min(fraction))
                     .or_insert(fraction);
             }
         }
-        let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         Survey { sums, usual, worst }
     }
 
@@ -204,8 +215,9 @@ fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings
 fn note_worst(
     fleet: &Fleet<'_>,
     propeller: u32,
+    usual: &[UsualLoss; 2],
     last: &mut LastReadings,
-    worst: &mut HashMap<(u32, u8, Dimension), f64>,
+    worst: &mut Worst,
 ) {
     if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
         return;
@@ -226,7 +238,8 @@ fn note_worst(
             continue;
         };
         if new > min {
-            let fraction = (reading.value_in - min) / (new - min);
+            let today_in = last.expected_in(&reading, &usual[dimension as usize]);
+            let fraction = (today_in - min) / (new - min);
             worst
                 .entry((model, station, dimension))
                 .and_modify(|w| *w = w.min(fraction))

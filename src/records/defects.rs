@@ -140,10 +140,9 @@ impl Defects {
             }
             let (mut pct, mut inches) = (number("station_pct", row), number("station", row));
             if let Some(model) = model {
-                if let (Some(p), Some(i), (Some(at), _)) = (pct, inches, model.place(None, inches))
+                if let (Some(p), (Some(at), _)) = (pct, model.place(None, inches))
                     && (at - p).abs() > 1.0
                 {
-                    let _ = i;
                     gate.set_aside(row as u32, "station", Rule::StationsDisagree);
                     continue;
                 }
@@ -228,7 +227,7 @@ impl Defects {
             )
             .collect();
         spoiled.sort_unstable();
-        spoiled.dedup_by_key(|s| s.1);
+        spoiled.dedup();
         for &(propeller, row) in &spoiled {
             gate.caution(
                 row,

@@ -233,6 +233,21 @@ impl<'a> Fleet<'a> {
         reading.or(fitting).or(visit)
     }
 
+    /// The name of the aircraft a propeller is on: where it is fitted on the as-of date, else what `propellers` says.
+    pub fn aircraft_of(&self, propeller: u32) -> Option<&str> {
+        let fitted = self.flying.fittings(propeller).last();
+        match fitted {
+            Some(fitting) if fitting.to.is_none() => {
+                Some(self.flying.aircraft.get(fitting.aircraft))
+            }
+            Some(_) => None,
+            None => {
+                let code = self.propellers.get(propeller).aircraft?;
+                Some(self.propellers.aircraft.get(code))
+            }
+        }
+    }
+
     /// The last visit with a recorded date, whatever was done.
     pub fn last_visit(&self, propeller: u32) -> Option<&Visit> {
         self.visits.of(propeller).last()

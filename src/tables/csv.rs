@@ -260,22 +260,15 @@ impl CsvFile {
                     expected,
                 }),
             ),
-            // Separators at the end of a row that hold nothing add nothing.
-            Ok((end, breaks))
-                if fields.len() > expected
-                    && !fields[expected..]
-                        .iter()
-                        .all(|f| text[f.start..f.end].iter().all(u8::is_ascii_whitespace)) =>
-            {
-                (
-                    end,
-                    breaks,
-                    Some(BrokenRecord::TooManyFields {
-                        found: fields.len(),
-                        expected,
-                    }),
-                )
-            }
+            // Even an empty one too many: a value may have slipped one field to the left.
+            Ok((end, breaks)) if fields.len() > expected => (
+                end,
+                breaks,
+                Some(BrokenRecord::TooManyFields {
+                    found: fields.len(),
+                    expected,
+                }),
+            ),
             Ok((end, breaks)) => (end, breaks, None),
             Err(Stray) => (first_line_end, 0, Some(BrokenRecord::StrayQuote)),
         };
@@ -533,7 +526,7 @@ mod tests {
 
     #[test]
     fn field_counts_and_bad_bytes_are_told_with_their_place() {
-        let (_dir, file) = open(b"a,b\n1\n1,2,3\n1,2,,\n\xE9,2\n7,8\n").expect("opens");
+        let (_dir, file) = open(b"a,b\n1\n1,2,3\n1,2,\n\xE9,2\n7,8\n").expect("opens");
         let problems: Vec<(u32, BrokenRecord)> = file
             .broken()
             .iter()
@@ -556,7 +549,14 @@ mod tests {
                         expected: 2
                     }
                 ),
-                (3, BrokenRecord::NotUtf8 { offset: 19 }),
+                (
+                    2,
+                    BrokenRecord::TooManyFields {
+                        found: 3,
+                        expected: 2
+                    }
+                ),
+                (3, BrokenRecord::NotUtf8 { offset: 17 }),
             ]
         );
         assert_eq!(cells(&file)[4], vec![Some("7".into()), Some("8".into())]);

@@ -4,8 +4,9 @@
 //! that blade and dimension, within 1 in of its radius on the same edge, or on face and camber together. Lengths in
 //! inches. A blade, place, side or day that is not recorded may be any.
 
+use crate::analysis::last_readings::as_it_left;
 use crate::analysis::loss::round_to_nano;
-use crate::analysis::margins::{as_it_left, model_now};
+use crate::analysis::margins::model_now;
 use crate::records::Fleet;
 use crate::records::defects::Defect;
 use crate::records::measurements::Moment;

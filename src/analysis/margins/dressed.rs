@@ -3,11 +3,11 @@
 //! A blend counts at the nearest listed station and, apart from that, at its own radius with interpolated dimensions; the
 //! smaller margin holds. Lengths in inches.
 
-use super::{Margin, MarginReader, model_now};
+use super::{Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
-use crate::records::models::{Limits, Model};
+use crate::records::models::{Limits, Model, Station};
 use crate::trade::calendar::Day;
 use crate::trade::field_repair::{SAME_RADIUS_IN, takes};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
@@ -28,7 +28,7 @@ impl MarginReader<'_, '_> {
         let defects = self.fleet.defects.of(finding.propeller);
         let blades = match finding.blade {
             Some(blade) => blade..=blade,
-            None => 1..=model.blades.unwrap_or(2),
+            None => 1..=margins.iter().map(|m| m.blade).max()?,
         };
         blades
             .flat_map(|blade| Dimension::ALL.map(|dimension| (blade, dimension)))
@@ -73,7 +73,7 @@ impl MarginReader<'_, '_> {
             .filter_map(|d| {
                 Some(Blend {
                     station_in: d.station_in,
-                    nearest: nearest(model, d),
+                    nearest: nearest(model, dimension, d),
                     depth_in: self
                         .screen
                         .dressed_depth_in(d.surface, dimension, d.depth_in)?,
@@ -164,17 +164,20 @@ impl Blend {
     }
 }
 
-/// The listed station nearest to a finding; `None` when its place is not known, and then every station counts.
-fn nearest(model: &Model, finding: &Defect) -> Option<usize> {
-    if let Some(radius) = finding.station_in {
-        let listed: Option<Vec<f64>> = model.stations.iter().map(|s| s.station_in).collect();
-        if let Some(listed) = listed {
-            return nearest_station(radius, &listed);
-        }
-    }
-    let pct = finding.station_pct?;
-    let listed: Option<Vec<f64>> = model.stations.iter().map(|s| s.pct).collect();
-    nearest_station(pct, &listed?)
+/// The station nearest to a finding of those that have a margin in the dimension: a blend beside another one takes metal
+/// all the same. `None` when its place is not known, and then every station counts.
+fn nearest(model: &Model, dimension: Dimension, finding: &Defect) -> Option<usize> {
+    let stations = model.stations.iter().enumerate();
+    let (numbers, listed): (Vec<usize>, Vec<&Station>) = stations
+        .filter(|(_, station)| has_margin(station, dimension))
+        .unzip();
+    let by = |place: Option<f64>, of: fn(&Station) -> Option<f64>| {
+        let known: Option<Vec<f64>> = listed.iter().map(|s| of(s)).collect();
+        nearest_station(place?, &known?)
+    };
+    let at =
+        by(finding.station_in, |s| s.station_in).or_else(|| by(finding.station_pct, |s| s.pct))?;
+    Some(numbers[at])
 }
 
 /// Margins of one blade and dimension by radius, before anything dressed since.

@@ -1,0 +1,313 @@
+//! What was typed, as plain data: the commands and their options. What it means is decided elsewhere.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::builder::{PossibleValue, PossibleValuesParser};
+use clap::{Args as Group, Parser, Subcommand};
+
+use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Use};
+use crate::results::tables;
+
+/// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
+///
+/// It reads a folder of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date. Nothing in the
+/// folder is changed.
+///
+/// Limits come from the maker's current manual; only a certificated shop or mechanic decides airworthiness. This is a planning
+/// aid.
+#[derive(Debug, Clone, PartialEq, Parser)]
+#[command(
+    name = "bladewane",
+    version,
+    max_term_width = 100,
+    arg_required_else_help = true
+)]
+#[command(after_help = "\
+Begin with:
+  bladewane demo demo-fleet                        write an invented fleet to try things on
+  bladewane run demo-fleet --as-of 2026-01-01      everything about it, in demo-fleet-results
+
+Exit codes: 0 done; 1 done, and something needs a hand now (with --alert); 2 wrong usage;
+3 records missing or unusable; 4 could not write; 70 an error in this program.")]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// When to use colour and bold on a terminal; NO_COLOR is honoured.
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value_t)]
+    pub color: Color,
+    /// Say nothing on the error stream but errors: no progress, no notes.
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+}
+
+/// The commands.
+#[derive(Debug, Clone, PartialEq, Subcommand)]
+pub enum Command {
+    /// Read the records and report what is wrong with them.
+    ///
+    /// Says how many rows of each table were read, used, set aside and later than the as-of date, and lists the rows set
+    /// aside and the cautions with file, line and remedy.
+    #[command(after_help = "\
+Examples:
+  bladewane check my-fleet
+  bladewane check my-fleet --strict -o problems     set_aside.csv and cautions.csv in a folder")]
+    Check(CheckArgs),
+    /// Metal lost at every shop visit, by blade and station.
+    #[command(after_help = "\
+Examples:
+  bladewane loss my-fleet --model M-76 --top 20
+  bladewane loss my-fleet -o loss.parquet")]
+    Loss(TableArgs),
+    /// Metal left above the minimum today, by blade, station and dimension.
+    #[command(after_help = "\
+Examples:
+  bladewane margins my-fleet --as-of 2026-01-01
+  bladewane margins my-fleet --columns propeller,blade,station_pct,margin_in")]
+    Margins(TableArgs),
+    /// How many overhauls each propeller has left, and which point of it decides.
+    #[command(after_help = "\
+Examples:
+  bladewane remaining my-fleet
+  bladewane remaining my-fleet --use rental -o remaining.csv")]
+    Remaining(TableArgs),
+    /// When each propeller comes due, by calendar and by hours.
+    #[command(after_help = "\
+Examples:
+  bladewane due my-fleet
+  bladewane due my-fleet --base Inland --format csv")]
+    Due(TableArgs),
+    /// What the air has done since the last overhaul, as an index for ranking.
+    #[command(after_help = "\
+Examples:
+  bladewane exposure my-fleet
+  bladewane exposure my-fleet --base Coast --format csv")]
+    Exposure(TableArgs),
+    /// What comes first, and the next step for each propeller.
+    #[command(after_help = "\
+Examples:
+  bladewane rank my-fleet --top 10
+  bladewane rank my-fleet --by climate
+  bladewane rank my-fleet --alert        exit code 1 when something needs a hand now")]
+    Rank(RankArgs),
+    /// Findings of damage, open ones first, with what may be dressed in the field.
+    #[command(after_help = "\
+Examples:
+  bladewane defects my-fleet
+  bladewane defects my-fleet --use training --format jsonl")]
+    Defects(TableArgs),
+    /// Do all of this and write every result into one folder.
+    #[command(after_help = "\
+Examples:
+  bladewane run my-fleet
+  bladewane run my-fleet --as-of 2026-01-01 --out results --format csv")]
+    Run(RunArgs),
+    /// List every setting with its default and meaning.
+    ///
+    /// A setting goes into fleet.toml in the fleet folder, or into a file given with --settings.
+    #[command(after_help = "\
+Example:
+  bladewane settings")]
+    Settings,
+    /// Print any one result table.
+    #[command(after_help = "\
+Examples:
+  bladewane show my-fleet blades
+  bladewane show my-fleet findings --format csv")]
+    Show(ShowArgs),
+    /// Write an invented fleet to try things on.
+    ///
+    /// Decades of overhauls, hours and damage of a fleet that never was. The same numbers and seed give the same fleet.
+    #[command(after_help = "\
+Examples:
+  bladewane demo demo-fleet
+  bladewane demo big-fleet --propellers 5000 --seed 7 --format parquet")]
+    Demo(DemoArgs),
+}
+
+/// Which records are read, and how strictly.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct RecordArgs {
+    /// The fleet folder: propellers.csv and what else is known, as CSV, Parquet or Arrow.
+    #[arg(value_name = "FLEET")]
+    pub fleet: PathBuf,
+    /// Answer as of this day, with the records of that day: later rows are not used. Default: today.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = iso_date)]
+    pub as_of: Option<NaiveDate>,
+    /// A file of settings that wins over fleet.toml.
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Take any row set aside for a failure (exit code 3).
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// Which propellers are shown. What the fleet's statistics learn from never changes.
+#[derive(Debug, Clone, PartialEq, Default, Group)]
+pub struct FilterArgs {
+    /// Show only propellers in this use; may be given more than once.
+    #[arg(long = "use", value_enum, value_name = "USE")]
+    pub uses: Vec<Use>,
+    /// Show only propellers at this base; may be given more than once.
+    #[arg(long = "base", value_name = "BASE")]
+    pub bases: Vec<String>,
+    /// Show only propellers of this model; may be given more than once.
+    #[arg(long = "model", value_name = "MODEL")]
+    pub models: Vec<String>,
+}
+
+/// Where a table goes, and in which form.
+#[derive(Debug, Clone, PartialEq, Default, Group)]
+pub struct OutputArgs {
+    /// Form of the output. Default: table on a terminal and in a pipe; by its ending in a file; parquet in a folder.
+    #[arg(long, value_enum, value_name = "FORMAT")]
+    pub format: Option<TableFormat>,
+    /// Only these columns, in this order, however wide: names with commas between them.
+    #[arg(long, value_name = "A,B,...", value_delimiter = ',')]
+    pub columns: Vec<String>,
+    /// Only the first N rows.
+    #[arg(long, value_name = "N", value_parser = at_least_one)]
+    pub top: Option<usize>,
+    /// A file, in the format its ending names, or a folder, with set_aside.csv, cautions.csv, settings.toml and run.json
+    /// beside the table. Default: the standard output.
+    #[arg(long, short, value_name = "FILE|FOLDER")]
+    pub out: Option<PathBuf>,
+}
+
+/// Whether urgent things show in the exit code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Group)]
+pub struct AlertArgs {
+    /// End with exit code 1 when a propeller is in tiers 1 to 3: a mechanic before flight, dress before next flight, past a
+    /// recommended limit or no overhaul on record.
+    #[arg(long)]
+    pub alert: bool,
+}
+
+/// Options of `check`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct CheckArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// Where to.
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
+/// Options of every command that prints one table.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct TableArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// Which propellers.
+    #[command(flatten)]
+    pub filter: FilterArgs,
+    /// Where to.
+    #[command(flatten)]
+    pub output: OutputArgs,
+    /// The exit code.
+    #[command(flatten)]
+    pub alert: AlertArgs,
+}
+
+/// Options of `rank`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct RankArgs {
+    /// Those of every table.
+    #[command(flatten)]
+    pub table: TableArgs,
+    /// What the order goes by.
+    #[arg(long, value_enum, value_name = "ORDER", default_value_t)]
+    pub by: Order,
+}
+
+/// Options of `run`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct RunArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// Which propellers.
+    #[command(flatten)]
+    pub filter: FilterArgs,
+    /// Write every table in this form too, beside Parquet; may be given more than once.
+    #[arg(long, value_enum, value_name = "FORMAT")]
+    pub format: Vec<FileFormat>,
+    /// The results folder; an earlier run's is replaced, any other is left alone. Default: FLEET-results beside the fleet.
+    #[arg(long, short, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// The exit code.
+    #[command(flatten)]
+    pub alert: AlertArgs,
+}
+
+/// Options of `show`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct ShowArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// The result table.
+    #[arg(value_name = "TABLE", value_parser = table_names())]
+    pub table: String,
+    /// Which propellers.
+    #[command(flatten)]
+    pub filter: FilterArgs,
+    /// Where to.
+    #[command(flatten)]
+    pub output: OutputArgs,
+    /// The exit code.
+    #[command(flatten)]
+    pub alert: AlertArgs,
+}
+
+/// Options of `demo`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct DemoArgs {
+    /// The folder to write; it must not exist yet.
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// How many propellers.
+    #[arg(long, value_name = "N", default_value_t = 60, value_parser = at_least_one)]
+    pub propellers: usize,
+    /// Start of the random numbers.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Form of the tables.
+    #[arg(long, value_enum, value_name = "FORMAT", default_value_t)]
+    pub format: DemoFormat,
+}
+
+fn table_names() -> PossibleValuesParser {
+    let tables = tables().iter();
+    PossibleValuesParser::new(
+        tables.map(|table| {
+            PossibleValue::new(table.name).help(format!("a row is {}", table.a_row_is))
+        }),
+    )
+}
+
+fn iso_date(text: &str) -> Result<NaiveDate, String> {
+    let wanted = "expected a day as YYYY-MM-DD, such as 2026-01-31";
+    let digits_at = |range: std::ops::Range<usize>| {
+        let part = text.get(range);
+        part.is_some_and(|part| part.bytes().all(|byte| byte.is_ascii_digit()))
+    };
+    // Short forms such as 2026-1-31 are refused: the records do not take them either.
+    if text.len() != 10 || !digits_at(0..4) || !digits_at(5..7) || !digits_at(8..10) {
+        return Err(wanted.to_string());
+    }
+    NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| wanted.to_string())
+}
+
+fn at_least_one(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(number) if number > 0 => Ok(number),
+        _ => Err("expected a whole number from 1".to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests;

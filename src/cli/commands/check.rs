@@ -1,0 +1,205 @@
+//! `check`: what the records hold and what is wrong with them.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::io::Write as _;
+
+use crate::analysis::ranking::By;
+use crate::cli::args::CheckArgs;
+use crate::cli::destination::Destination;
+use crate::cli::exit::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::lines::wrap;
+use crate::cli::opened::{Opened, Surroundings};
+use crate::cli::output::write_records;
+use crate::records::Fleet;
+use crate::records::ledger::{Caution, SetAside};
+use crate::records::rule::Doubt;
+use crate::records::schema::TABLES;
+use crate::results::CAUTION;
+use crate::results::answers::{Answers, Shown};
+use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+
+/// Rows listed of one kind; the rest is counted.
+const MOST_OF_A_KIND: usize = 20;
+/// Places named of one caution.
+const MOST_PLACES: usize = 3;
+
+/// Reads, checks and reports.
+pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    let destination = Destination::of(&args.output).map_err(Failure::usage)?;
+    let mut folder = None;
+    let mut file = None;
+    match &destination {
+        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
+        Destination::Stdout(_) => {}
+    }
+    let progress = around.progress();
+    let mut opened = Opened::read(&args.records, around, &progress)?;
+    let (fleet, settings, clock) = opened.fleet(&progress);
+    let answers = Answers::new(&fleet, settings);
+    drop(progress);
+    // In a form for programs, the rows set aside are the answer.
+    let shown = Shown::all();
+    let wanted = crate::cli::output::Wanted {
+        name: "set_aside",
+        by: By::Urgency,
+        shown: &shown,
+        output: &args.output,
+    };
+    match destination {
+        Destination::Stdout(None) => {
+            let text = report(&fleet, usize::from(around.env.width));
+            let mut out = std::io::stdout().lock();
+            out.write_all(text.as_bytes())?;
+            out.flush()?;
+        }
+        Destination::Stdout(Some(format)) => {
+            crate::cli::output::write_rows(&answers, &wanted, format, std::io::stdout())?;
+        }
+        Destination::File(_, format) => {
+            if let Some(mut file) = file {
+                crate::cli::output::write_rows(&answers, &wanted, format, &mut file)?;
+                file.commit()?;
+            }
+        }
+        Destination::Folder(..) => {
+            if let Some(mut folder) = folder {
+                write_records(&mut folder, &answers, clock)?;
+                folder.commit()?;
+            }
+        }
+    }
+    let count = fleet.ledger.total_set_aside();
+    if args.records.strict && count > 0 {
+        return Err(Failure::records(format!(
+            "{count} rows set aside, and --strict takes none"
+        )));
+    }
+    Ok(Exit::Done)
+}
+
+/// The account of every table: read = used + set aside + later.
+pub fn account(fleet: &Fleet<'_>) -> String {
+    let mut text = String::new();
+    for schema in TABLES {
+        let Some(count) = fleet.ledger.counts(schema.table) else {
+            continue;
+        };
+        let _ = writeln!(
+            text,
+            "{:<15}{:>9} rows read = {:>9} used + {:>4} set aside + {:>4} later",
+            schema.name, count.read, count.used, count.set_aside, count.later
+        );
+    }
+    text
+}
+
+fn report(fleet: &Fleet<'_>, width: usize) -> String {
+    let mut text = format!("Records as of {}\n\n", fleet.as_of);
+    text.push_str(&account(fleet));
+    let absences = fleet.absences();
+    if !absences.is_empty() {
+        text.push_str("\nNot there:\n");
+        for absence in absences {
+            wrap(&mut text, absence, width, "  ");
+        }
+    }
+    set_aside(&mut text, fleet, width);
+    cautions(&mut text, fleet, width);
+    let _ = writeln!(text, "\n{CAUTION}");
+    text
+}
+
+fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
+    let rows = &fleet.ledger.set_aside;
+    if rows.is_empty() {
+        text.push_str("\nNo row was set aside.\n");
+        return;
+    }
+    let _ = writeln!(text, "\nSet aside, {} in all:", rows.len());
+    let mut kinds: BTreeMap<(usize, String), Vec<&SetAside>> = BTreeMap::new();
+    for row in rows {
+        kinds
+            .entry((row.table as usize, row.rule.text()))
+            .or_default()
+            .push(row);
+    }
+    for rows in kinds.values() {
+        for row in rows.iter().take(MOST_OF_A_KIND) {
+            let place = fleet
+                .loaded
+                .table(row.table)
+                .map(|t| t.source.place(row.row));
+            let place = place.map_or(String::new(), |p| format!("{}:{}", p.file, p.line));
+            let what = match (&*row.column, &*row.value) {
+                ("", _) => String::new(),
+                (column, "") => format!(" {column}:"),
+                (column, value) => format!(" {column}: {value}:"),
+            };
+            wrap(
+                text,
+                &format!("{place}:{what} {}", row.rule.text()),
+                width,
+                "  ",
+            );
+            wrap(text, &row.rule.remedy(), width, "      ");
+        }
+        if rows.len() > MOST_OF_A_KIND {
+            let _ = writeln!(
+                text,
+                "  ... and {} more like it (-o FOLDER writes all)",
+                rows.len() - MOST_OF_A_KIND
+            );
+        }
+    }
+}
+
+fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
+    let rows = &fleet.ledger.cautions;
+    if rows.is_empty() {
+        text.push_str("\nNo cautions.\n");
+        return;
+    }
+    let _ = writeln!(text, "\nUsed, but look at them, {} in all:", rows.len());
+    let mut kinds: BTreeMap<Doubt, Vec<&Caution>> = BTreeMap::new();
+    for row in rows {
+        kinds.entry(row.doubt).or_default().push(row);
+    }
+    for (doubt, rows) in kinds {
+        let places: Vec<String> = rows
+            .iter()
+            .take(MOST_PLACES)
+            .map(|row| {
+                let source = fleet.loaded.table(row.table).map(|t| &t.source);
+                let place = source.map(|s| match row.row {
+                    Some(number) => s.place(number),
+                    None => s.header_place(),
+                });
+                let place = place.map_or(String::new(), |p| format!("{}:{}", p.file, p.line));
+                match row.propeller {
+                    Some(p) => format!("{} ({place})", fleet.propellers.serial(p)),
+                    None if row.row.is_none() => format!("{} `{}`", place, row.column),
+                    None => place,
+                }
+            })
+            .collect();
+        let more = match rows.len().saturating_sub(MOST_PLACES) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        wrap(
+            text,
+            &format!(
+                "{}, {}: {}{more}",
+                rows.len(),
+                doubt.text(),
+                places.join(", ")
+            ),
+            width,
+            "  ",
+        );
+        wrap(text, doubt.remedy(), width, "      ");
+    }
+}

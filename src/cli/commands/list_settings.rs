@@ -1,0 +1,43 @@
+//! `settings`: every setting with its default and meaning.
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+
+use crate::cli::exit::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::lines::wrap;
+use crate::cli::opened::Surroundings;
+use crate::settings::Settings;
+
+/// Prints the list.
+pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
+    let width = usize::from(around.env.width).clamp(40, 100);
+    let mut text = String::from(
+        "Settings go into fleet.toml in the fleet folder, or into a file given with --settings.\n",
+    );
+    let mut section = None;
+    for row in Settings::default().rows() {
+        if section != Some(row.section) {
+            section = Some(row.section);
+            let heading = match row.section {
+                "" => "\nat the top of the file".to_string(),
+                name => format!("\n[{name}]"),
+            };
+            let _ = writeln!(text, "{heading}");
+        }
+        let unit = match row.unit {
+            "" => String::new(),
+            unit => format!(" {unit}"),
+        };
+        let _ = writeln!(text, "  {} = {}{unit}", row.key, row.default);
+        let meaning = format!(
+            "{}. Give {}. Default: {}.",
+            row.meaning, row.allowed, row.source
+        );
+        wrap(&mut text, &meaning, width, "      ");
+    }
+    let mut out = std::io::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(Exit::Done)
+}

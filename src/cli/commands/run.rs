@@ -1,0 +1,86 @@
+//! `run`: everything about a fleet, into one folder, and a summary a person can act on.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use super::one_table::finish;
+use crate::analysis::ranking::By;
+use crate::cli::args::{OutputArgs, RunArgs};
+use crate::cli::exit::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::opened::{Opened, Surroundings, shown};
+use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::summary::summary;
+use crate::results::answers::{Answers, GIVEN};
+use crate::tables::atomic_folder::ResultFolder;
+use crate::tables::formats::Format;
+
+/// Works out and writes everything.
+pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    let out = match &args.out {
+        Some(out) => out.clone(),
+        None => beside(&args.records.fleet)?,
+    };
+    let mut folder = ResultFolder::begin(&out)?;
+    let progress = around.progress();
+    let mut opened = Opened::read(&args.records, around, &progress)?;
+    let (fleet, settings, clock) = opened.fleet(&progress);
+    let shown = shown(&fleet, &args.filter)?;
+    let answers = Answers::new(&fleet, settings);
+    let mut formats = vec![Format::Parquet];
+    for &format in &args.format {
+        let format = Format::from(format);
+        if !formats.contains(&format) {
+            formats.push(format);
+        }
+    }
+    for name in GIVEN {
+        progress.step(&format!("working out {name}"));
+        clock.begin(name);
+        let wanted = Wanted {
+            name,
+            by: By::Urgency,
+            shown: &shown,
+            output: &OutputArgs::default(),
+        };
+        for &format in &formats {
+            let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
+            write_rows(&answers, &wanted, format, &mut file)?;
+            file.finish()?;
+        }
+    }
+    progress.step("writing");
+    write_records(&mut folder, &answers, clock)?;
+    let written = folder.commit()?;
+    drop(progress);
+    let text = summary(&answers, &shown, &shown_path(&out, &written), around);
+    let mut stdout = std::io::stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    stdout.flush()?;
+    finish(&answers, &shown, args.records.strict, args.alert, around)
+}
+
+/// `FLEET-results` beside the fleet.
+fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
+    let named = match fleet.file_name() {
+        Some(_) => fleet.to_path_buf(),
+        None => fleet.canonicalize().map_err(|error| {
+            Failure::records(format!("{}: cannot be read: {error}", fleet.display()))
+        })?,
+    };
+    let Some(name) = named.file_name() else {
+        return Err(Failure::usage(
+            "the results need a folder of their own\nhint: name one with --out",
+        ));
+    };
+    let mut name = name.to_os_string();
+    name.push("-results");
+    Ok(named.with_file_name(name))
+}
+
+fn shown_path(asked: &Path, written: &Path) -> String {
+    if asked.as_os_str().is_empty() {
+        return written.display().to_string();
+    }
+    asked.display().to_string()
+}

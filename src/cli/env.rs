@@ -1,0 +1,119 @@
+//! What surrounds the program, read once at the start, so that everything after it can be tested without it.
+
+use std::io::{self, IsTerminal};
+use std::path::PathBuf;
+
+use chrono::{Local, NaiveDate};
+
+use super::chosen::Color;
+
+/// The widest a table gets unless it is asked for: longer lines are hard to follow.
+pub const WIDEST: u16 = 100;
+
+/// The narrowest a table is made for: below this a terminal wraps what it must.
+const NARROWEST: u16 = 20;
+
+/// What surrounds the program.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Env {
+    /// Whether the standard output is a terminal.
+    pub stdout_is_terminal: bool,
+    /// Whether the error stream is a terminal.
+    pub stderr_is_terminal: bool,
+    /// Whether colour is unwanted: `NO_COLOR` is set to anything, or `TERM` is `dumb`.
+    pub no_color: bool,
+    /// Columns of text that fit: the smaller of the terminal and [`WIDEST`].
+    pub width: u16,
+    /// Today, in the time zone of this computer.
+    pub today: NaiveDate,
+    /// The current folder; `None` when it is gone or forbidden.
+    pub current_dir: Option<PathBuf>,
+}
+
+impl Env {
+    /// Reads it all.
+    pub fn read() -> Env {
+        let stdout_is_terminal = io::stdout().is_terminal();
+        // The table library asks the terminal for its size, and only when the standard output is one.
+        let terminal = stdout_is_terminal
+            .then(|| comfy_table::Table::new().width())
+            .flatten();
+        Env {
+            stdout_is_terminal,
+            stderr_is_terminal: io::stderr().is_terminal(),
+            no_color: no_color(|name| std::env::var_os(name).map(|v| v.to_string_lossy().into())),
+            width: width(std::env::var("COLUMNS").ok().as_deref(), terminal),
+            today: Local::now().date_naive(),
+            current_dir: std::env::current_dir().ok(),
+        }
+    }
+
+    /// Whether to use colour and bold on the standard output.
+    pub fn styled(&self, color: Color) -> bool {
+        match color {
+            Color::Always => true,
+            Color::Never => false,
+            Color::Auto => self.stdout_is_terminal && !self.no_color,
+        }
+    }
+}
+
+/// no-color.org: `NO_COLOR` counts "when present and not an empty string (regardless of its value)".
+fn no_color(variable: impl Fn(&str) -> Option<String>) -> bool {
+    variable("NO_COLOR").is_some_and(|value| !value.is_empty())
+        || variable("TERM").is_some_and(|term| term == "dumb")
+}
+
+/// `COLUMNS`, where it is set, is what the user says; else what the terminal says; else there is no terminal.
+fn width(columns: Option<&str>, terminal: Option<u16>) -> u16 {
+    let said = columns.and_then(|columns| columns.trim().parse::<u16>().ok());
+    let room = said
+        .filter(|columns| *columns > 0)
+        .or(terminal)
+        .unwrap_or(WIDEST);
+    room.clamp(NARROWEST, WIDEST)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_fits_the_smaller_of_the_terminal_and_the_widest() {
+        assert_eq!(width(None, None), 100);
+        assert_eq!(width(None, Some(80)), 80);
+        assert_eq!(width(None, Some(250)), 100);
+        assert_eq!(width(Some("72"), Some(80)), 72);
+        assert_eq!(width(Some("120"), None), 100);
+        assert_eq!(width(Some("3"), None), 20);
+        for not_a_width in ["", "0", "-5", "wide", "70000"] {
+            assert_eq!(width(Some(not_a_width), Some(80)), 80, "{not_a_width}");
+        }
+    }
+
+    #[test]
+    fn colour_is_used_where_it_is_wanted() {
+        let with = |name: &'static str, value: &'static str| {
+            no_color(move |asked| (asked == name).then(|| value.to_string()))
+        };
+        assert!(with("NO_COLOR", "1"));
+        assert!(with("NO_COLOR", "0"));
+        assert!(!with("NO_COLOR", ""));
+        assert!(with("TERM", "dumb"));
+        assert!(!with("TERM", "xterm"));
+
+        let env = |stdout_is_terminal, no_color| Env {
+            stdout_is_terminal,
+            stderr_is_terminal: false,
+            no_color,
+            width: 100,
+            today: NaiveDate::default(),
+            current_dir: None,
+        };
+        assert!(env(true, false).styled(Color::Auto));
+        assert!(!env(true, true).styled(Color::Auto));
+        assert!(!env(false, false).styled(Color::Auto));
+        assert!(env(false, true).styled(Color::Always));
+        assert!(!env(true, false).styled(Color::Never));
+    }
+}

@@ -1,0 +1,17 @@
+//! The command line: what was typed, what surrounds the program, and how results are put on a terminal. Nothing is computed
+//! here.
+
+pub mod args;
+pub mod chosen;
+pub mod closed_pipe;
+pub mod commands;
+pub mod destination;
+pub mod env;
+pub mod exit;
+pub mod failure;
+pub mod lines;
+pub mod opened;
+pub mod output;
+pub mod progress;
+pub mod summary;
+pub mod table;

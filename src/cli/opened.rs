@@ -1,0 +1,191 @@
+//! A fleet opened for a command: settings read, tables read, and the as-of date decided.
+
+use std::path::{Path, PathBuf};
+
+use super::args::{FilterArgs, RecordArgs};
+use super::chosen::Color;
+use super::env::Env;
+use super::failure::Failure;
+use super::progress::Progress;
+use crate::analysis::margins::model_now;
+use crate::records::reading::Writing;
+use crate::records::{Fleet, Loaded, ReadOptions};
+use crate::results::answers::Shown;
+use crate::results::steps::StepClock;
+use crate::settings::{Layer, Settings, nearest};
+use crate::trade::calendar::Day;
+
+/// What surrounds every command.
+pub struct Surroundings {
+    /// The environment, read once.
+    pub env: Env,
+    /// When to colour.
+    pub color: Color,
+    /// Say nothing but errors.
+    pub quiet: bool,
+}
+
+impl Surroundings {
+    /// A progress line, shown only at a terminal.
+    pub fn progress(&self) -> Progress {
+        Progress::new(self.env.stderr_is_terminal && !self.quiet)
+    }
+
+    /// Says something on the error stream.
+    pub fn note(&self, text: &str) {
+        if !self.quiet {
+            eprintln!("{text}");
+        }
+    }
+}
+
+/// Settings and tables of a fleet.
+pub struct Opened {
+    /// The settings in force.
+    pub settings: Settings,
+    /// The tables.
+    pub loaded: Loaded,
+    /// The date.
+    pub as_of: Day,
+    /// Times of the steps so far.
+    pub clock: StepClock,
+}
+
+/// The settings of a fleet folder, and of a file that wins over them.
+///
+/// # Errors
+/// Every setting that cannot be used, each with file and line.
+pub fn settings(folder: &Path, file: Option<&Path>) -> Result<(Settings, Vec<PathBuf>), Failure> {
+    let mut layers = Vec::new();
+    let mut files = Vec::new();
+    let in_folder = folder.join("fleet.toml");
+    match std::fs::read_to_string(&in_folder) {
+        Ok(text) => {
+            layers.push(Layer {
+                name: "fleet.toml".to_string(),
+                text,
+            });
+            files.push(in_folder);
+        }
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
+        // A fleet folder that is a file is told as such when its tables are looked for.
+        Err(error) if error.kind() == std::io::ErrorKind::NotADirectory => {}
+        Err(error) => {
+            return Err(Failure::records(format!(
+                "{}: cannot be read: {error}",
+                in_folder.display()
+            )));
+        }
+    }
+    if let Some(path) = file {
+        let text = std::fs::read_to_string(path).map_err(|error| {
+            Failure::usage(format!(
+                "{}: cannot be read: {error}\nhint: give the settings file's own path after --settings",
+                path.display()
+            ))
+        })?;
+        layers.push(Layer {
+            name: path.display().to_string(),
+            text,
+        });
+        files.push(path.to_path_buf());
+    }
+    let settings = Settings::read(&layers).map_err(|errors| {
+        let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
+        Failure::records(lines.join("\n"))
+    })?;
+    Ok((settings, files))
+}
+
+impl Opened {
+    /// Reads settings and tables.
+    ///
+    /// # Errors
+    /// [`Failure`] with exit code 2 or 3.
+    pub fn read(
+        args: &RecordArgs,
+        around: &Surroundings,
+        progress: &Progress,
+    ) -> Result<Opened, Failure> {
+        let mut clock = StepClock::default();
+        clock.begin("read tables");
+        let (settings, setting_files) = settings(&args.fleet, args.settings.as_deref())?;
+        let options = ReadOptions {
+            separator: settings.fleet.csv_separator.byte(),
+            writing: Writing {
+                decimal_comma: settings.fleet.decimal_comma,
+                date_pattern: (!settings.fleet.date_format.is_iso())
+                    .then(|| settings.fleet.date_format.pattern().to_string()),
+            },
+        };
+        let mut loaded = Loaded::read(
+            &args.fleet,
+            &options,
+            |_| true,
+            |table| {
+                progress.step(&format!("reading {table}"));
+            },
+        )?;
+        loaded.files.extend(setting_files);
+        Ok(Opened {
+            settings,
+            loaded,
+            as_of: Day::from(args.as_of.unwrap_or(around.env.today)),
+            clock,
+        })
+    }
+
+    /// The fleet as of the date.
+    pub fn fleet(&mut self, progress: &Progress) -> (Fleet<'_>, &Settings, &mut StepClock) {
+        progress.step("checking the records");
+        self.clock.begin("check records");
+        let fleet = Fleet::as_of(&self.loaded, self.as_of, &self.settings);
+        self.clock.end();
+        (fleet, &self.settings, &mut self.clock)
+    }
+}
+
+/// Which propellers the filters show.
+///
+/// # Errors
+/// A base or model that no propeller has, with the nearest that one has.
+pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
+    if *filter == FilterArgs::default() {
+        return Ok(Shown::all());
+    }
+    let bases: Vec<&str> = fleet.propellers.bases.iter().collect();
+    let models: Vec<&str> = fleet
+        .models
+        .list()
+        .iter()
+        .map(|m| m.name.as_str())
+        .collect();
+    for (option, wanted, there) in [
+        ("--base", &filter.bases, &bases),
+        ("--model", &filter.models, &models),
+    ] {
+        for name in wanted {
+            if !there.contains(&name.as_str()) {
+                let hint = match nearest(name, there.iter().copied()) {
+                    Some(near) => format!("the nearest there is `{near}`"),
+                    None => format!("there are {}", there.join(", ")),
+                };
+                return Err(Failure::usage(format!(
+                    "{option} `{name}`: no propeller of this fleet has it\nhint: {hint}"
+                )));
+            }
+        }
+    }
+    Ok(Shown::only(fleet, |propeller| {
+        let of = fleet.propellers.get(propeller);
+        let usage = of.usage.map(crate::records::choice::Use::word);
+        let base = of.base.map(|code| fleet.propellers.bases.get(code));
+        let model = model_now(fleet, propeller).map(|m| fleet.models.get(m).name.as_str());
+        let is_among = |wanted: &[String], value: Option<&str>| {
+            wanted.is_empty() || value.is_some_and(|v| wanted.iter().any(|w| w == v))
+        };
+        (filter.uses.is_empty() || filter.uses.iter().any(|u| Some(u.word()) == usage))
+            && is_among(&filter.bases, base)
+            && is_among(&filter.models, model)
+    }))
+}

@@ -1,0 +1,410 @@
+//! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
+
+use std::io::Write;
+
+use arrow::record_batch::RecordBatch;
+
+use super::args::OutputArgs;
+use super::failure::Failure;
+use super::lines::wrap;
+use super::opened::Surroundings;
+use super::table::{Layout, table_text};
+use crate::analysis::ranking::By;
+use crate::records::schema::TABLES;
+use crate::results::answers::{AnswerError, Answers, Shown};
+use crate::results::batches::problems;
+use crate::results::run_json::{InputFile, Method, RunRecord, SettingInForce, TableRows};
+use crate::results::steps::StepClock;
+use crate::results::{CAUTION, choose, schema, table};
+use crate::tables::atomic_folder::{RUN_RECORD, ResultFolder};
+use crate::tables::formats::Format;
+use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, write_table};
+
+/// Rows of a table for a person that are shown unless `--top` says otherwise.
+const ROWS_FOR_A_PERSON: usize = 500;
+
+/// What of a table is wanted.
+pub struct Wanted<'o> {
+    /// The table.
+    pub name: &'o str,
+    /// The order of `ranking`.
+    pub by: By,
+    /// The propellers shown.
+    pub shown: &'o Shown,
+    /// Columns and rows.
+    pub output: &'o OutputArgs,
+}
+
+impl Wanted<'_> {
+    fn slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
+        if self.name == "ranking" {
+            return answers.ranking_by(self.by, self.shown);
+        }
+        answers.slice(self.name, slice, self.shown)
+    }
+
+    fn columns(&self, batch: RecordBatch) -> Result<RecordBatch, Failure> {
+        if self.output.columns.is_empty() {
+            return Ok(batch);
+        }
+        Ok(choose(&batch, &self.output.columns)?)
+    }
+
+    fn empty(&self) -> Result<RecordBatch, Failure> {
+        let schema = schema(self.name)
+            .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
+        self.columns(RecordBatch::new_empty(schema))
+    }
+
+    /// The first rows, slice by slice, until `most` are there; and how many more there are.
+    fn first(
+        &self,
+        answers: &Answers<'_, '_>,
+        most: usize,
+        mut each: impl FnMut(RecordBatch) -> Result<(), Failure>,
+    ) -> Result<usize, Failure> {
+        let mut rows = 0;
+        let mut more = 0;
+        for slice in 0..answers.slices(self.name) {
+            let batch = self.slice(answers, slice)?;
+            let take = batch.num_rows().min(most - rows);
+            more += batch.num_rows() - take;
+            if take > 0 {
+                rows += take;
+                each(self.columns(batch.slice(0, take))?)?;
+            }
+        }
+        Ok(more)
+    }
+}
+
+enum SliceError {
+    Answer(AnswerError),
+    Write(WriteError),
+}
+
+impl From<WriteError> for SliceError {
+    fn from(error: WriteError) -> SliceError {
+        SliceError::Write(error)
+    }
+}
+
+/// Writes a table in a format programs read.
+pub fn write_rows<W: Write + Send>(
+    answers: &Answers<'_, '_>,
+    wanted: &Wanted<'_>,
+    format: Format,
+    to: W,
+) -> Result<(), Failure> {
+    let whole = wanted.output.columns.is_empty() && wanted.output.top.is_none();
+    if format == Format::Parquet
+        && whole
+        && let Some(schema) = schema(wanted.name)
+    {
+        // Worked out before the slices, which then only read it.
+        if wanted.name != "loss" {
+            let _ = answers.survey();
+        }
+        let made = write_parquet_in_parallel(to, &schema, answers.slices(wanted.name), |slice| {
+            wanted
+                .slice(answers, slice)
+                .map(|batch| vec![batch])
+                .map_err(SliceError::Answer)
+        });
+        return match made {
+            Ok(_) => Ok(()),
+            Err(SliceError::Answer(error)) => Err(error.into()),
+            Err(SliceError::Write(error)) => Err(error.into()),
+        };
+    }
+    let schema = wanted.empty()?.schema();
+    let mut writer = TableWriter::new(format, to, &schema)?;
+    wanted.first(answers, wanted.output.top.unwrap_or(usize::MAX), |batch| {
+        Ok(writer.write(&batch)?)
+    })?;
+    writer.finish()?;
+    Ok(())
+}
+
+/// Prints a table for a person, with the caution under it.
+pub fn print_table(
+    answers: &Answers<'_, '_>,
+    wanted: &Wanted<'_>,
+    around: &Surroundings,
+) -> Result<(), Failure> {
+    let most = wanted.output.top.unwrap_or(ROWS_FOR_A_PERSON);
+    let mut batches = Vec::new();
+    let more = wanted.first(answers, most, |batch| {
+        batches.push(batch);
+        Ok(())
+    })?;
+    let schema = wanted.empty()?.schema();
+    let rows = arrow::compute::concat_batches(&schema, &batches).map_err(|e| Failure {
+        exit: super::exit::Exit::Bug,
+        message: e.to_string(),
+    })?;
+    let rows = if wanted.output.columns.is_empty() {
+        for_a_person(wanted.name, &rows)?
+    } else {
+        rows
+    };
+    let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
+    let mut out = std::io::stdout().lock();
+    let mut text = text;
+    wrap(&mut text, CAUTION, usize::from(around.env.width), "");
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    if more > 0 && wanted.output.top.is_none() {
+        around.note(&format!(
+            "{} rows more: --top N shows more of them, -o FILE writes them all",
+            more
+        ));
+    }
+    Ok(())
+}
+
+/// Columns a person wants first, where the whole table is wider than a terminal.
+const FIRST_COLUMNS: &[(&str, &[&str])] = &[
+    (
+        "loss",
+        &[
+            "propeller",
+            "overhaul_date",
+            "blade",
+            "station_pct",
+            "thickness_loss_in",
+            "thickness_margin_in",
+            "width_loss_in",
+            "width_margin_in",
+            "section_modulus_retained",
+        ],
+    ),
+    (
+        "remaining",
+        &[
+            "propeller",
+            "model",
+            "overhauls_recorded",
+            "reject_chance_next",
+            "remaining_p10",
+            "remaining_p50",
+            "remaining_p90",
+            "remaining_mean",
+            "limiting_blade",
+            "limiting_station_pct",
+            "limiting_dimension",
+            "limiting_margin_in",
+            "basis",
+        ],
+    ),
+    (
+        "due",
+        &[
+            "propeller",
+            "model",
+            "use",
+            "state",
+            "due_date",
+            "days_to_due",
+            "hours_since_overhaul",
+            "last_overhaul_date",
+        ],
+    ),
+    (
+        "ranking",
+        &[
+            "rank",
+            "propeller",
+            "list",
+            "tier",
+            "reason",
+            "next_step",
+            "use",
+            "score",
+        ],
+    ),
+    (
+        "findings",
+        &[
+            "propeller",
+            "found_date",
+            "blade",
+            "station_pct",
+            "surface",
+            "kind",
+            "depth_in",
+            "open",
+            "field_repair",
+            "margin_left_in",
+        ],
+    ),
+];
+
+/// Puts the columns a person wants first in front, and leaves out the ones that hold nothing at all.
+fn for_a_person(name: &str, rows: &RecordBatch) -> Result<RecordBatch, Failure> {
+    let first = FIRST_COLUMNS
+        .iter()
+        .find(|(table, _)| *table == name)
+        .map_or(&[][..], |(_, columns)| columns);
+    let holds_something = |column: &str| {
+        rows.column_by_name(column)
+            .is_some_and(|c| c.null_count() < rows.num_rows())
+    };
+    let mut columns: Vec<String> = first
+        .iter()
+        .filter(|c| holds_something(c))
+        .map(|c| (*c).to_string())
+        .collect();
+    for field in rows.schema_ref().fields() {
+        if !columns.contains(field.name()) && holds_something(field.name()) {
+            columns.push(field.name().clone());
+        }
+    }
+    if columns.is_empty() {
+        return Ok(rows.clone());
+    }
+    Ok(choose(rows, &columns)?)
+}
+
+fn print_batch(
+    rows: &RecordBatch,
+    spec: Option<&'static crate::results::TableSpec>,
+    output: &OutputArgs,
+    around: &Surroundings,
+) -> Result<String, Failure> {
+    let layout = Layout {
+        width: output.columns.is_empty().then_some(around.env.width),
+        styled: around.env.styled(around.color),
+    };
+    let made = table_text(rows, spec, layout).map_err(|e| Failure {
+        exit: super::exit::Exit::Bug,
+        message: e.to_string(),
+    })?;
+    if let Some(note) = made.left_out_note() {
+        around.note(&note);
+    }
+    let mut text = made.text;
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    Ok(text)
+}
+
+/// Writes the files every results folder holds beside its tables, `run.json` last.
+pub fn write_records(
+    folder: &mut ResultFolder,
+    answers: &Answers<'_, '_>,
+    clock: &mut StepClock,
+) -> Result<(), Failure> {
+    let fleet = answers.fleet;
+    let set_aside = problems::set_aside(fleet).map_err(Failure::records)?;
+    let cautions = problems::cautions(fleet)?;
+    for (name, rows) in [("set_aside.csv", set_aside), ("cautions.csv", cautions)] {
+        let mut file = folder.file(name)?;
+        write_table(Format::Csv, &mut file, &rows.schema(), &[rows])?;
+        file.finish()?;
+    }
+    let mut file = folder.file("settings.toml")?;
+    file.write_all(answers.settings.to_toml().as_bytes())?;
+    file.finish()?;
+    clock.end();
+    let mut record = RunRecord::new(fleet.as_of.date());
+    record.inputs = fleet
+        .loaded
+        .files
+        .iter()
+        .map(|path| {
+            let shown = path
+                .strip_prefix(&fleet.loaded.folder)
+                .unwrap_or(path)
+                .display()
+                .to_string();
+            InputFile::of(path, shown)
+                .map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
+        })
+        .collect::<Result<_, _>>()?;
+    record.tables = TABLES
+        .iter()
+        .filter_map(|schema| {
+            let count = fleet.ledger.counts(schema.table)?;
+            Some(TableRows {
+                table: schema.name.to_string(),
+                read: u64::from(count.read),
+                used: u64::from(count.used),
+                set_aside: u64::from(count.set_aside),
+                later: u64::from(count.later),
+            })
+        })
+        .collect();
+    record.settings = answers
+        .settings
+        .rows()
+        .into_iter()
+        .map(|row| SettingInForce {
+            name: match row.section {
+                "" => row.key.to_string(),
+                section => format!("{section}.{}", row.key),
+            },
+            value: serde_json::to_value(&row.value).unwrap_or(serde_json::Value::Null),
+            from: row.where_set.to_string(),
+        })
+        .collect();
+    record.methods = METHODS
+        .iter()
+        .map(|(name, source)| Method {
+            name: (*name).to_string(),
+            source: (*source).to_string(),
+        })
+        .collect();
+    record.files = folder.names().to_vec();
+    record.files.push(RUN_RECORD.to_string());
+    record.steps = clock.steps().to_vec();
+    let text = record.to_json().map_err(|e| Failure {
+        exit: super::exit::Exit::Bug,
+        message: e.to_string(),
+    })?;
+    let mut file = folder.file(RUN_RECORD)?;
+    file.write_all(text.as_bytes())?;
+    file.finish()?;
+    Ok(())
+}
+
+/// The methods behind the results, and what each rests on.
+const METHODS: &[(&str, &str)] = &[
+    (
+        "material loss",
+        "differences of the shop's before and after readings, visit by visit",
+    ),
+    (
+        "margins today",
+        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the fleet's mean loss and two standard deviations",
+    ),
+    (
+        "due dates",
+        "the maker's hours and months as the user gave them, the use rate of the propeller's own readings, else the 75th percentile of the fleet's same use",
+    ),
+    (
+        "climate exposure",
+        "ISO 9223:2012 dose-response function for aluminium and ISO 9224:2012 growth (from memory, verify against the current edition); an index for ranking, never a loss of the blade",
+    ),
+    (
+        "findings",
+        "field-repair screen of the settings (defaults AC 20-37E and AC 43.13-1B, from memory, verify against the current edition)",
+    ),
+    (
+        "rate of findings",
+        "Gamma-Poisson, prior by marginal maximum likelihood over the fleet, averaged over a grid below 100 propellers; Laplace test for trend, Holm-adjusted; Nelson's mean cumulative function",
+    ),
+    (
+        "load exposure",
+        "hours weighed by (1 / section modulus retained)^m, S-N slope of 2014-T6 (MIL-HDBK-5J, from memory, verify against the current edition)",
+    ),
+    (
+        "ranking",
+        "tiers first; score of time, climate and defects with the weights of the settings (assumptions)",
+    ),
+    (
+        "overhauls left",
+        "first rule: smallest margin over the mean loss of an overhaul; 0.008 in of thickness where nothing is recorded (common practice, no source)",
+    ),
+];

@@ -1,0 +1,3 @@
+//! What a newcomer starts with: an invented fleet to try the program on.
+
+pub mod demo;

@@ -1,0 +1,394 @@
+//! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
+
+use std::sync::OnceLock;
+
+use arrow::record_batch::RecordBatch;
+use rayon::prelude::*;
+
+use super::batches::problems::ProblemsError;
+use super::batches::{
+    defect_rate, due, exposure, findings, load, metal, problems, ranking, remaining,
+};
+use super::{ResultsError, table};
+use crate::analysis::defect_rate::{DefectRate, DefectRates};
+use crate::analysis::due::{Due, DueRow};
+use crate::analysis::exposure::air::Airs;
+use crate::analysis::exposure::{Exposure, ExposureReader};
+use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::load::{Load, LoadReader};
+use crate::analysis::loss;
+use crate::analysis::margins::{Margin, MarginReader};
+use crate::analysis::mean_cumulative::curves;
+use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
+use crate::analysis::recorded_hours::RecordedHours;
+use crate::analysis::remaining::{Remaining, first_rule};
+use crate::analysis::standing::is_listed;
+use crate::analysis::survey::{Survey, sums_of};
+use crate::records::Fleet;
+use crate::records::chains::Chains;
+use crate::settings::Settings;
+
+/// Propellers in one slice of a long table.
+const PROPELLERS_IN_A_SLICE: u32 = 4096;
+/// Propellers one thread works on at a time.
+const PROPELLERS_AT_ONCE: u32 = 512;
+
+/// Which propellers are shown. What the fleet's statistics learn from never changes.
+#[derive(Debug, Clone, Default)]
+pub struct Shown(Option<Vec<bool>>);
+
+impl Shown {
+    /// Every propeller.
+    pub fn all() -> Shown {
+        Shown(None)
+    }
+
+    /// The propellers a rule keeps.
+    pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
+        Shown(Some((0..fleet.propellers.len() as u32).map(keep).collect()))
+    }
+
+    /// Whether a propeller is shown.
+    pub fn shows(&self, propeller: u32) -> bool {
+        self.0
+            .as_ref()
+            .is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
+    }
+}
+
+/// Why a result table could not be made.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum AnswerError {
+    /// The columns do not fit the list: an error of this program.
+    #[error(transparent)]
+    Results(#[from] ResultsError),
+    /// The rows set aside could not be read again.
+    #[error(transparent)]
+    Problems(#[from] ProblemsError),
+    /// The table is listed but is not worked out by this version.
+    #[error(
+        "result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}"
+    )]
+    NotYet(String, String),
+}
+
+/// The results of one fleet.
+pub struct Answers<'f, 'a> {
+    /// The fleet as of its date.
+    pub fleet: &'f Fleet<'a>,
+    /// The settings in force.
+    pub settings: &'f Settings,
+    survey: OnceLock<Survey>,
+    remaining: OnceLock<Vec<Remaining>>,
+    due: OnceLock<Due>,
+    findings: OnceLock<Findings>,
+    exposure: OnceLock<Vec<Exposure>>,
+    defect_rates: OnceLock<DefectRates>,
+    history: OnceLock<History>,
+    ranking: OnceLock<Vec<Ranked>>,
+}
+
+/// Result tables that this version works out, in the order they are written.
+pub const GIVEN: [&str; 11] = [
+    "loss",
+    "blades",
+    "margins",
+    "remaining",
+    "due",
+    "findings",
+    "exposure",
+    "load",
+    "defect_rate",
+    "mean_cumulative",
+    "ranking",
+];
+
+impl<'f, 'a> Answers<'f, 'a> {
+    /// Nothing is worked out yet.
+    pub fn new(fleet: &'f Fleet<'a>, settings: &'f Settings) -> Self {
+        Answers {
+            fleet,
+            settings,
+            survey: OnceLock::new(),
+            remaining: OnceLock::new(),
+            due: OnceLock::new(),
+            findings: OnceLock::new(),
+            exposure: OnceLock::new(),
+            defect_rates: OnceLock::new(),
+            history: OnceLock::new(),
+            ranking: OnceLock::new(),
+        }
+    }
+
+    /// What the fleet's sheets say together.
+    pub fn survey(&self) -> &Survey {
+        self.survey
+            .get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
+    }
+
+    /// What is left of every listed propeller, in order of serial.
+    pub fn remaining(&self) -> &[Remaining] {
+        self.remaining.get_or_init(|| {
+            let survey = self.survey();
+            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+                let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
+                let mut chains = Chains::default();
+                let mut margins: Vec<Margin> = Vec::new();
+                propellers
+                    .filter(|&p| is_listed(self.fleet, p))
+                    .map(|propeller| {
+                        margins.clear();
+                        reader.read_into(propeller, &mut margins);
+                        let own = sums_of(self.fleet, propeller, &mut chains);
+                        first_rule(
+                            self.fleet,
+                            propeller,
+                            &margins,
+                            &own,
+                            survey,
+                            &self.settings.forecast,
+                        )
+                    })
+                    .collect()
+            })
+        })
+    }
+
+    /// Hours and due dates.
+    pub fn due(&self) -> &Due {
+        self.due
+            .get_or_init(|| Due::of_fleet(self.fleet, self.settings))
+    }
+
+    /// Every finding, judged.
+    pub fn findings(&self) -> &Findings {
+        self.findings
+            .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
+    }
+
+    /// Climate exposure of every propeller, in order of serial.
+    pub fn exposure(&self) -> &[Exposure] {
+        self.exposure.get_or_init(|| {
+            let airs = Airs::of_fleet(self.fleet, &self.settings.exposure);
+            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+                let mut reader =
+                    ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
+                // Rates and hangar factor are above zero by the settings' own bounds.
+                propellers.filter_map(|p| reader.of(p).ok()).collect()
+            })
+        })
+    }
+
+    /// Findings an hour of every propeller, and what the fleet says of them.
+    pub fn defect_rates(&self) -> &DefectRates {
+        self.defect_rates.get_or_init(|| {
+            let hours = RecordedHours::of(self.fleet, &self.due().hours);
+            DefectRates::of(self.fleet, &hours)
+        })
+    }
+
+    /// What climate and defects say of each propeller.
+    pub fn history(&self) -> &History {
+        self.history.get_or_init(|| {
+            let count = self.fleet.propellers.len();
+            let reference = self.settings.ranking.climate_reference_g_m2;
+            let mut climate = vec![f64::NAN; count];
+            for exposure in self.exposure() {
+                climate[exposure.propeller as usize] = exposure.index_g_m2 / reference;
+            }
+            let rates = self.defect_rates();
+            let defects = rates.model.is_some().then(|| {
+                (0..count as u32)
+                    .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
+                    .collect()
+            });
+            History {
+                climate: Some(climate),
+                defects,
+            }
+        })
+    }
+
+    /// Loads of the listed propellers shown, in order of serial.
+    fn loads(&self, shown: &Shown) -> Vec<Load> {
+        let hours = RecordedHours::of(self.fleet, &self.due().hours);
+        let survey = self.survey();
+        self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+            let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
+            propellers
+                .filter(|&p| shown.shows(p) && is_listed(self.fleet, p))
+                .map(|p| reader.of(p))
+                .collect()
+        })
+    }
+
+    /// What comes first, by tiers; the lists one after the other.
+    pub fn ranking(&self) -> &[Ranked] {
+        self.ranking.get_or_init(|| self.rank_by(By::Urgency))
+    }
+
+    /// What comes first by another order.
+    pub fn rank_by(&self, by: By) -> Vec<Ranked> {
+        let basis = Basis {
+            fleet: self.fleet,
+            settings: self.settings,
+            survey: self.survey(),
+            due: &self.due().rows,
+            remaining: self.remaining(),
+            findings: self.findings(),
+            history: self.history(),
+        };
+        rank(&basis, by)
+    }
+
+    /// Rows of `ranking` in an order, of the propellers shown.
+    ///
+    /// # Errors
+    /// [`AnswerError`].
+    pub fn ranking_by(&self, by: By, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let made;
+        let ranked: &[Ranked] = match by {
+            By::Urgency => self.ranking(),
+            other => {
+                made = self.rank_by(other);
+                &made
+            }
+        };
+        let rows: Vec<&Ranked> = ranked.iter().filter(|r| shown.shows(r.propeller)).collect();
+        Ok(ranking::ranking(self.fleet, &rows)?)
+    }
+
+    /// Open findings of listed propellers in their order, then every other finding by propeller and day found.
+    fn findings_in_order(&self, shown: &Shown) -> Vec<&Finding> {
+        let findings = self.findings();
+        let open = findings.in_order(self.fleet);
+        let mut is_open = vec![false; findings.rows.len()];
+        for &at in &open {
+            is_open[at as usize] = true;
+        }
+        let rest = (0..findings.rows.len() as u32).filter(|&at| !is_open[at as usize]);
+        open.iter()
+            .copied()
+            .chain(rest)
+            .map(|at| &findings.rows[at as usize])
+            .filter(|f| shown.shows(f.propeller))
+            .collect()
+    }
+
+    /// Works on slices of propellers in parallel and joins what they give in the propellers' order.
+    fn by_slices<T: Send>(
+        &self,
+        at_once: u32,
+        work: impl Fn(std::ops::Range<u32>) -> Vec<T> + Sync,
+    ) -> Vec<T> {
+        let count = self.fleet.propellers.len() as u32;
+        (0..count.div_ceil(at_once))
+            .into_par_iter()
+            .flat_map_iter(|slice| {
+                let from = slice * at_once;
+                work(from..(from + at_once).min(count))
+            })
+            .collect()
+    }
+
+    /// Slices a table is handed out in; long tables go by slices of propellers.
+    pub fn slices(&self, name: &str) -> usize {
+        match name {
+            "loss" | "margins" => {
+                let count = self.fleet.propellers.len() as u32;
+                count.div_ceil(PROPELLERS_IN_A_SLICE).max(1) as usize
+            }
+            _ => 1,
+        }
+    }
+
+    /// One slice of a result table, of the propellers shown.
+    ///
+    /// # Errors
+    /// [`AnswerError`].
+    pub fn slice(
+        &self,
+        name: &str,
+        slice: usize,
+        shown: &Shown,
+    ) -> Result<RecordBatch, AnswerError> {
+        let fleet = self.fleet;
+        let count = fleet.propellers.len() as u32;
+        let from = (slice as u32 * PROPELLERS_IN_A_SLICE).min(count);
+        let to = (from + PROPELLERS_IN_A_SLICE).min(count);
+        match name {
+            "loss" => {
+                let rows = loss::of_propellers(fleet, (from..to).filter(|&p| shown.shows(p)));
+                Ok(metal::loss(fleet, rows)?)
+            }
+            "blades" => Ok(metal::blades(fleet)?),
+            "margins" => {
+                let mut reader = MarginReader::new(fleet, self.survey(), &self.settings.screen);
+                let mut margins = Vec::new();
+                for propeller in from..to {
+                    if shown.shows(propeller) && is_listed(fleet, propeller) {
+                        reader.read_into(propeller, &mut margins);
+                    }
+                }
+                Ok(metal::margins(fleet, &margins)?)
+            }
+            "remaining" => {
+                let rows: Vec<Remaining> = self
+                    .remaining()
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .cloned()
+                    .collect();
+                Ok(remaining::remaining(fleet, &rows)?)
+            }
+            "due" => {
+                let rows: Vec<&DueRow> = self
+                    .due()
+                    .rows
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(due::due(fleet, &rows)?)
+            }
+            "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
+            "exposure" => {
+                let rows: Vec<Exposure> = self
+                    .exposure()
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .cloned()
+                    .collect();
+                Ok(exposure::exposure(fleet, &rows)?)
+            }
+            "load" => Ok(load::load(fleet, &self.loads(shown))?),
+            "defect_rate" => {
+                let rows: Vec<&DefectRate> = self
+                    .defect_rates()
+                    .propellers
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .collect();
+                let findings = self.findings();
+                Ok(defect_rate::defect_rate(fleet, &rows, |p| {
+                    u32::try_from(findings.open_of(p).count()).ok()
+                })?)
+            }
+            "mean_cumulative" => {
+                let hours = RecordedHours::of(fleet, &self.due().hours);
+                let points = curves(fleet, &hours, self.defect_rates());
+                Ok(defect_rate::mean_cumulative(fleet, &points)?)
+            }
+            "ranking" => self.ranking_by(By::Urgency, shown),
+            "set_aside" => Ok(problems::set_aside(fleet)?),
+            "cautions" => Ok(problems::cautions(fleet)?),
+            other => match table(other) {
+                None => Err(ResultsError::NoTable {
+                    name: other.to_string(),
+                }
+                .into()),
+                Some(_) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
+            },
+        }
+    }
+}

@@ -1,0 +1,18 @@
+//! What a run gives: the one list of columns, the Arrow tables made by it, and the record of the run.
+//!
+//! Knows nothing of terminals or pages. A caller of the library gets every result as an
+//! [`arrow::record_batch::RecordBatch`] whose fields carry unit, meaning and source.
+
+pub mod answers;
+pub mod batches;
+pub mod caution;
+pub mod columns;
+mod document;
+pub mod run_json;
+pub mod steps;
+mod table_batch;
+
+pub use caution::CAUTION;
+pub use columns::{Column, ColumnKind, TableSpec, table, tables};
+pub use document::document;
+pub use table_batch::{ResultsError, batch, choose, schema};

@@ -1,0 +1,454 @@
+//! The chance that every margin survives k steps of loss.
+//!
+//! Station `j` has lost `k (m + d_j) + X + Y_j` after `k` steps: `m` the expected loss of a step,
+//! `d_j` the station's offset, `X` common to all stations with variance `k^2 v + k s^2` (`v` the
+//! variance of `m`, `s^2` that of one step about it) and scaled as Student's t because both were
+//! estimated, `Y_j` its own, normal with variance `W_j(k)`. Given `X` the stations are independent:
+//!
+//! `P(k) = E_t prod_j Phi((margin_j - k (m + d_j) - t sd)/sqrt(W_j(k)))`, `sd^2 = k^2 v + k s^2`.
+//!
+//! **Quadrature.** In units of `sd` the product falls from 1 to 0 around `c_j = room_j/sd` within a
+//! few `e_j = sqrt(W_j)/sd`. Below `min(c_j - 7 e_j)` it is 1 and its integral is a probability of
+//! t; above `min(c_j + 6.5 e_j)` it is below 5e-11 and left out; between, t is integrated in its
+//! normal score ([`StudentScore`]) by panels of 24 Gauss-Legendre nodes. Panels are halved until
+//! none is wider than 9 scores or than 7 times the narrowest fall inside it, which is one halving
+//! when all `W_j` are equal. Nothing is divided by a product or its logarithm taken, so one that
+//! underflows is the 0 it should be. Absolute error below 1e-9 (against mpmath and a fine
+//! trapezoid).
+
+use super::gauss_legendre;
+use super::losses::{CommonLoss, OwnLoss};
+use super::normal::{self, CdfTable};
+use super::student_score::{REACH, StudentScore};
+use thiserror::Error;
+
+/// From here on a factor of the product counts as 1 (`1 - Phi(7)` is 1.3e-12).
+const CERTAIN: f64 = 7.0;
+/// From here on a factor of the product counts as 0 (`Phi(-6.5)` is 4.0e-11).
+const HOPELESS: f64 = 6.5;
+/// A panel of 24 nodes may span this many standard deviations of the narrowest fall inside it.
+const PANEL_IN_FALLS: f64 = 7.0;
+/// A panel may span this many scores of t.
+const PANEL_IN_SCORES: f64 = 9.0;
+/// A chance below this is called none when several steps are asked for.
+const NO_CHANCE: f64 = 1e-8;
+
+/// Why no chance can be stated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum FirstPassageError {
+    /// Degrees of freedom below 1.
+    #[error("the degrees of freedom of the common loss must be at least 1")]
+    DegreesOfFreedom,
+    /// There is no station to survive at.
+    #[error("no station has a margin")]
+    NoStations,
+    /// A mean, margin, offset or variance is not finite, or a variance is negative.
+    #[error("a mean, margin or offset is not finite, or a variance is negative")]
+    Value,
+}
+
+/// One station.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// What may still be lost; at exactly 0 left it survives.
+    pub margin: f64,
+    /// What it loses per step beyond the common loss, `d_j`.
+    pub offset: f64,
+    /// Variance of a margin that was carried forward over missed readings, else 0; unit squared.
+    pub carried_variance: f64,
+}
+
+/// What a sum of losses must stay within at one station.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Room {
+    /// Margin less the expected loss, `margin_j - k (m + d_j)`.
+    pub room: f64,
+    /// Variance of the station's own loss, `W_j(k)`; 0 makes the fall a step.
+    pub variance: f64,
+}
+
+/// A station in units of the common standard deviation.
+#[derive(Debug, Clone, Copy)]
+struct Fall {
+    /// Where its factor begins to fall below 1.
+    begin: f64,
+    /// `sqrt(W)`.
+    width: f64,
+    /// `c_j/e_j` and `1/e_j`: the argument of Phi is `level - slope t`.
+    level: f64,
+    slope: f64,
+}
+
+/// Chances of survival at fixed degrees of freedom; one of these serves a whole fleet and every
+/// thread of it.
+#[derive(Debug, Clone)]
+pub struct FirstPassage {
+    student: StudentScore,
+    normal: &'static CdfTable,
+}
+
+impl FirstPassage {
+    /// Prepares for a common loss with Student's t of these degrees of freedom (1 or more;
+    /// infinite when its mean and variance are known).
+    ///
+    /// # Errors
+    /// [`FirstPassageError::DegreesOfFreedom`].
+    pub fn new(degrees_of_freedom: f64) -> Result<Self, FirstPassageError> {
+        Ok(Self {
+            student: StudentScore::new(degrees_of_freedom)
+                .ok_or(FirstPassageError::DegreesOfFreedom)?,
+            normal: CdfTable::shared(),
+        })
+    }
+
+    /// The degrees of freedom.
+    pub fn degrees_of_freedom(&self) -> f64 {
+        self.student.degrees_of_freedom()
+    }
+
+    /// Chance that no margin is below 0 after step `k`; 0 for every `k` if one is below 0 already.
+    ///
+    /// # Errors
+    /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
+    pub fn chance(
+        &self,
+        k: u32,
+        common: &CommonLoss,
+        own: &OwnLoss,
+        stations: &[Station],
+    ) -> Result<f64, FirstPassageError> {
+        let rooms = rooms(k, common, own, stations);
+        let chance = self.all_within(common.sum_variance(k), &rooms)?;
+        // After the check above, so that 0 means rejected and never unknown.
+        if stations.iter().any(|s| s.margin < 0.0) {
+            Ok(0.0)
+        } else if k == 0 {
+            Ok(1.0)
+        } else {
+            Ok(chance)
+        }
+    }
+
+    /// Chances after steps `1..=steps`, each the smallest so far: what is lost stays lost, while
+    /// the formula looks at one step at a time and could rise where losses are nearly nil. From the
+    /// first that is below 1e-8 they are 0.
+    ///
+    /// # Errors
+    /// As [`FirstPassage::chance`].
+    pub fn survival(
+        &self,
+        steps: u32,
+        common: &CommonLoss,
+        own: &OwnLoss,
+        stations: &[Station],
+    ) -> Result<Vec<f64>, FirstPassageError> {
+        let mut chances = vec![0.0; steps as usize];
+        let mut least: f64 = 1.0;
+        for (k, chance) in (1..).zip(&mut chances) {
+            least = least.min(self.chance(k, common, own, stations)?);
+            if least < NO_CHANCE {
+                break;
+            }
+            *chance = least;
+        }
+        Ok(chances)
+    }
+
+    /// `E_t prod_j Phi((room_j - t sqrt(common_variance))/sqrt(variance_j))`: the chance that a
+    /// common loss of that variance and each station's own stay within the room of every station.
+    ///
+    /// # Errors
+    /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
+    pub fn all_within(
+        &self,
+        common_variance: f64,
+        rooms: &[Room],
+    ) -> Result<f64, FirstPassageError> {
+        let usable = |r: &Room| r.room.is_finite() && r.variance.is_finite() && r.variance >= 0.0;
+        if rooms.is_empty() {
+            return Err(FirstPassageError::NoStations);
+        }
+        if !common_variance.is_finite() || common_variance < 0.0 || !rooms.iter().all(usable) {
+            return Err(FirstPassageError::Value);
+        }
+        let sd = common_variance.sqrt();
+        let smallest = rooms.iter().map(|r| r.room).fold(f64::INFINITY, f64::min);
+        // Beside rooms this large a common loss so small is none, and dividing would overflow.
+        if sd == 0.0 || !(smallest / sd).is_finite() {
+            return Ok(rooms.iter().map(within_alone).product());
+        }
+
+        let mut high = rooms
+            .iter()
+            .map(|r| (r.room + HOPELESS * r.variance.sqrt()) / sd)
+            .fold(f64::INFINITY, f64::min);
+        let high_score = self.student.score(high).min(REACH);
+        if high_score <= -REACH {
+            return Ok(0.0);
+        }
+        high = self.student.t(high_score);
+
+        let mut falls: Vec<Fall> = rooms
+            .iter()
+            .filter(|r| r.variance > 0.0)
+            .filter(|r| (r.room - CERTAIN * r.variance.sqrt()) / sd < high)
+            .map(|r| {
+                let width = r.variance.sqrt();
+                Fall {
+                    begin: (r.room - CERTAIN * width) / sd,
+                    width: width / sd,
+                    level: r.room / width,
+                    slope: sd / width,
+                }
+            })
+            .collect();
+        falls.sort_unstable_by(|a, b| a.begin.total_cmp(&b.begin));
+        let Some(first) = falls.first() else {
+            return Ok(self.student.mass_below(high_score));
+        };
+        let low_score = self.student.score(first.begin).max(-REACH);
+        let certain = self.student.mass_below(low_score);
+        let falling = self.over(low_score, high_score, &falls, 0);
+        Ok((certain + falling).clamp(0.0, 1.0))
+    }
+
+    /// The integral of the product between two scores, `falls` sorted by where they begin.
+    fn over(&self, low: f64, high: f64, falls: &[Fall], depth: u32) -> f64 {
+        let (from, to) = (self.student.t(low), self.student.t(high));
+        // Those that begin beyond this panel are still 1 in it.
+        let falls = &falls[..falls.partition_point(|f| f.begin < to)];
+        let narrowest = falls.iter().map(|f| f.width).fold(f64::INFINITY, f64::min);
+        let fine = high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest;
+        // Sixty halvings reach the spacing of doubles: there is nothing left to resolve.
+        if fine || depth >= 60 {
+            return self.panel(low, high, falls);
+        }
+        let middle = 0.5 * (low + high);
+        self.over(low, middle, falls, depth + 1) + self.over(middle, high, falls, depth + 1)
+    }
+
+    /// One panel of 24 nodes.
+    fn panel(&self, low: f64, high: f64, falls: &[Fall]) -> f64 {
+        gauss_legendre::panel(low, high, |score| {
+            let (t, density) = self.student.t_and_density(score);
+            // Sorted by where they begin, so the rest is still 1 here.
+            falls
+                .iter()
+                .take_while(|fall| fall.begin < t)
+                .fold(density, |product, fall| {
+                    product * self.normal.cdf(fall.level - fall.slope * t)
+                })
+        })
+    }
+}
+
+/// One station without a common loss.
+fn within_alone(room: &Room) -> f64 {
+    if room.variance > 0.0 {
+        normal::cdf(room.room / room.variance.sqrt())
+    } else if room.room >= 0.0 {
+        1.0
+    } else {
+        0.0
+    }
+}
+
+/// The room of every station after `k` steps.
+fn rooms(k: u32, common: &CommonLoss, own: &OwnLoss, stations: &[Station]) -> Vec<Room> {
+    let own_variance = own.sum_variance(k);
+    stations
+        .iter()
+        .map(|s| Room {
+            room: s.margin - f64::from(k) * (common.mean + s.offset),
+            variance: own_variance + s.carried_variance,
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const NO_OWN: OwnLoss = OwnLoss {
+        per_cycle: 0.0,
+        lasting: 0.0,
+        reading: 0.0,
+    };
+
+    fn station(margin: f64) -> Station {
+        Station {
+            margin,
+            offset: 0.0,
+            carried_variance: 0.0,
+        }
+    }
+
+    #[test]
+    fn certain_losses_are_counted_out() {
+        // 0.008 a step and no variance: a margin of 0.020 lasts two steps, one of exactly 0.016
+        // too, at which it has 0 left.
+        let common = CommonLoss {
+            mean: 0.008,
+            mean_variance: 0.0,
+            cycle_variance: 0.0,
+        };
+        let passage = FirstPassage::new(5.0).unwrap();
+        for margin in [0.020, 0.016] {
+            let survival = passage
+                .survival(4, &common, &NO_OWN, &[station(margin)])
+                .unwrap();
+            assert_eq!(survival, [1.0, 1.0, 0.0, 0.0]);
+        }
+    }
+
+    #[test]
+    fn a_step_against_closed_forms_of_t() {
+        // One degree of freedom: F(t) = 1/2 + atan(t)/pi; two: 1/2 + t/(2 sqrt(2 + t^2)).
+        let common = CommonLoss {
+            mean: 1.0,
+            mean_variance: 1.0,
+            cycle_variance: 0.0,
+        };
+        for margin in [0.0, 0.3, 1.0, 4.0, 500.0] {
+            let t: f64 = margin - 1.0;
+            let one = 0.5 + t.atan() / std::f64::consts::PI;
+            let two = 0.5 + t / (2.0 * (2.0 + t * t).sqrt());
+            for (df, expected) in [(1.0, one), (2.0, two)] {
+                let passage = FirstPassage::new(df).unwrap();
+                let chance = passage
+                    .chance(1, &common, &NO_OWN, &[station(margin)])
+                    .unwrap();
+                assert!((chance - expected).abs() < 5e-11, "{df} {margin}");
+            }
+        }
+    }
+
+    #[test]
+    fn far_margins_against_normal_tails() {
+        // Normal losses of variance 1 + 3: 6.5 and 9 standard deviations of margin.
+        // mpmath 1.4.1: 1 - ncdf(6.5) = 4.0160005838591178e-11.
+        let passage = FirstPassage::new(f64::INFINITY).unwrap();
+        let chance = |room| {
+            passage
+                .all_within(
+                    1.0,
+                    &[Room {
+                        room,
+                        variance: 3.0,
+                    }],
+                )
+                .unwrap()
+        };
+        assert!((1.0 - chance(13.0) - 4.016_000_583_859_118e-11).abs() < 2e-11);
+        assert_eq!(chance(40.0), 1.0);
+        assert!(chance(-13.0) < 1e-10);
+        assert_eq!(chance(-400.0), 0.0);
+    }
+
+    #[test]
+    fn zero_and_negative_margins() {
+        let common = CommonLoss {
+            mean: 0.008,
+            mean_variance: 1e-7,
+            cycle_variance: 4e-6,
+        };
+        let own = OwnLoss {
+            per_cycle: 1e-6,
+            lasting: 0.0,
+            reading: 1e-7,
+        };
+        let passage = FirstPassage::new(12.0).unwrap();
+        let zero = passage
+            .chance(1, &common, &own, &[station(0.0), station(0.05)])
+            .unwrap();
+        assert!(zero > 0.0 && zero < 0.01, "{zero}");
+        let below = [station(-1e-12), station(0.05)];
+        assert_eq!(
+            passage.survival(3, &common, &own, &below).unwrap(),
+            [0.0; 3]
+        );
+        assert_eq!(passage.chance(0, &common, &own, &below).unwrap(), 0.0);
+        assert_eq!(
+            passage.chance(0, &common, &own, &[station(0.0)]).unwrap(),
+            1.0
+        );
+        // Negative losses would make later chances rise; survival does not.
+        let growing = CommonLoss {
+            mean: -0.004,
+            ..common
+        };
+        let survival = passage
+            .survival(4, &growing, &own, &[station(0.0)])
+            .unwrap();
+        assert!(survival.windows(2).all(|w| w[1] <= w[0]));
+    }
+
+    #[test]
+    fn unusable_input() {
+        assert_eq!(
+            FirstPassage::new(0.0).unwrap_err(),
+            FirstPassageError::DegreesOfFreedom
+        );
+        let passage = FirstPassage::new(3.0).unwrap();
+        let room = Room {
+            room: 1.0,
+            variance: 1.0,
+        };
+        let value = Err(FirstPassageError::Value);
+        assert_eq!(
+            passage.all_within(1.0, &[]),
+            Err(FirstPassageError::NoStations)
+        );
+        assert_eq!(passage.all_within(f64::NAN, &[room]), value);
+        assert_eq!(passage.all_within(-1.0, &[room]), value);
+        assert_eq!(
+            passage.all_within(
+                1.0,
+                &[Room {
+                    room: f64::NAN,
+                    ..room
+                }]
+            ),
+            value
+        );
+        assert_eq!(
+            passage.all_within(
+                1.0,
+                &[Room {
+                    variance: -1.0,
+                    ..room
+                }]
+            ),
+            value
+        );
+        let common = CommonLoss {
+            mean: f64::NAN,
+            mean_variance: 1.0,
+            cycle_variance: 1.0,
+        };
+        assert_eq!(passage.chance(1, &common, &NO_OWN, &[station(-1.0)]), value);
+    }
+
+    #[test]
+    fn a_common_loss_of_next_to_nothing_is_none() {
+        let passage = FirstPassage::new(3.0).unwrap();
+        let rooms = [
+            Room {
+                room: 1.0,
+                variance: 4.0,
+            },
+            Room {
+                room: 0.0,
+                variance: 1.0,
+            },
+        ];
+        let expected = normal::cdf(0.5) * 0.5;
+        for common_variance in [0.0, 1e-320, 1e-30, 1e-14] {
+            let chance = passage.all_within(common_variance, &rooms).unwrap();
+            assert!(
+                (chance - expected).abs() < 1e-9,
+                "{common_variance:e}: {chance}"
+            );
+        }
+    }
+}

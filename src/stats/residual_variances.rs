@@ -1,0 +1,302 @@
+//! How much of the variance within a group is gauge error, how much lasts, how much is fresh.
+//!
+//! A loss is the difference of two readings, so an error in the reading between two cycles makes
+//! one loss too large and the next too small: it shows as a negative covariance of successive
+//! residuals and does not accumulate. A lasting difference of one place shows as a positive
+//! covariance at every lag. With `c1` the covariance at lag 1, `c2` at all longer lags pooled and
+//! `w^2` the variance: `lasting^2 = c2`, `g^2 = lasting^2 - c1`,
+//! `w_true^2 = w^2 - lasting^2 - 2 g^2`.
+
+use super::losses::OwnLoss;
+use thiserror::Error;
+
+/// The gauge error is taken as 0 with fewer lag-1 pairs than this.
+pub const PAIRS_FOR_GAUGE: usize = 30;
+
+/// Why the variance cannot be estimated or split.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum ResidualError {
+    /// The fit has used up all observations.
+    #[error("{observations} observations leave no degrees of freedom for {parameters} parameters")]
+    NoDegreesOfFreedom {
+        /// Number of residuals.
+        observations: usize,
+        /// Number of fitted parameters.
+        parameters: usize,
+    },
+    /// The slices of places, cycles and residuals differ in length.
+    #[error("places, cycles and residuals must be equally many")]
+    Lengths,
+    /// A residual or variance is not finite, or a variance is negative.
+    #[error("a residual or variance is not a finite number")]
+    Value,
+    /// Two residuals have the same place and cycle.
+    #[error("residual {index} repeats a place and cycle")]
+    Repeated {
+        /// Index of the second of them.
+        index: usize,
+    },
+    /// One reading per overhaul leaves no residual.
+    #[error("covariances need more than one reading per overhaul")]
+    Readings,
+}
+
+/// A variance and what it rests on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PooledVariance {
+    /// `w^2`, unit squared.
+    pub variance: f64,
+    /// Residuals less fitted parameters.
+    pub degrees_of_freedom: usize,
+}
+
+/// The parts of the variance within.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ResidualVariances {
+    /// Lag-1 covariance `c1`; `None` without a pair.
+    pub successive: Option<f64>,
+    /// Pairs at lag 1.
+    pub successive_pairs: usize,
+    /// Pooled covariance at lags of 2 or more, `c2`; `None` without a pair.
+    pub distant: Option<f64>,
+    /// Pairs at lags of 2 or more.
+    pub distant_pairs: usize,
+    /// `w_true^2`, `lasting^2` and `g^2`.
+    pub own: OwnLoss,
+}
+
+/// The pooled variance of residuals that were left by fitting one mean per overhaul and
+/// `stations - 1` offsets.
+///
+/// # Errors
+/// [`ResidualError::NoDegreesOfFreedom`] and [`ResidualError::Value`].
+pub fn pooled_variance(
+    residuals: &[f64],
+    overhauls: usize,
+    stations: usize,
+) -> Result<PooledVariance, ResidualError> {
+    if residuals.iter().any(|r| !r.is_finite()) {
+        return Err(ResidualError::Value);
+    }
+    let parameters = overhauls + stations.saturating_sub(1);
+    let degrees_of_freedom = residuals.len().saturating_sub(parameters);
+    if degrees_of_freedom == 0 {
+        return Err(ResidualError::NoDegreesOfFreedom {
+            observations: residuals.len(),
+            parameters,
+        });
+    }
+    let squares: f64 = residuals.iter().map(|r| r * r).sum();
+    Ok(PooledVariance {
+        variance: squares / degrees_of_freedom as f64,
+        degrees_of_freedom,
+    })
+}
+
+/// Splits the pooled variance `within` (`w^2`, unit squared).
+///
+/// `place`, `cycle` and `residual` are equally long, in any order: one blade and station, the number
+/// of its cycle, and what the fit left there. Cycles that began from a drawing instead of a reading
+/// are to be left out. `readings` is the mean number of readings per overhaul: their residuals add to
+/// about 0, which shrinks every covariance by `1 - 1/readings`.
+///
+/// Lasting differences need `c2 > 2 w^2/sqrt(pairs)`, gauge error [`PAIRS_FOR_GAUGE`] pairs; both
+/// are 0 otherwise, and held to what `w^2` can contain.
+///
+/// # Errors
+/// [`ResidualError`].
+pub fn split(
+    within: f64,
+    place: &[usize],
+    cycle: &[u32],
+    residual: &[f64],
+    readings: f64,
+) -> Result<ResidualVariances, ResidualError> {
+    if place.len() != cycle.len() || place.len() != residual.len() {
+        return Err(ResidualError::Lengths);
+    }
+    if !within.is_finite() || within < 0.0 || residual.iter().any(|r| !r.is_finite()) {
+        return Err(ResidualError::Value);
+    }
+    if readings.is_nan() || readings <= 1.0 {
+        return Err(ResidualError::Readings);
+    }
+    let mut order: Vec<usize> = (0..place.len()).collect();
+    order.sort_unstable_by_key(|&i| (place[i], cycle[i], i));
+
+    let (mut successive, mut successive_pairs) = (0.0, 0usize);
+    let (mut all, mut all_pairs) = (0.0, 0usize);
+    for series in order.chunk_by(|&a, &b| place[a] == place[b]) {
+        let (mut sum, mut squares) = (0.0, 0.0);
+        for &i in series {
+            sum += residual[i];
+            squares += residual[i] * residual[i];
+        }
+        // The products of all pairs, from the square of the sum.
+        all += 0.5 * (sum * sum - squares);
+        all_pairs += series.len() * (series.len() - 1) / 2;
+        for pair in series.windows(2) {
+            let (earlier, later) = (pair[0], pair[1]);
+            match cycle[later] - cycle[earlier] {
+                0 => return Err(ResidualError::Repeated { index: later }),
+                1 => {
+                    successive += residual[earlier] * residual[later];
+                    successive_pairs += 1;
+                }
+                _ => {}
+            }
+        }
+    }
+    let shrunk = 1.0 - 1.0 / readings;
+    let covariance = |sum: f64, pairs: usize| (pairs > 0).then(|| sum / pairs as f64 / shrunk);
+    let distant_pairs = all_pairs - successive_pairs;
+    let c1 = covariance(successive, successive_pairs);
+    let c2 = covariance(all - successive, distant_pairs);
+
+    let lasting = c2
+        .filter(|&c2| c2 > 2.0 * within / (distant_pairs as f64).sqrt())
+        .map_or(0.0, |c2| c2.min(within));
+    let reading = c1
+        .filter(|_| successive_pairs >= PAIRS_FOR_GAUGE)
+        .map_or(0.0, |c1| {
+            (lasting - c1).clamp(0.0, 0.5 * (within - lasting))
+        });
+    Ok(ResidualVariances {
+        successive: c1,
+        successive_pairs,
+        distant: c2,
+        distant_pairs,
+        own: OwnLoss {
+            // Rounding must not leave a negative remainder when all of it is gauge error.
+            per_cycle: (within - lasting - 2.0 * reading).max(0.0),
+            lasting,
+            reading,
+        },
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand_chacha::ChaCha8Rng;
+    use rand_chacha::rand_core::SeedableRng;
+    use rand_distr::{Distribution, StandardNormal};
+
+    #[test]
+    fn pooled_variance_by_hand() {
+        // Two overhauls of three stations: 6 residuals, 2 means, 2 offsets, 2 degrees of freedom.
+        let v = pooled_variance(&[1.0, -1.0, 0.0, -1.0, 1.0, 0.0], 2, 3).unwrap();
+        assert_eq!((v.variance, v.degrees_of_freedom), (2.0, 2));
+        assert_eq!(
+            pooled_variance(&[0.0; 4], 2, 3),
+            Err(ResidualError::NoDegreesOfFreedom {
+                observations: 4,
+                parameters: 4
+            })
+        );
+        assert!(pooled_variance(&[], 0, 0).is_err());
+    }
+
+    #[test]
+    fn covariances_by_hand() {
+        // Unsorted, one cycle missed. Place 7: cycles 1, 2, 4 with 2, -1, 3; place 3: cycles 5, 6
+        // with 1, 1. Lag 1: 2*(-1) and 1*1; longer: 2*3 and -1*3. Two readings halve them.
+        let place = [7, 3, 7, 3, 7];
+        let cycle = [4, 6, 1, 5, 2];
+        let residual = [3.0, 1.0, 2.0, 1.0, -1.0];
+        let s = split(4.0, &place, &cycle, &residual, 2.0).unwrap();
+        assert_eq!((s.successive_pairs, s.distant_pairs), (2, 2));
+        assert_eq!(s.successive, Some(-1.0));
+        assert_eq!(s.distant, Some(3.0));
+        // 3 < 2*4/sqrt(2) and 2 < 30 pairs: neither is believed.
+        let whole = OwnLoss {
+            per_cycle: 4.0,
+            lasting: 0.0,
+            reading: 0.0,
+        };
+        assert_eq!(s.own, whole);
+    }
+
+    #[test]
+    fn thresholds_and_bounds() {
+        // 30 alternating pairs: c1 = -1 (two readings: -2), more than w^2 = 1 can contain.
+        let place: Vec<usize> = (0..60).map(|i| i / 2).collect();
+        let cycle: Vec<u32> = (0..60).map(|i| i % 2).collect();
+        let residual: Vec<f64> = (0..60)
+            .map(|i| if i % 2 == 0 { 1.0 } else { -1.0 })
+            .collect();
+        let s = split(1.0, &place, &cycle, &residual, 2.0).unwrap();
+        assert_eq!(s.distant, None);
+        assert_eq!(
+            s.own,
+            OwnLoss {
+                per_cycle: 0.0,
+                lasting: 0.0,
+                reading: 0.5
+            }
+        );
+        // One pair fewer is not enough.
+        let s = split(1.0, &place[..58], &cycle[..58], &residual[..58], 2.0).unwrap();
+        assert_eq!(s.own.reading, 0.0);
+        // A constant residual at every place lasts, and takes all of w^2.
+        let cycle: Vec<u32> = (0..60).map(|i| 5 * (i % 2)).collect();
+        let s = split(1.0, &place, &cycle, &[1.0; 60], 2.0).unwrap();
+        assert_eq!(
+            s.own,
+            OwnLoss {
+                per_cycle: 0.0,
+                lasting: 1.0,
+                reading: 0.0
+            }
+        );
+    }
+
+    #[test]
+    fn unusable_input() {
+        let bad = |w, p: &[usize], c: &[u32], r: &[f64], n| split(w, p, c, r, n).unwrap_err();
+        assert_eq!(bad(1.0, &[0], &[], &[1.0], 2.0), ResidualError::Lengths);
+        assert_eq!(bad(1.0, &[0], &[1], &[f64::NAN], 2.0), ResidualError::Value);
+        assert_eq!(bad(-1.0, &[0], &[1], &[1.0], 2.0), ResidualError::Value);
+        assert_eq!(bad(1.0, &[0], &[1], &[1.0], 1.0), ResidualError::Readings);
+        assert_eq!(
+            bad(1.0, &[4, 4], &[1, 1], &[1.0, 2.0], 2.0),
+            ResidualError::Repeated { index: 1 }
+        );
+        let empty = split(1.0, &[], &[], &[], 2.0).unwrap();
+        assert_eq!((empty.successive, empty.distant), (None, None));
+        assert_eq!(empty.own.per_cycle, 1.0);
+    }
+
+    #[test]
+    fn known_parts_are_recovered() {
+        // 2,000 series of 8 cycles with w_true 1, lasting 0.5, gauge 0.6, each overhaul read at 10
+        // places whose mean is taken out as a fit would. Six standard errors of a covariance over
+        // 14,000 (lag 1) pairs of variance 2 are about 0.1.
+        let mut rng = ChaCha8Rng::seed_from_u64(7);
+        let (fleet, places, cycles) = (200, 10, 8);
+        let (mut place, mut cycle, mut residual) = (Vec::new(), Vec::new(), Vec::new());
+        for unit in 0..fleet {
+            let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
+            let lasting: Vec<f64> = (0..places).map(|_| 0.5 * normal()).collect();
+            let mut gauge: Vec<f64> = (0..places).map(|_| 0.6 * normal()).collect();
+            for c in 0..cycles {
+                let next: Vec<f64> = (0..places).map(|_| 0.6 * normal()).collect();
+                let loss: Vec<f64> = (0..places)
+                    .map(|p| lasting[p] + normal() + gauge[p] - next[p])
+                    .collect();
+                gauge = next;
+                let mean = loss.iter().sum::<f64>() / places as f64;
+                for (p, l) in loss.iter().enumerate() {
+                    place.push(unit * places + p);
+                    cycle.push(c as u32);
+                    residual.push(l - mean);
+                }
+            }
+        }
+        let w = pooled_variance(&residual, fleet * cycles, 1).unwrap();
+        let s = split(w.variance, &place, &cycle, &residual, places as f64).unwrap();
+        assert!((s.own.lasting - 0.25).abs() < 0.1, "{s:?}");
+        assert!((s.own.reading - 0.36).abs() < 0.1, "{s:?}");
+        assert!((s.own.per_cycle - 1.0).abs() < 0.15, "{s:?}");
+    }
+}
