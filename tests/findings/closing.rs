@@ -270,6 +270,12 @@ fn nothing_done_stays_open_until_a_later_overhaul_or_repair() {
     ] {
         assert_eq!(nothing.clone().visit(visit).is_open(), open, "{visit}");
     }
+    // A day beside the word none says only when nothing was done.
+    assert!(
+        !nick("none,2020-05-01,")
+            .visit("2020-04-01,overhaul,released")
+            .is_open()
+    );
     // Measurements without a visit close nothing.
     assert!(nothing.measured("2021-03-02,1,75,4.79,0.355").is_open());
 }

@@ -220,6 +220,23 @@ fn margin_left_starts_from_the_last_reading() {
         // The blend of 2023 is in the reading of 2024.
         assert!(close(findings.rows[1].margin_left_in, 0.15 - 0.05));
     });
+    // A reading after the report includes it only if it was dressed by then, and that must be said.
+    let read_after = |done: &str| {
+        Tables::new()
+            .report(&format!("2023-06-01,1,75,leading_edge,nick,0.05,,,{done}"))
+            .measured("2024-01-10,1,75,4.75,0.350")
+            .only()
+            .margin_left_in
+    };
+    assert!(close(read_after("blended,2023-06-02,"), 0.15));
+    for done in [
+        "none,,",
+        ",2023-06-02,",
+        "blended,,",
+        "accepted,2023-06-02,",
+    ] {
+        assert!(close(read_after(done), 0.10), "{done}");
+    }
 }
 
 #[test]

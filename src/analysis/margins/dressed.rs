@@ -17,9 +17,9 @@ impl MarginReader<'_, '_> {
     /// of every dimension its surface takes the smallest, other blends there since the last reading taken off once.
     ///
     /// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already is taken off once: by
-    /// the last reading, or as a blend since. One that may or may not be dressed is taken off. A finding without a place is judged at the worst station with every blend of the
-    /// blade, one without a blade on the worst blade. `None` at the hub, where no margin is known, and for a finding that is
-    /// neither dressed nor measured.
+    /// the last reading, or as a blend since. One that may or may not be dressed is taken off in any case. A finding without
+    /// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
+    /// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
     pub fn left_once_dressed(&self, margins: &[Margin], finding: &Defect) -> Option<f64> {
         let model = self
             .fleet
