@@ -179,24 +179,28 @@ impl Propellers {
                 .map(|(_, w)| w.clone())
                 .unwrap_or_default(),
         };
-        propellers.link_replacements(gate);
+        propellers.link_replacements(gate, as_of);
         propellers
     }
 
-    fn link_replacements(&mut self, gate: &mut Gate<'_>) {
+    fn link_replacements(&mut self, gate: &mut Gate<'_>, as_of: Day) {
         let Some((codes, words)) = gate.table.text("replaced_by") else {
             return;
         };
+        let ends = gate.table.days("end_date");
         for index in 0..self.list.len() {
             let row = self.list[index].row;
             let code = codes[row as usize];
             if code == NO_WORD {
                 continue;
             }
-            let name = words.get(code);
-            match self.find(name) {
+            // What comes with an end after the as-of date has not come yet.
+            let end = ends.map_or(NO_DAY, |ends| ends[row as usize]);
+            if end > as_of.number() {
+                continue;
+            }
+            match self.find(words.get(code)) {
                 Some(other) => self.list[index].replaced_by = Some(other),
-                None if self.is_later(name) => {}
                 None => gate.caution(
                     row,
                     "replaced_by",
