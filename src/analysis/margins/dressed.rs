@@ -92,7 +92,8 @@ impl MarginReader<'_, '_> {
                 .filter(|b| b.since(margin.last_measured))
                 .filter(|b| b.nearest.is_none_or(|n| n == usize::from(margin.station)))
                 .map(|b| b.depth_in)
-                .sum();
+                // From 0, because the sum of nothing is minus zero.
+                .fold(0.0, |sum, depth| sum + depth);
             let standing = margin.value_in.zip(margin.minimum_in);
             margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
         }
