@@ -200,7 +200,7 @@ fn dressed_at_station(blends: &[Blend], margin: &Margin) -> f64 {
         .filter(|b| b.since(margin.last_measured))
         .filter(|b| b.nearest.is_none_or(|n| n == usize::from(margin.station)))
         .map(|b| b.depth_in)
-        .sum()
+        .fold(0.0, |sum, depth| sum + depth)
 }
 
 /// Depth dressed since a reading within an inch of a radius; a blend without a place may lie there.
