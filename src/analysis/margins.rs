@@ -15,6 +15,8 @@ use crate::trade::calendar::Day;
 use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
 
+use super::forecast::Fits;
+use super::forecast::pools::CarriedLoss;
 use super::survey::Survey;
 
 /// How a margin is known.
@@ -68,6 +70,8 @@ pub struct Margin {
     pub margin_in: Option<f64>,
     /// Left above the minimum, of what a new blade has.
     pub margin_fraction: Option<f64>,
+    /// Variance of the loss that was carried forward, in inches squared; 0 where none was.
+    pub carried_variance_in2: f64,
     /// How it is known.
     pub basis: Basis,
 }
@@ -229,6 +233,7 @@ pub struct MarginReader<'f, 'a> {
     fleet: &'f Fleet<'a>,
     survey: &'f Survey,
     screen: ScreenLimits,
+    fits: Option<&'f Fits>,
     last: LastReadings,
 }
 
@@ -237,7 +242,19 @@ pub struct MarginReader<'f, 'a> {
 struct Standing {
     value_in: Option<f64>,
     last_measured: Option<Day>,
+    carried_variance_in2: f64,
     basis: Basis,
+}
+
+impl Standing {
+    fn of(value_in: Option<f64>, last_measured: Option<Day>, basis: Basis) -> Standing {
+        Standing {
+            value_in,
+            last_measured,
+            carried_variance_in2: 0.0,
+            basis,
+        }
+    }
 }
 
 impl<'f, 'a> MarginReader<'f, 'a> {
@@ -247,7 +264,16 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             fleet,
             survey,
             screen: screen_limits(screen),
+            fits: None,
             last: LastReadings::default(),
+        }
+    }
+
+    /// Carries forward what was not measured by the forecast's losses, where its pool has cycles enough.
+    pub fn with_forecast(self, fits: &'f Fits) -> Self {
+        MarginReader {
+            fits: Some(fits),
+            ..self
         }
     }
 
@@ -289,6 +315,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         dressed_since_in: 0.0,
                         margin_in: None,
                         margin_fraction: None,
+                        carried_variance_in2: standing.carried_variance_in2,
                         basis: standing.basis,
                     });
                 }
@@ -318,23 +345,16 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         if let Some(read) = read {
             let missed = self.last.visits - read.visit_no;
             if missed == 0 {
-                return Standing {
-                    value_in: Some(read.value_in),
-                    last_measured: Some(read.day),
-                    basis: Basis::Measured,
-                };
+                return Standing::of(Some(read.value_in), Some(read.day), Basis::Measured);
             }
+            let lost = self.carried_loss(propeller, number, station, dimension, missed);
+            let value = self.carried(read, lost, model, blade, station, dimension);
             return Standing {
-                value_in: Some(self.carried(read, missed, model, blade, station, dimension)),
-                last_measured: Some(read.day),
-                basis: Basis::CarriedForward,
+                carried_variance_in2: lost.variance_in2,
+                ..Standing::of(Some(value), Some(read.day), Basis::CarriedForward)
             };
         }
-        let not_known = Standing {
-            value_in: None,
-            last_measured: None,
-            basis: Basis::NotKnown,
-        };
+        let not_known = Standing::of(None, None, Basis::NotKnown);
         if !self.last.is_empty() {
             let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
                 return not_known;
@@ -343,14 +363,14 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             let worst = self.survey.worst_fraction(number, station, dimension);
             // The smaller of the two: what the model's others show, and what this propeller itself shows.
             return match [own, worst].into_iter().flatten().reduce(f64::min) {
-                Some(fraction) => Standing {
-                    value_in: Some(
+                Some(fraction) => Standing::of(
+                    Some(
                         (min + fraction * (new - min))
                             .min(self.last.ceiling(blade, station, dimension)),
                     ),
-                    last_measured: None,
-                    basis: Basis::WorstOfModel,
-                },
+                    None,
+                    Basis::WorstOfModel,
+                ),
                 None => not_known,
             };
         }
@@ -363,32 +383,48 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .iter()
             .any(|s| s.propeller == propeller);
         if of.acquired == Acquired::New && never_worked_on && !spoiled {
-            return Standing {
-                value_in: limits.new_in,
-                last_measured: None,
-                basis: if limits.new_in.is_some() {
-                    Basis::FromDrawing
-                } else {
-                    Basis::NotKnown
-                },
+            let basis = match limits.new_in {
+                Some(_) => Basis::FromDrawing,
+                None => Basis::NotKnown,
             };
+            return Standing::of(limits.new_in, None, basis);
         }
         not_known
+    }
+
+    /// What a place is expected to have lost at the visits that missed it.
+    fn carried_loss(
+        &self,
+        propeller: u32,
+        model: u32,
+        station: u8,
+        dimension: Dimension,
+        missed: u32,
+    ) -> CarriedLoss {
+        let forecast = self
+            .fits
+            .and_then(|fits| fits.carried(propeller, model, station, dimension, missed));
+        forecast.unwrap_or_else(|| {
+            let usual = self.survey.usual(dimension);
+            CarriedLoss {
+                mean_in: f64::from(missed) * usual.mean_in,
+                variance_in2: f64::from(missed) * usual.sd_in * usual.sd_in,
+            }
+        })
     }
 
     /// The last value less the loss expected of the visits missed, less two standard deviations of it.
     fn carried(
         &self,
         read: LastReading,
-        missed: u32,
+        lost: CarriedLoss,
         model: &Model,
         blade: u8,
         station: u8,
         dimension: Dimension,
     ) -> f64 {
-        let usual = self.survey.usual(dimension);
-        let n = f64::from(missed);
-        let expected = read.value_in - n * usual.mean_in - 2.0 * n.sqrt() * usual.sd_in;
+        // Whatever the pool's gauge says, metal does not grow.
+        let expected = read.value_in - (lost.mean_in + 2.0 * lost.variance_in2.sqrt()).max(0.0);
         let limits = model.stations[usize::from(station)].limits(dimension);
         let neighbours = self
             .last
