@@ -6,16 +6,17 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{metal, problems, remaining};
+use super::batches::{forecast, metal, problems, remaining};
 use super::{ResultsError, table};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
-use crate::analysis::remaining::{Remaining, first_rule};
+use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::remaining::Remaining;
 use crate::analysis::standing::is_listed;
-use crate::analysis::survey::{Survey, sums_of};
+use crate::analysis::survey::Survey;
 use crate::records::Fleet;
-use crate::records::chains::Chains;
 use crate::settings::Settings;
+use crate::trade::calendar::Day;
 
 /// Propellers in one slice of a long table.
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
@@ -67,11 +68,20 @@ pub struct Answers<'f, 'a> {
     /// The settings in force.
     pub settings: &'f Settings,
     survey: OnceLock<Survey>,
+    fits: OnceLock<Fits>,
     remaining: OnceLock<Vec<Remaining>>,
 }
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 4] = ["loss", "blades", "margins", "remaining"];
+pub const GIVEN: [&str; 7] = [
+    "loss",
+    "cycles",
+    "blades",
+    "margins",
+    "remaining",
+    "outlook",
+    "fits",
+];
 
 impl<'f, 'a> Answers<'f, 'a> {
     /// Nothing is worked out yet.
@@ -80,6 +90,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             fleet,
             settings,
             survey: OnceLock::new(),
+            fits: OnceLock::new(),
             remaining: OnceLock::new(),
         }
     }
@@ -90,32 +101,42 @@ impl<'f, 'a> Answers<'f, 'a> {
             .get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
     }
 
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        self.fits
+            .get_or_init(|| Fits::of(self.fleet, &self.settings.forecast))
+    }
+
+    /// A reader of margins that carries forward by the forecast.
+    pub fn margin_reader(&self) -> MarginReader<'_, 'a> {
+        MarginReader::new(self.fleet, self.survey(), &self.settings.screen)
+            .with_forecast(self.fits())
+    }
+
     /// What is left of every listed propeller, in order of serial.
     pub fn remaining(&self) -> &[Remaining] {
         self.remaining.get_or_init(|| {
-            let survey = self.survey();
+            // Worked out before the slices, which then only read them.
+            let (_, fits) = (self.survey(), self.fits());
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
-                let mut chains = Chains::default();
+                let mut reader = self.margin_reader();
+                let forecaster = Forecaster::new(self.fleet, fits);
                 let mut margins: Vec<Margin> = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
                     .map(|propeller| {
                         margins.clear();
                         reader.read_into(propeller, &mut margins);
-                        let own = sums_of(self.fleet, propeller, &mut chains);
-                        first_rule(
-                            self.fleet,
-                            propeller,
-                            &margins,
-                            &own,
-                            survey,
-                            &self.settings.forecast,
-                        )
+                        forecaster.remaining(propeller, &margins)
                     })
                     .collect()
             })
         })
+    }
+
+    /// Date of a propeller's `k`-th overhaul from now; `None` until due dates are worked out.
+    pub fn overhaul_date(&self, _propeller: u32, _k: u32) -> Option<Day> {
+        None
     }
 
     /// Works on slices of propellers in parallel and joins what they give in the propellers' order.
@@ -137,7 +158,7 @@ impl<'f, 'a> Answers<'f, 'a> {
     /// Slices a table is handed out in; long tables go by slices of propellers.
     pub fn slices(&self, name: &str) -> usize {
         match name {
-            "loss" | "margins" => {
+            "loss" | "margins" | "cycles" | "outlook" => {
                 let count = self.fleet.propellers.len() as u32;
                 count.div_ceil(PROPELLERS_IN_A_SLICE).max(1) as usize
             }
@@ -161,7 +182,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "blades" => Ok(metal::blades(fleet)?),
             "margins" => {
-                let mut reader = MarginReader::new(fleet, self.survey(), &self.settings.screen);
+                let mut reader = self.margin_reader();
                 let mut margins = Vec::new();
                 for propeller in from..to {
                     if shown.shows(propeller) && is_listed(fleet, propeller) {
@@ -177,8 +198,26 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .filter(|r| shown.shows(r.propeller))
                     .cloned()
                     .collect();
-                Ok(remaining::remaining(fleet, &rows)?)
+                Ok(remaining::remaining(fleet, &rows, |p, k| {
+                    self.overhaul_date(p, k)
+                })?)
             }
+            "outlook" => {
+                let all = self.remaining();
+                let first = all.partition_point(|r| r.propeller < from);
+                let last = all.partition_point(|r| r.propeller < to);
+                let rows: Vec<&Remaining> = all[first..last]
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(remaining::outlook(fleet, &rows, |p, k| {
+                    self.overhaul_date(p, k)
+                })?)
+            }
+            "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| {
+                shown.shows(p)
+            })?),
+            "fits" => Ok(forecast::fits(self.fits())?),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {
