@@ -205,11 +205,10 @@ impl Fit {
         } else if dimension == Dimension::Thickness {
             fit.estimate = Estimate::CommonPractice;
             let spread = forecast.loss_spread_fraction * forecast.thickness_loss_in;
-            // The assumed loss may itself be off by its spread, and that does not average out over cycles.
             fit.assumed = Some(CommonLoss {
                 mean: forecast.thickness_loss_in,
-                mean_variance: spread * spread,
-                cycle_variance: 0.0,
+                mean_variance: 0.0,
+                cycle_variance: spread * spread,
             });
         }
         fit
