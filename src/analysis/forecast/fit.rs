@@ -401,7 +401,7 @@ mod tests {
         let mut cycles: Vec<Cycle> = (0..20)
             .map(|i| cycle(i / 2, 0.008 + 0.0005 * f64::from(i % 5), false))
             .collect();
-        cycles.extend((20..25).map(|i| cycle(i, 0.014 + 0.001 * f64::from(i % 3), true)));
+        cycles.extend((20..25).map(|i| cycle(i, 0.012 + 0.003 * f64::from(i % 3), true)));
         cycles.sort_by_key(|c| c.propeller);
         let weighed = fit(&cycles, Dimension::Thickness);
         let first = weighed.first.expect("20 others and 5 first");
