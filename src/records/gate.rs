@@ -162,7 +162,7 @@ impl<'a> Gate<'a> {
             row,
             problem,
             pieces,
-        } in table.source.broken()
+        } in table.broken()
         {
             // A row of a later day is not judged by what that day's hand did to it.
             let later = own_date

@@ -397,7 +397,7 @@ fn read_models(
 
 /// Sets the later of two rows with one key aside, naming the earlier.
 pub(super) fn set_conflict_aside(gate: &mut Gate<'_>, row: u32, column: &str, first: u32) {
-    let place = gate.table.source.place(first);
+    let place = gate.table.place(first);
     let other = format!("{}:{}", place.file, place.line).into_boxed_str();
     gate.set_aside(row, column, Rule::ConflictingRow { other });
 }
@@ -514,7 +514,7 @@ fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<S
         }
     }
     // A limits record that could not be cut may still name its model.
-    for broken in table.source.broken() {
+    for broken in table.broken() {
         for model in list.iter_mut() {
             if broken.pieces.contains(&model.name) {
                 model.limits_unusable = true;
