@@ -5,5 +5,6 @@ pub mod forecast;
 pub mod loss;
 pub mod margins;
 pub mod remaining;
+pub mod score;
 pub mod standing;
 pub mod survey;

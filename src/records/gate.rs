@@ -13,7 +13,7 @@ use crate::tables::Broken;
 use crate::trade::calendar::Day;
 
 /// First day a record may carry.
-const FIRST_DAY: i32 = -14_610; // 1930-01-01
+pub const FIRST_DAY: i32 = -14_610; // 1930-01-01
 
 const ROWS_AT_ONCE: usize = 1 << 18;
 

@@ -12,6 +12,7 @@ use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::forecast::{Fits, Forecaster};
 use crate::analysis::remaining::Remaining;
+use crate::analysis::score::Backtest;
 use crate::analysis::standing::is_listed;
 use crate::analysis::survey::Survey;
 use crate::records::Fleet;
@@ -70,16 +71,23 @@ pub struct Answers<'f, 'a> {
     survey: OnceLock<Survey>,
     fits: OnceLock<Fits>,
     remaining: OnceLock<Vec<Remaining>>,
+    /// Tests the forecast on the past: a floor above this one does, so it is handed in.
+    backtester: Option<Backtester>,
+    backtest: OnceLock<Backtest>,
 }
 
+/// Scores the forecast's method on a fleet's own past.
+pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
+
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 7] = [
+pub const GIVEN: [&str; 8] = [
     "loss",
     "cycles",
     "blades",
     "margins",
     "remaining",
     "outlook",
+    "backtest",
     "fits",
 ];
 
@@ -92,7 +100,26 @@ impl<'f, 'a> Answers<'f, 'a> {
             survey: OnceLock::new(),
             fits: OnceLock::new(),
             remaining: OnceLock::new(),
+            backtester: None,
+            backtest: OnceLock::new(),
         }
+    }
+
+    /// Takes in who tests the forecast on the past.
+    pub fn with_backtester(self, backtester: Backtester) -> Self {
+        Answers {
+            backtester: Some(backtester),
+            ..self
+        }
+    }
+
+    /// How the forecast would have done; `None` when nobody was handed in who tests it.
+    pub fn backtest(&self) -> Option<&Backtest> {
+        let backtester = self.backtester?;
+        Some(
+            self.backtest
+                .get_or_init(|| backtester(self.fleet, self.settings)),
+        )
     }
 
     /// What the fleet's sheets say together.
@@ -218,6 +245,10 @@ impl<'f, 'a> Answers<'f, 'a> {
                 shown.shows(p)
             })?),
             "fits" => Ok(forecast::fits(self.fits())?),
+            "backtest" if self.backtester.is_some() => {
+                let scores = self.backtest().map_or(&[][..], |b| &b.scores);
+                Ok(forecast::backtest(scores)?)
+            }
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::analysis::cycles::{Cycle, Scatter};
 use crate::settings::ForecastSettings;
-use crate::stats::first_passage::{FirstPassage, Station};
+use crate::stats::first_passage::{FirstPassage, Room, Station};
 use crate::stats::groups::{Group, GroupStatistics};
 use crate::stats::losses::{CommonLoss, OwnLoss};
 use crate::stats::ratio::{RatioFit, SpreadPrior};
@@ -275,6 +275,19 @@ impl Fit {
             .as_ref()
             .and_then(|passage| passage.chance(k, common, &self.own, stations).ok())
             .unwrap_or(0.0)
+    }
+
+    /// Chance that after one more cycle every station has at least `spare` left, whatever it has now, in inches.
+    pub fn within(&self, common: &CommonLoss, stations: &[Station], spare: f64) -> Option<f64> {
+        let rooms: Vec<Room> = stations
+            .iter()
+            .map(|station| Room {
+                room: station.margin - spare - common.mean - station.offset,
+                variance: self.own.sum_variance(1) + station.carried_variance,
+            })
+            .collect();
+        let passage = self.passage.as_ref()?;
+        passage.all_within(common.sum_variance(1), &rooms).ok()
     }
 
     /// Degrees of freedom of Student's t in every prediction; infinite for an assumed loss.

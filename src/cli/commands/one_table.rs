@@ -2,6 +2,7 @@
 
 use std::io::BufWriter;
 
+use crate::backtest;
 use crate::cli::args::TableArgs;
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
@@ -28,7 +29,7 @@ pub fn print(name: &str, args: &TableArgs, around: &Surroundings) -> Result<Exit
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
-    let answers = Answers::new(&fleet, settings);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
     let wanted = Wanted {
         name,
         shown: &shown,

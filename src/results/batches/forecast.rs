@@ -1,9 +1,10 @@
-//! `cycles` and `fits`.
+//! `cycles`, `fits` and `backtest`.
 
 use arrow::record_batch::RecordBatch;
 
 use super::arrays;
 use crate::analysis::forecast::{Estimate, Fit, Fits};
+use crate::analysis::score::Score;
 use crate::records::Fleet;
 use crate::results::{ResultsError, batch};
 use crate::trade::geometry::Dimension;
@@ -123,6 +124,34 @@ pub fn fits(fits: &Fits) -> Result<RecordBatch, ResultsError> {
             ),
             ("other_chance", numbers(&|_| fits.other_chance)),
             ("correlation", numbers(&|f| f.correlation)),
+        ],
+    )
+}
+
+/// Rows of `backtest`.
+///
+/// # Errors
+/// As [`cycles`].
+pub fn backtest(scores: &[Score]) -> Result<RecordBatch, ResultsError> {
+    let numbers = |of: &dyn Fn(&Score) -> Option<f64>| {
+        arrays::maybe_numbers(scores.iter().map(of))
+    };
+    batch(
+        "backtest",
+        vec![
+            (
+                "kind",
+                arrays::texts(scores.iter().map(|s| Some(s.kind.words()))),
+            ),
+            ("group", arrays::texts(scores.iter().map(|s| Some(&s.group)))),
+            ("level", numbers(&|s| s.level)),
+            (
+                "count",
+                arrays::integers(scores.iter().map(|s| Some(s.count as i32))),
+            ),
+            ("expected", numbers(&|s| s.expected)),
+            ("expected_sd", numbers(&|s| s.expected_sd)),
+            ("observed", numbers(&|s| s.observed)),
         ],
     )
 }
