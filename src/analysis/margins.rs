@@ -359,7 +359,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
                 return not_known;
             };
-            let own = self.smallest_own_fraction(model, dimension);
+            let own = self.smallest_own_fraction(propeller, number, model, dimension);
             let worst = self.survey.worst_fraction(number, station, dimension);
             // The smaller of the two: what the model's others show, and what this propeller itself shows.
             return match [own, worst].into_iter().flatten().reduce(f64::min) {
@@ -441,11 +441,27 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .min(self.last.ceiling(blade, station, dimension))
     }
 
-    fn smallest_own_fraction(&self, model: &Model, dimension: Dimension) -> Option<f64> {
+    /// The propeller's smallest margin fraction, older readings carried forward.
+    fn smallest_own_fraction(
+        &self,
+        propeller: u32,
+        number: u32,
+        model: &Model,
+        dimension: Dimension,
+    ) -> Option<f64> {
         self.last
             .iter()
             .filter(|(_, _, d, _)| *d == dimension)
-            .filter_map(|(_, s, d, r)| fraction(model, s, d, r.value_in))
+            .filter_map(|(blade, station, _, read)| {
+                let missed = self.last.visits - read.visit_no;
+                let value = if missed == 0 {
+                    read.value_in
+                } else {
+                    let lost = self.carried_loss(propeller, number, station, dimension, missed);
+                    self.carried(read, lost, model, blade, station, dimension)
+                };
+                fraction(model, station, dimension, value)
+            })
             .reduce(f64::min)
     }
 
@@ -486,7 +502,8 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         .is_none_or(|n| n == usize::from(margin.station))
                 })
                 .map(|b| b.depth_in)
-                .sum();
+                // Folded from 0: the sum of nothing would be a negative zero.
+                .fold(0.0, |sum, depth| sum + depth);
             let standing = margin.value_in.zip(margin.minimum_in);
             margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
         }
