@@ -23,7 +23,10 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Check(args) => check::check(&args, &around),
         Command::Loss(args) => one_table::print("loss", &args, &around),
         Command::Margins(args) => one_table::print("margins", &args, &around),
-        Command::Remaining(args) => one_table::print("remaining", &args, &around),
+        Command::Remaining(args) if args.backtest => {
+            one_table::print_all(&["remaining", "backtest"], &args.table, &around)
+        }
+        Command::Remaining(args) => one_table::print("remaining", &args.table, &around),
         Command::Due(args) => one_table::print("due", &args, &around),
         Command::Defects(args) => one_table::print("findings", &args, &around),
         Command::Rank(args) => one_table::print("ranking", &args.table, &around),
