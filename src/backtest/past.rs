@@ -151,9 +151,7 @@ impl Numbers<'_, '_> {
     }
 
     fn model(&self, after: u32) -> Option<u32> {
-        self.before
-            .models
-            .find(&self.after.models.get(after).name)
+        self.before.models.find(&self.after.models.get(after).name)
     }
 
     /// A station; models without limits list the stations measured so far.
@@ -162,7 +160,12 @@ impl Numbers<'_, '_> {
             // Stations of no model are numbered by their percent.
             return Some(after);
         };
-        let station = self.after.models.get(model).stations.get(usize::from(after))?;
+        let station = self
+            .after
+            .models
+            .get(model)
+            .stations
+            .get(usize::from(after))?;
         let before = self.before.models.get(self.model(model)?);
         let at = before.station_at(station.pct, station.station_in)?;
         u8::try_from(at).ok()
@@ -231,12 +234,7 @@ impl Year<'_, '_> {
                 .map(|code| self.after.propellers.bases.get(code).to_string()),
             hours: self.hours(number),
         };
-        let cycles = of_propeller(
-            self.after,
-            visit.propeller,
-            &self.offsets,
-            &mut self.walker,
-        );
+        let cycles = of_propeller(self.after, visit.propeller, &self.offsets, &mut self.walker);
         for dimension in Dimension::ALL {
             let cycle = cycles[dimension as usize]
                 .iter()
@@ -245,7 +243,9 @@ impl Year<'_, '_> {
                 cycle.and_then(|cycle| self.loss_rank(propeller, model, dimension, cycle));
         }
         // Margins are forecast for the next overhaul only, and do not hold across a change of designation.
-        if self.is_next(number) && !visit.changes_model && model_now(self.before, propeller) == model
+        if self.is_next(number)
+            && !visit.changes_model
+            && model_now(self.before, propeller) == model
         {
             self.look_at_margins(number, propeller, model, &mut past);
         }
@@ -256,9 +256,7 @@ impl Year<'_, '_> {
     fn is_next(&self, number: u32) -> bool {
         let visit = self.after.visits.get(number);
         !self.after.visits.of(visit.propeller).iter().any(|v| {
-            v.day > self.before.as_of
-                && v.day < visit.day
-                && (v.is_overhaul() || v.changes_model)
+            v.day > self.before.as_of && v.day < visit.day && (v.is_overhaul() || v.changes_model)
         })
     }
 
@@ -324,7 +322,9 @@ impl Year<'_, '_> {
         let mut seen = Vec::new();
         let mut smallest = f64::INFINITY;
         for position in measurements.range(number) {
-            let station = self.numbers.station(visit.model, measurements.station(position));
+            let station = self
+                .numbers
+                .station(visit.model, measurements.station(position));
             let place = margins.iter().find(|m| {
                 m.basis == Basis::Measured
                     && m.dimension == dimension

@@ -21,10 +21,14 @@ use proptest::prelude::*;
 use crate::records::{all_remaining, load};
 
 fn demo(folder: &Path) {
+    demo_with(folder, true);
+}
+
+fn demo_with(folder: &Path, telling_cases: bool) {
     let options = DemoOptions {
         propellers: 50,
         seed: 11,
-        telling_cases: true,
+        telling_cases,
         bad_rows: false,
     };
     write(folder, &fleet(&options), DemoFormat::Csv).unwrap();
@@ -158,6 +162,78 @@ fn more_margin_never_lowers_a_chance() {
                     let (a, b) = (plain.pass_chance(k).unwrap(), other.pass_chance(k).unwrap());
                     // Twice the quadrature's error.
                     assert!((b - a) * change.signum() > -2e-9, "P({k}): {a} then {b}");
+                    compared += 1;
+                }
+            }
+        }
+    }
+    assert!(compared > 5_000, "{compared}");
+}
+
+/// With the fits and the survey held, blanking one reading of the last visit makes no propeller look safer.
+#[test]
+fn a_missing_reading_makes_nothing_look_safer() {
+    let folder = tempfile::tempdir().unwrap();
+    // Without the telling cases: blanking the cell for which a row was set aside would bring back the rest of the row.
+    demo_with(folder.path(), false);
+    let loaded = load(folder.path());
+    let settings = Settings::default();
+    let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
+    let fits = Fits::of(&fleet, &settings.forecast);
+    let survey = Survey::of(&fleet, &settings.forecast);
+    let look = |fleet: &Fleet<'_>| -> Vec<(u32, f64, Remaining)> {
+        let mut reader = MarginReader::new(fleet, &survey, &settings.screen).with_forecast(&fits);
+        let forecaster = Forecaster::new(fleet, &fits);
+        (0..fleet.propellers.len() as u32)
+            .filter(|&p| is_listed(fleet, p))
+            .map(|p| {
+                let margins = reader.of(p);
+                let least = margins
+                    .iter()
+                    .filter_map(|m| m.margin_in)
+                    .fold(f64::INFINITY, f64::min);
+                (p, least, forecaster.remaining(p, &margins))
+            })
+            .collect()
+    };
+    let plain = look(&fleet);
+    let mut compared = 0;
+    for place in 0..12 {
+        let blanked = tempfile::tempdir().unwrap();
+        demo_with(blanked.path(), false);
+        rewrite(blanked.path(), "measurements", |header, rows| {
+            let column = |name: &str| header.split(',').position(|c| c == name).unwrap();
+            let readings = ["thickness_before_in", "thickness_after_in"].map(column);
+            // Rows stand by propeller, date, blade and station: the last visit's are the last ones of a propeller.
+            let mut at = 0;
+            while at < rows.len() {
+                let serial = rows[at].split(',').next().unwrap().to_string();
+                let of = |row: &String| row.starts_with(&format!("{serial},"));
+                let end = at + rows[at..].iter().take_while(|r| of(r)).count();
+                if end - at > place {
+                    let row = &mut rows[end - 1 - place];
+                    let mut cells: Vec<&str> = row.split(',').collect();
+                    for reading in readings {
+                        cells[reading] = "";
+                    }
+                    *row = cells.join(",");
+                }
+                at = end;
+            }
+        });
+        let loaded = load(blanked.path());
+        let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
+        for ((p, least, before), (q, least_blanked, after)) in plain.iter().zip(look(&fleet)) {
+            assert_eq!(*p, q);
+            let serial = fleet.propellers.serial(q);
+            assert!(
+                least_blanked <= least + 1e-9,
+                "{serial}: {least} then {least_blanked}"
+            );
+            for k in 1..=20 {
+                let (a, b) = (before.pass_chance(k), after.pass_chance(k));
+                if let (Some(a), Some(b)) = (a, b) {
+                    assert!(b <= a + 2e-9, "{serial}, P({k}): {a} then {b}");
                     compared += 1;
                 }
             }

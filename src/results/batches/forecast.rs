@@ -133,9 +133,7 @@ pub fn fits(fits: &Fits) -> Result<RecordBatch, ResultsError> {
 /// # Errors
 /// As [`cycles`].
 pub fn backtest(scores: &[Score]) -> Result<RecordBatch, ResultsError> {
-    let numbers = |of: &dyn Fn(&Score) -> Option<f64>| {
-        arrays::maybe_numbers(scores.iter().map(of))
-    };
+    let numbers = |of: &dyn Fn(&Score) -> Option<f64>| arrays::maybe_numbers(scores.iter().map(of));
     batch(
         "backtest",
         vec![
@@ -143,7 +141,10 @@ pub fn backtest(scores: &[Score]) -> Result<RecordBatch, ResultsError> {
                 "kind",
                 arrays::texts(scores.iter().map(|s| Some(s.kind.words()))),
             ),
-            ("group", arrays::texts(scores.iter().map(|s| Some(&s.group)))),
+            (
+                "group",
+                arrays::texts(scores.iter().map(|s| Some(&s.group))),
+            ),
             ("level", numbers(&|s| s.level)),
             (
                 "count",
