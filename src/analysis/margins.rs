@@ -5,19 +5,18 @@
 //! its neighbours on that blade at that visit suggest. Lengths in inches.
 
 use crate::records::Fleet;
-use crate::records::choice::{Acquired, Action, Work};
-use crate::records::defects::Defect;
-use crate::records::measurements::Moment;
-use crate::records::models::{Limits, Model};
-use crate::records::visits::Visit;
+use crate::records::choice::Acquired;
+use crate::records::models::{Limits, Model, Station};
 use crate::settings::ScreenSettings;
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits};
-use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
+use crate::trade::field_repair::ScreenLimits;
+use crate::trade::geometry::Dimension;
 
-use super::forecast::Fits;
 use super::forecast::pools::CarriedLoss;
+use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
+
+mod dressed;
 
 /// How a margin is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,146 +75,9 @@ pub struct Margin {
     pub basis: Basis,
 }
 
-/// A propeller's last reading at one place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastReading {
-    /// The dimension in inches.
-    pub value_in: f64,
-    /// Day of the visit.
-    pub day: Day,
-    /// Number of the visit within the propeller's visits, from 1.
-    pub visit_no: u32,
-}
-
-/// The last readings of one propeller under its present designation.
-#[derive(Debug, Default)]
-pub struct LastReadings {
-    slots: Vec<Option<LastReading>>,
-    /// Smallest before reading of a later visit that has no after reading: metal does not grow.
-    ceilings: Vec<f64>,
-    used: Vec<usize>,
-    /// Visits of the propeller.
-    pub visits: u32,
-}
-
-const STATIONS: usize = 256;
-
-fn slot_of(blade: u8, station: u8, dimension: Dimension) -> usize {
-    (usize::from(blade) * STATIONS + usize::from(station)) * 2 + dimension as usize
-}
-
-/// Whether a before reading tells how the propeller left: it was rejected as it stood, or only inspected.
-fn before_stands_in(visit: &Visit) -> bool {
-    visit.rejected()
-        || matches!(
-            visit.work,
-            Some(Work::DimensionalInspection | Work::StrikeInspection)
-        )
-}
-
-impl LastReadings {
-    fn clear(&mut self) {
-        for &slot in &self.used {
-            self.slots[slot] = None;
-            self.ceilings[slot] = f64::INFINITY;
-        }
-        self.used.clear();
-        self.visits = 0;
-    }
-
-    /// Goes through a propeller's visits; readings under an earlier designation are dropped.
-    pub fn collect(&mut self, fleet: &Fleet<'_>, propeller: u32) {
-        self.clear();
-        let measurements = &fleet.measurements;
-        for number in fleet.visits.range(propeller) {
-            let visit = fleet.visits.get(number);
-            if visit.changes_model {
-                let visits = self.visits;
-                self.clear();
-                self.visits = visits;
-            }
-            self.visits += 1;
-            for position in measurements.range(number) {
-                for dimension in Dimension::ALL {
-                    let before = measurements.raw_reading(dimension, Moment::Before, position);
-                    let after = measurements.raw_reading(dimension, Moment::After, position);
-                    let value = if after.is_nan() && before_stands_in(visit) {
-                        before
-                    } else {
-                        after
-                    };
-                    let slot = slot_of(
-                        measurements.blade(position),
-                        measurements.station(position),
-                        dimension,
-                    );
-                    if value.is_nan() && before.is_nan() {
-                        continue;
-                    }
-                    if slot >= self.slots.len() {
-                        self.slots.resize(slot + 1, None);
-                        self.ceilings.resize(slot + 1, f64::INFINITY);
-                    }
-                    if !self.used.contains(&slot) {
-                        self.used.push(slot);
-                    }
-                    if value.is_nan() {
-                        self.ceilings[slot] = self.ceilings[slot].min(before);
-                    } else {
-                        self.ceilings[slot] = f64::INFINITY;
-                        self.slots[slot] = Some(LastReading {
-                            value_in: value,
-                            day: visit.day,
-                            visit_no: self.visits,
-                        });
-                    }
-                }
-            }
-        }
-    }
-
-    /// The last reading at a place.
-    pub fn get(&self, blade: u8, station: u8, dimension: Dimension) -> Option<LastReading> {
-        self.slots
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .flatten()
-    }
-
-    fn ceiling(&self, blade: u8, station: u8, dimension: Dimension) -> f64 {
-        self.ceilings
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .unwrap_or(f64::INFINITY)
-    }
-
-    /// Whether nothing was ever read under the present designation.
-    pub fn is_empty(&self) -> bool {
-        !self.used.iter().any(|&slot| self.slots[slot].is_some())
-    }
-
-    /// Every reading: blade, station, dimension and value.
-    pub fn iter(&self) -> impl Iterator<Item = (u8, u8, Dimension, LastReading)> + '_ {
-        self.used.iter().filter_map(|&slot| {
-            let reading = self.slots[slot]?;
-            let dimension = Dimension::ALL[slot % 2];
-            let place = slot / 2;
-            Some((
-                (place / STATIONS) as u8,
-                (place % STATIONS) as u8,
-                dimension,
-                reading,
-            ))
-        })
-    }
-}
-
 /// The number of a propeller's model today.
 pub fn model_now(fleet: &Fleet<'_>, propeller: u32) -> Option<u32> {
-    match fleet.visits.of(propeller).last() {
-        Some(visit) => visit.model,
-        None => fleet.propellers.get(propeller).model,
-    }
+    fleet.visits.model_now(propeller)
 }
 
 /// The screen's limits from the settings.
@@ -233,7 +95,6 @@ pub struct MarginReader<'f, 'a> {
     fleet: &'f Fleet<'a>,
     survey: &'f Survey,
     screen: ScreenLimits,
-    fits: Option<&'f Fits>,
     last: LastReadings,
 }
 
@@ -264,16 +125,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             fleet,
             survey,
             screen: screen_limits(screen),
-            fits: None,
             last: LastReadings::default(),
-        }
-    }
-
-    /// Carries forward what was not measured by the forecast's losses, where its pool has cycles enough.
-    pub fn with_forecast(self, fits: &'f Fits) -> Self {
-        MarginReader {
-            fits: Some(fits),
-            ..self
         }
     }
 
@@ -287,19 +139,23 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
     /// As [`MarginReader::of`], appending.
     pub fn read_into(&mut self, propeller: u32, margins: &mut Vec<Margin>) {
+        let start = margins.len();
         let Some(number) = model_now(self.fleet, propeller) else {
             return;
         };
         let model = self.fleet.models.get(number);
         self.last.collect(self.fleet, propeller);
         let defects = self.fleet.defects.of(propeller);
-        for blade in 1..=model.blades.unwrap_or(2) {
+        // A model whose blades are not recorded has two at least, and every blade that was read.
+        let blades = model
+            .blades
+            .unwrap_or_else(|| self.last.highest_blade().max(2));
+        for blade in 1..=blades {
             for dimension in Dimension::ALL {
                 let from = margins.len();
                 for (station, at) in model.stations.iter().enumerate() {
                     let limits = at.limits(dimension);
-                    // A dimension the manual limits nowhere at this station has no margin to lose.
-                    if at.usable && limits.min_in.is_none() {
+                    if !has_margin(at, dimension) {
                         continue;
                     }
                     let standing =
@@ -322,12 +178,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 self.dress(model, blade, dimension, defects, &mut margins[from..]);
             }
         }
-        let own = &mut margins[..];
-        let start = own
-            .iter()
-            .position(|m| m.propeller == propeller)
-            .unwrap_or(own.len());
-        own[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
+        margins[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));
     }
 
     fn standing(
@@ -343,11 +194,13 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         let of = self.fleet.propellers.get(propeller);
         let read = self.last.get(blade, station, dimension);
         if let Some(read) = read {
-            let missed = self.last.visits - read.visit_no;
+            let missed = self.last.missed(&read);
             if missed == 0 {
                 return Standing::of(Some(read.value_in), Some(read.day), Basis::Measured);
             }
-            let lost = self.carried_loss(propeller, number, station, dimension, missed);
+            let lost = self
+                .survey
+                .carried(propeller, number, station, dimension, missed);
             let value = self.carried(read, lost, model, blade, station, dimension);
             return Standing {
                 carried_variance_in2: lost.variance_in2,
@@ -376,12 +229,13 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         }
         let visits = self.fleet.visits.of(propeller);
         let never_worked_on = visits.iter().all(|v| before_stands_in(v) && !v.rejected());
-        let spoiled = self
-            .fleet
-            .visits
-            .spoiled
-            .iter()
-            .any(|s| s.propeller == propeller);
+        let spoiled = !self.fleet.visits.spoiled_of(propeller).is_empty()
+            || self
+                .fleet
+                .measurements
+                .spoiled_days(propeller)
+                .next()
+                .is_some();
         if of.acquired == Acquired::New && never_worked_on && !spoiled {
             let basis = match limits.new_in {
                 Some(_) => Basis::FromDrawing,
@@ -392,28 +246,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         not_known
     }
 
-    /// What a place is expected to have lost at the visits that missed it.
-    fn carried_loss(
-        &self,
-        propeller: u32,
-        model: u32,
-        station: u8,
-        dimension: Dimension,
-        missed: u32,
-    ) -> CarriedLoss {
-        let forecast = self
-            .fits
-            .and_then(|fits| fits.carried(propeller, model, station, dimension, missed));
-        forecast.unwrap_or_else(|| {
-            let usual = self.survey.usual(dimension);
-            CarriedLoss {
-                mean_in: f64::from(missed) * usual.mean_in,
-                variance_in2: f64::from(missed) * usual.sd_in * usual.sd_in,
-            }
-        })
-    }
-
-    /// The last value less the loss expected of the visits missed, less two standard deviations of it.
+    /// What is expected of a reading that a later visit missed, and never more than the stations read at that visit suggest.
     fn carried(
         &self,
         read: LastReading,
@@ -423,8 +256,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         station: u8,
         dimension: Dimension,
     ) -> f64 {
-        // Whatever the pool's gauge says, metal does not grow.
-        let expected = read.value_in - (lost.mean_in + 2.0 * lost.variance_in2.sqrt()).max(0.0);
+        let expected = lost.left_of(read.value_in);
         let limits = model.stations[usize::from(station)].limits(dimension);
         let neighbours = self
             .last
@@ -441,7 +273,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             .min(self.last.ceiling(blade, station, dimension))
     }
 
-    /// The propeller's smallest margin fraction, older readings carried forward.
+    /// The smallest margin fraction the propeller is expected to have today where it was ever read.
     fn smallest_own_fraction(
         &self,
         propeller: u32,
@@ -452,160 +284,21 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         self.last
             .iter()
             .filter(|(_, _, d, _)| *d == dimension)
-            .filter_map(|(blade, station, _, read)| {
-                let missed = self.last.visits - read.visit_no;
-                let value = if missed == 0 {
-                    read.value_in
-                } else {
-                    let lost = self.carried_loss(propeller, number, station, dimension, missed);
-                    self.carried(read, lost, model, blade, station, dimension)
-                };
-                fraction(model, station, dimension, value)
+            .filter_map(|(_, station, _, read)| {
+                let missed = self.last.missed(&read);
+                let lost = self
+                    .survey
+                    .carried(propeller, number, station, dimension, missed);
+                fraction(model, station, dimension, lost.left_of(read.value_in))
             })
             .reduce(f64::min)
     }
-
-    /// Takes off what was dressed since the last reading, at the nearest station and at the finding's own radius.
-    fn dress(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: &[Defect],
-        margins: &mut [Margin],
-    ) {
-        let blends: Vec<Blend> = defects
-            .iter()
-            .filter(|d| d.action == Action::Blended && d.blade.is_none_or(|b| b == blade))
-            .filter_map(|d| {
-                Some(Blend {
-                    station_in: d.station_in,
-                    station_pct: d.station_pct,
-                    depth_in: self
-                        .screen
-                        .dressed_depth_in(d.surface, dimension, d.depth_in)?,
-                    day: d.action_date,
-                })
-            })
-            .collect();
-        let listed: Vec<f64> = model
-            .stations
-            .iter()
-            .map(|s| s.station_in.unwrap_or(f64::NAN))
-            .collect();
-        for margin in margins.iter_mut() {
-            margin.dressed_since_in = blends
-                .iter()
-                .filter(|b| b.since(margin.last_measured))
-                .filter(|b| {
-                    b.nearest(model, &listed)
-                        .is_none_or(|n| n == usize::from(margin.station))
-                })
-                .map(|b| b.depth_in)
-                // Folded from 0: the sum of nothing would be a negative zero.
-                .fold(0.0, |sum, depth| sum + depth);
-            let standing = margin.value_in.zip(margin.minimum_in);
-            margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
-        }
-        self.at_own_radius(model, &listed, &blends, margins);
-        for margin in margins.iter_mut() {
-            let limits = model.stations[usize::from(margin.station)].limits(dimension);
-            margin.margin_in = margin.margin_in.map(super::loss::round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (
-                    Some(margin),
-                    Limits {
-                        new_in: Some(new),
-                        min_in: Some(min),
-                    },
-                ) if new > min => Some(super::loss::round_to_nano(margin / (new - min))),
-                _ => None,
-            };
-        }
-    }
-
-    /// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
-    fn at_own_radius(
-        &self,
-        model: &Model,
-        listed: &[f64],
-        blends: &[Blend],
-        margins: &mut [Margin],
-    ) {
-        let standing: Vec<StationValue> = margins
-            .iter()
-            .filter_map(|m| {
-                Some(StationValue {
-                    station_in: model.stations[usize::from(m.station)].station_in?,
-                    value_in: m.value_in? - m.minimum_in?,
-                })
-            })
-            .collect();
-        let mut lowered: Vec<(usize, f64)> = Vec::new();
-        for blend in blends {
-            let (Some(radius), Some(nearest)) = (blend.station_in, blend.nearest(model, listed))
-            else {
-                continue;
-            };
-            let Some(at) = margins
-                .iter()
-                .position(|m| usize::from(m.station) == nearest)
-            else {
-                continue;
-            };
-            let measured = margins[at].last_measured;
-            if !blend.since(measured) {
-                continue;
-            }
-            let together: f64 = blends
-                .iter()
-                .filter(|b| b.since(measured))
-                .filter(|b| {
-                    b.station_in
-                        .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
-                })
-                .map(|b| b.depth_in)
-                .sum();
-            if let Some(there) = value_at(radius, &standing) {
-                lowered.push((at, there.value_in - together));
-            }
-        }
-        for (at, left) in lowered {
-            margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
-        }
-    }
 }
 
-/// Metal dressed out of one blade in one dimension.
-#[derive(Debug, Clone, Copy)]
-struct Blend {
-    station_in: Option<f64>,
-    station_pct: Option<f64>,
-    depth_in: f64,
-    /// Day it was dressed; without one it counts as made after the last visit.
-    day: Option<Day>,
-}
-
-impl Blend {
-    fn since(&self, last_measured: Option<Day>) -> bool {
-        match (self.day, last_measured) {
-            (Some(day), Some(measured)) => day > measured,
-            _ => true,
-        }
-    }
-
-    /// The nearest listed station; `None` when the place is not known, and then every station counts.
-    fn nearest(&self, model: &Model, listed: &[f64]) -> Option<usize> {
-        if let Some(radius) = self.station_in {
-            let known: Vec<f64> = listed.iter().copied().filter(|r| !r.is_nan()).collect();
-            if known.len() == listed.len() {
-                return nearest_station(radius, &known);
-            }
-        }
-        let pct = self.station_pct?;
-        let listed: Option<Vec<f64>> = model.stations.iter().map(|s| s.pct).collect();
-        nearest_station(pct, &listed?)
-    }
+/// Whether a dimension has a margin at a station. Of what the limits say nothing there is none to lose; a new dimension
+/// without its minimum has one that is not known.
+fn has_margin(station: &Station, dimension: Dimension) -> bool {
+    !station.usable || station.limits(dimension) != Limits::default()
 }
 
 fn fraction(model: &Model, station: u8, dimension: Dimension, value_in: f64) -> Option<f64> {

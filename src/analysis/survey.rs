@@ -1,11 +1,15 @@
 //! What the whole fleet's sheets say together: the usual loss, its spread, and the worst margin of each station.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::forecast::Fits;
+use super::forecast::pools::CarriedLoss;
+use super::last_readings::LastReadings;
 use super::loss::step;
-use super::margins::{LastReadings, model_now};
+use super::margins::model_now;
 use super::standing::is_listed;
 use crate::records::Fleet;
 use crate::records::chains::Chains;
@@ -82,13 +86,24 @@ pub struct Survey {
     sums: [LossSums; 2],
     usual: [UsualLoss; 2],
     /// Smallest margin fraction by model, station and dimension, of the propellers in service.
-    worst: HashMap<(u32, u8, Dimension), f64>,
+    worst: Worst,
+    /// What the cycles say.
+    fits: Fits,
 }
 
-#[derive(Default)]
-struct Part {
-    sums: [LossSums; 2],
-    worst: HashMap<(u32, u8, Dimension), f64>,
+/// Smallest margin fraction by model, station and dimension.
+type Worst = HashMap<(u32, u8, Dimension), f64>;
+
+/// What `of` makes of each slice of the propellers, in their order.
+fn in_slices<T: Send>(fleet: &Fleet<'_>, of: impl Fn(Range<u32>) -> T + Sync) -> Vec<T> {
+    let count = fleet.propellers.len() as u32;
+    (0..count.div_ceil(PROPELLERS_AT_ONCE))
+        .into_par_iter()
+        .map(|slice| {
+            let from = slice * PROPELLERS_AT_ONCE;
+            of(from..(from + PROPELLERS_AT_ONCE).min(count))
+        })
+        .collect()
 }
 
 /// The sums of one propeller's recorded losses, by dimension.
@@ -125,43 +140,79 @@ pub fn sums_of(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains) -> [LossS
 impl Survey {
     /// Goes through every propeller once, scrapped ones included: flying ones alone make the mean too kind.
     pub fn of(fleet: &Fleet<'_>, forecast: &ForecastSettings) -> Survey {
-        let count = fleet.propellers.len() as u32;
-        let parts: Vec<Part> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
-            .into_par_iter()
-            .map(|slice| {
-                let from = slice * PROPELLERS_AT_ONCE;
-                let mut part = Part::default();
-                let mut chains = Chains::default();
-                let mut last = LastReadings::default();
-                for propeller in from..(from + PROPELLERS_AT_ONCE).min(count) {
-                    for (sum, own) in
-                        part.sums
-                            .iter_mut()
-                            .zip(sums_of(fleet, propeller, &mut chains))
-                    {
-                        sum.join(&own);
-                    }
-                    note_worst(fleet, propeller, &mut last, &mut part.worst);
-                }
-                part
-            })
-            .collect();
-        // Joined in the propellers' order, so that the sums do not depend on the threads.
         let mut sums = [LossSums::default(); 2];
-        let mut worst: HashMap<(u32, u8, Dimension), f64> = HashMap::new();
+        let parts = in_slices(fleet, |propellers| {
+            let mut chains = Chains::default();
+            let mut part = [LossSums::default(); 2];
+            for propeller in propellers {
+                for (sum, own) in part.iter_mut().zip(sums_of(fleet, propeller, &mut chains)) {
+                    sum.join(&own);
+                }
+            }
+            part
+        });
+        // Joined in the propellers' order, so that the sums do not depend on the threads.
         for part in parts {
-            for (sum, other) in sums.iter_mut().zip(&part.sums) {
+            for (sum, other) in sums.iter_mut().zip(&part) {
                 sum.join(other);
             }
-            for (key, fraction) in part.worst {
-                worst
+        }
+        let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
+        // What is known of a station today depends on the loss expected where a later visit missed it.
+        let mut survey = Survey {
+            sums,
+            usual,
+            worst: Worst::new(),
+            fits: Fits::of(fleet, forecast),
+        };
+        let parts = in_slices(fleet, |propellers| {
+            let mut last = LastReadings::default();
+            let mut part: Worst = HashMap::new();
+            for propeller in propellers {
+                survey.note_worst(fleet, propeller, &mut last, &mut part);
+            }
+            part
+        });
+        for part in parts {
+            for (key, fraction) in part {
+                survey
+                    .worst
                     .entry(key)
                     .and_modify(|w| *w = w.min(fraction))
                     .or_insert(fraction);
             }
         }
-        let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
-        Survey { sums, usual, worst }
+        survey
+    }
+
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        &self.fits
+    }
+
+    /// What a place not read at the last `missed` visits is expected to have lost: by the forecast, or where its pool has too
+    /// few cycles by the fleet's usual loss.
+    pub fn carried(
+        &self,
+        propeller: u32,
+        model: u32,
+        station: u8,
+        dimension: Dimension,
+        missed: u32,
+    ) -> CarriedLoss {
+        if missed == 0 {
+            return CarriedLoss::NONE;
+        }
+        let forecast = self
+            .fits
+            .carried(propeller, model, station, dimension, missed);
+        forecast.unwrap_or_else(|| {
+            let usual = self.usual(dimension);
+            CarriedLoss {
+                mean_in: f64::from(missed) * usual.mean_in,
+                variance_in2: f64::from(missed) * usual.sd_in * usual.sd_in,
+            }
+        })
     }
 
     /// What one more visit takes of a dimension.
@@ -201,36 +252,42 @@ fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings
     }
 }
 
-fn note_worst(
-    fleet: &Fleet<'_>,
-    propeller: u32,
-    last: &mut LastReadings,
-    worst: &mut HashMap<(u32, u8, Dimension), f64>,
-) {
-    if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
-        return;
-    }
-    let Some(model) = model_now(fleet, propeller) else {
-        return;
-    };
-    last.collect(fleet, propeller);
-    for (_, station, dimension, reading) in last.iter() {
-        let limits = fleet
-            .models
-            .get(model)
-            .stations
-            .get(usize::from(station))
-            .map(|s| s.limits(dimension))
-            .unwrap_or_default();
-        let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
-            continue;
+impl Survey {
+    fn note_worst(
+        &self,
+        fleet: &Fleet<'_>,
+        propeller: u32,
+        last: &mut LastReadings,
+        worst: &mut Worst,
+    ) {
+        if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
+            return;
+        }
+        let Some(model) = model_now(fleet, propeller) else {
+            return;
         };
-        if new > min {
-            let fraction = (reading.value_in - min) / (new - min);
-            worst
-                .entry((model, station, dimension))
-                .and_modify(|w| *w = w.min(fraction))
-                .or_insert(fraction);
+        last.collect(fleet, propeller);
+        for (_, station, dimension, reading) in last.iter() {
+            let limits = fleet
+                .models
+                .get(model)
+                .stations
+                .get(usize::from(station))
+                .map(|s| s.limits(dimension))
+                .unwrap_or_default();
+            let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
+                continue;
+            };
+            if new > min {
+                let missed = last.missed(&reading);
+                let lost = self.carried(propeller, model, station, dimension, missed);
+                let today_in = lost.left_of(reading.value_in);
+                let fraction = (today_in - min) / (new - min);
+                worst
+                    .entry((model, station, dimension))
+                    .and_modify(|w| *w = w.min(fraction))
+                    .or_insert(fraction);
+            }
         }
     }
 }

@@ -100,16 +100,16 @@ fn forecast_year(
     if overhauls.is_empty() {
         return;
     }
-    let fits = Fits::of(before, &settings.forecast);
     let survey = Survey::of(before, &settings.forecast);
+    let fits = survey.fits();
     let numbers = Numbers { before, after };
     let mut year = Year {
         before,
         after,
         offsets: numbers.offsets(&fits.cycles.offsets),
         numbers,
-        fits: &fits,
-        margins: MarginReader::new(before, &survey, &settings.screen).with_forecast(&fits),
+        fits,
+        margins: MarginReader::new(before, &survey, &settings.screen),
         walker: Walker::default(),
         base_rate: base_rate(before),
         outcomes_kept: outcomes_kept(after),

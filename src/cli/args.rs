@@ -79,6 +79,12 @@ Examples:
   bladewane due my-fleet
   bladewane due my-fleet --base Inland --format csv")]
     Due(TableArgs),
+    /// What the air has done since the last overhaul, as an index for ranking.
+    #[command(after_help = "\
+Examples:
+  bladewane exposure my-fleet
+  bladewane exposure my-fleet --base Coast --format csv")]
+    Exposure(TableArgs),
     /// What comes first, and the next step for each propeller.
     #[command(after_help = "\
 Examples:

@@ -118,9 +118,14 @@ impl Opened {
                     .then(|| settings.fleet.date_format.pattern().to_string()),
             },
         };
-        let mut loaded = Loaded::read(&args.fleet, &options, |_| true, |table| {
-            progress.step(&format!("reading {table}"));
-        })?;
+        let mut loaded = Loaded::read(
+            &args.fleet,
+            &options,
+            |_| true,
+            |table| {
+                progress.step(&format!("reading {table}"));
+            },
+        )?;
         loaded.files.extend(setting_files);
         Ok(Opened {
             settings,
@@ -149,7 +154,12 @@ pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
         return Ok(Shown::all());
     }
     let bases: Vec<&str> = fleet.propellers.bases.iter().collect();
-    let models: Vec<&str> = fleet.models.list().iter().map(|m| m.name.as_str()).collect();
+    let models: Vec<&str> = fleet
+        .models
+        .list()
+        .iter()
+        .map(|m| m.name.as_str())
+        .collect();
     for (option, wanted, there) in [
         ("--base", &filter.bases, &bases),
         ("--model", &filter.models, &models),

@@ -6,14 +6,16 @@ use arrow::record_batch::RecordBatch;
 
 use super::args::OutputArgs;
 use super::failure::Failure;
+use super::lines::wrap;
 use super::opened::Surroundings;
 use super::table::{Layout, table_text};
+use crate::analysis::ranking::By;
+use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
 use crate::results::run_json::{InputFile, Method, RunRecord, SettingInForce, TableRows};
 use crate::results::steps::StepClock;
 use crate::results::{CAUTION, choose, schema, table};
-use crate::records::schema::TABLES;
 use crate::tables::atomic_folder::{RUN_RECORD, ResultFolder};
 use crate::tables::formats::Format;
 use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, write_table};
@@ -25,6 +27,8 @@ const ROWS_FOR_A_PERSON: usize = 500;
 pub struct Wanted<'o> {
     /// The table.
     pub name: &'o str,
+    /// The order of `ranking`.
+    pub by: By,
     /// The propellers shown.
     pub shown: &'o Shown,
     /// Columns and rows.
@@ -32,6 +36,13 @@ pub struct Wanted<'o> {
 }
 
 impl Wanted<'_> {
+    fn slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
+        if self.name == "ranking" {
+            return answers.ranking_by(self.by, self.shown);
+        }
+        answers.slice(self.name, slice, self.shown)
+    }
+
     fn columns(&self, batch: RecordBatch) -> Result<RecordBatch, Failure> {
         if self.output.columns.is_empty() {
             return Ok(batch);
@@ -40,9 +51,8 @@ impl Wanted<'_> {
     }
 
     fn empty(&self) -> Result<RecordBatch, Failure> {
-        let schema = schema(self.name).ok_or_else(|| {
-            Failure::usage(format!("there is no result table `{}`", self.name))
-        })?;
+        let schema = schema(self.name)
+            .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
@@ -56,7 +66,7 @@ impl Wanted<'_> {
         let mut rows = 0;
         let mut more = 0;
         for slice in 0..answers.slices(self.name) {
-            let batch = answers.slice(self.name, slice, self.shown)?;
+            let batch = self.slice(answers, slice)?;
             let take = batch.num_rows().min(most - rows);
             more += batch.num_rows() - take;
             if take > 0 {
@@ -96,8 +106,8 @@ pub fn write_rows<W: Write + Send>(
             let _ = answers.survey();
         }
         let made = write_parquet_in_parallel(to, &schema, answers.slices(wanted.name), |slice| {
-            answers
-                .slice(wanted.name, slice, wanted.shown)
+            wanted
+                .slice(answers, slice)
                 .map(|batch| vec![batch])
                 .map_err(SliceError::Answer)
         });
@@ -133,10 +143,16 @@ pub fn print_table(
         exit: super::exit::Exit::Bug,
         message: e.to_string(),
     })?;
+    let rows = if wanted.output.columns.is_empty() {
+        for_a_person(wanted.name, &rows)?
+    } else {
+        rows
+    };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
     let mut out = std::io::stdout().lock();
+    let mut text = text;
+    wrap(&mut text, CAUTION, usize::from(around.env.width), "");
     out.write_all(text.as_bytes())?;
-    writeln!(out, "{CAUTION}")?;
     out.flush()?;
     if more > 0 && wanted.output.top.is_none() {
         around.note(&format!(
@@ -145,6 +161,109 @@ pub fn print_table(
         ));
     }
     Ok(())
+}
+
+/// Columns a person wants first, where the whole table is wider than a terminal.
+const FIRST_COLUMNS: &[(&str, &[&str])] = &[
+    (
+        "loss",
+        &[
+            "propeller",
+            "overhaul_date",
+            "blade",
+            "station_pct",
+            "thickness_loss_in",
+            "thickness_margin_in",
+            "width_loss_in",
+            "width_margin_in",
+            "section_modulus_retained",
+        ],
+    ),
+    (
+        "remaining",
+        &[
+            "propeller",
+            "model",
+            "overhauls_recorded",
+            "reject_chance_next",
+            "remaining_p10",
+            "remaining_p50",
+            "remaining_p90",
+            "remaining_mean",
+            "limiting_blade",
+            "limiting_station_pct",
+            "limiting_dimension",
+            "limiting_margin_in",
+            "basis",
+        ],
+    ),
+    (
+        "due",
+        &[
+            "propeller",
+            "model",
+            "use",
+            "state",
+            "due_date",
+            "days_to_due",
+            "hours_since_overhaul",
+            "last_overhaul_date",
+        ],
+    ),
+    (
+        "ranking",
+        &[
+            "rank",
+            "propeller",
+            "list",
+            "tier",
+            "reason",
+            "next_step",
+            "use",
+            "score",
+        ],
+    ),
+    (
+        "findings",
+        &[
+            "propeller",
+            "found_date",
+            "blade",
+            "station_pct",
+            "surface",
+            "kind",
+            "depth_in",
+            "open",
+            "field_repair",
+            "margin_left_in",
+        ],
+    ),
+];
+
+/// Puts the columns a person wants first in front, and leaves out the ones that hold nothing at all.
+fn for_a_person(name: &str, rows: &RecordBatch) -> Result<RecordBatch, Failure> {
+    let first = FIRST_COLUMNS
+        .iter()
+        .find(|(table, _)| *table == name)
+        .map_or(&[][..], |(_, columns)| columns);
+    let holds_something = |column: &str| {
+        rows.column_by_name(column)
+            .is_some_and(|c| c.null_count() < rows.num_rows())
+    };
+    let mut columns: Vec<String> = first
+        .iter()
+        .filter(|c| holds_something(c))
+        .map(|c| (*c).to_string())
+        .collect();
+    for field in rows.schema_ref().fields() {
+        if !columns.contains(field.name()) && holds_something(field.name()) {
+            columns.push(field.name().clone());
+        }
+    }
+    if columns.is_empty() {
+        return Ok(rows.clone());
+    }
+    Ok(choose(rows, &columns)?)
 }
 
 fn print_batch(
@@ -258,10 +377,34 @@ const METHODS: &[(&str, &str)] = &[
     ),
     (
         "margins today",
-        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the fleet's mean loss and two standard deviations",
+        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the loss the forecast expects and two standard deviations",
+    ),
+    (
+        "due dates",
+        "the maker's hours and months as the user gave them, the use rate of the propeller's own readings, else the 75th percentile of the fleet's same use",
+    ),
+    (
+        "climate exposure",
+        "ISO 9223:2012 dose-response function for aluminium and ISO 9224:2012 growth (from memory, verify against the current edition); an index for ranking, never a loss of the blade",
+    ),
+    (
+        "findings",
+        "field-repair screen of the settings (defaults AC 20-37E and AC 43.13-1B, from memory, verify against the current edition)",
+    ),
+    (
+        "rate of findings",
+        "Gamma-Poisson, prior by marginal maximum likelihood over the fleet, averaged over a grid below 100 propellers; Laplace test for trend, Holm-adjusted; Nelson's mean cumulative function",
+    ),
+    (
+        "load exposure",
+        "hours weighed by (1 / section modulus retained)^m, S-N slope of 2014-T6 (MIL-HDBK-5J, from memory, verify against the current edition)",
+    ),
+    (
+        "ranking",
+        "tiers first; score of time, climate and defects with the weights of the settings (assumptions)",
     ),
     (
         "overhauls left",
-        "first rule: smallest margin over the mean loss of an overhaul; 0.008 in of thickness where nothing is recorded (common practice, no source)",
+        "losses from overhaul to overhaul over the pool, the ratio of their variances between and within propellers integrated out; the chance that every margin survives them, by dimensions; tested on the fleet's own past overhauls; 0.008 in of thickness where nothing is recorded (common practice, no source)",
     ),
 ];

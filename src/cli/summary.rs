@@ -1,50 +1,202 @@
-//! The text `run` ends with: what there is, what comes first, and where the files are.
+//! The text `run` ends with: what there is, what comes first, what comes due, and where the files are.
 
 use std::fmt::Write as _;
 
 use super::lines::wrap;
 use super::opened::Surroundings;
+use crate::analysis::due::DueRow;
+use crate::analysis::ranking::Ranked;
+use crate::analysis::ranking::tiers::Ground;
+use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 
-/// The summary.
+/// Propellers named as most urgent.
+const MOST_URGENT: usize = 5;
+/// Propellers named as due next.
+const DUE_NEXT: usize = 5;
+const DAYS_AHEAD: i32 = 365;
+
+/// The summary, lines broken to the width.
 pub fn summary(
     answers: &Answers<'_, '_>,
     shown: &Shown,
     folder: &str,
     around: &Surroundings,
 ) -> String {
-    let width = usize::from(around.env.width);
-    let fleet = answers.fleet;
+    let page = Page {
+        width: usize::from(around.env.width),
+        styled: around.env.styled(around.color),
+    };
+    let ranked: Vec<&Ranked> = answers
+        .ranking()
+        .iter()
+        .filter(|r| shown.shows(r.propeller))
+        .collect();
+    let due: Vec<&DueRow> = answers
+        .due()
+        .rows
+        .iter()
+        .filter(|d| shown.shows(d.propeller))
+        .collect();
     let mut text = String::new();
-    let name = answers
-        .settings
-        .fleet
-        .name
-        .clone()
-        .unwrap_or_else(|| fleet_name(&fleet.loaded.folder));
-    let _ = writeln!(text, "{name}, as of {}", fleet.as_of);
-    let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
-    wrap(
-        &mut text,
-        &format!(
-            "{} propellers, {} overhauls, {} measurements, {} rows set aside",
-            fleet.propellers.len(),
-            count(Table::Overhauls),
-            count(Table::Measurements),
-            fleet.ledger.total_set_aside()
-        ),
-        width,
-        "",
-    );
-    let _ = shown;
+    page.heading(&mut text, answers, &ranked);
+    page.first(&mut text, answers, &ranked);
+    page.tiers(&mut text, &ranked);
+    page.due(&mut text, answers, &due);
     let _ = writeln!(text, "\nEverything is in {folder}");
-    wrap(&mut text, CAUTION, width, "");
+    wrap(&mut text, CAUTION, page.width, "");
     text
 }
 
-fn fleet_name(folder: &std::path::Path) -> String {
+struct Page {
+    width: usize,
+    styled: bool,
+}
+
+impl Page {
+    fn strong(&self, words: &str) -> String {
+        if self.styled {
+            format!("\x1b[1m{words}\x1b[0m")
+        } else {
+            words.to_string()
+        }
+    }
+
+    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
+        let fleet = answers.fleet;
+        let name = answers
+            .settings
+            .fleet
+            .name
+            .clone()
+            .unwrap_or_else(|| folder_name(&fleet.loaded.folder));
+        let _ = writeln!(
+            text,
+            "{}",
+            self.strong(&format!("{name}, as of {}", fleet.as_of))
+        );
+        let on = |list: List| ranked.iter().filter(|r| r.list == list).count();
+        let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
+        let line = format!(
+            "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
+            fleet.propellers.len(),
+            on(List::Flying),
+            on(List::AtShop),
+            on(List::Spare),
+            count(Table::Overhauls),
+            count(Table::Measurements),
+            fleet.ledger.total_set_aside()
+        );
+        wrap(text, &line, self.width, "");
+        for absence in fleet.absences() {
+            wrap(text, &format!("Not there: {absence}"), self.width, "");
+        }
+    }
+
+    fn first(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
+        let mut urgent: Vec<&&Ranked> = ranked.iter().filter(|r| r.tier <= 5).collect();
+        // Across the lists the tier decides; a flying propeller goes before one on the ground.
+        urgent.sort_by_key(|r| (r.tier, r.list, r.rank));
+        let _ = writeln!(text, "\n{}", self.strong("What comes first"));
+        if urgent.is_empty() {
+            text.push_str("  nothing is open on record\n");
+        }
+        for (at, row) in urgent.iter().take(MOST_URGENT).enumerate() {
+            let serial = answers.fleet.propellers.serial(row.propeller);
+            let mut who = vec![];
+            if row.list != List::Flying {
+                who.push(row.list.word().to_string());
+            }
+            if let Some(usage) = answers.fleet.propellers.get(row.propeller).usage {
+                who.push(usage.word().to_string());
+            }
+            if let Some(aircraft) = answers.fleet.aircraft_of(row.propeller) {
+                who.push(aircraft.to_string());
+            }
+            let _ = writeln!(
+                text,
+                "  {}. {}  {}, tier {}",
+                at + 1,
+                self.strong(serial),
+                who.join(", "),
+                row.tier
+            );
+            wrap(text, &row.reason(), self.width, "     ");
+            wrap(
+                text,
+                &format!("-> {}", row.next_step()),
+                self.width,
+                "     ",
+            );
+        }
+        if urgent.len() > MOST_URGENT {
+            let folder = answers.fleet.loaded.folder.display();
+            wrap(
+                text,
+                &format!(
+                    "and {} more in tiers 1 to 5: bladewane rank {folder}",
+                    urgent.len() - MOST_URGENT
+                ),
+                self.width,
+                "  ",
+            );
+        }
+    }
+
+    fn tiers(&self, text: &mut String, ranked: &[&Ranked]) {
+        let _ = writeln!(text, "\n{}", self.strong("How many in each tier"));
+        for tier in 1..=6u8 {
+            let count = ranked.iter().filter(|r| r.tier == tier).count();
+            let _ = writeln!(text, "  {tier} {:<50} {count:>6}", Ground::tier_words(tier));
+        }
+    }
+
+    fn due(&self, text: &mut String, answers: &Answers<'_, '_>, due: &[&DueRow]) {
+        let past = due
+            .iter()
+            .filter(|d| d.days_to_due.is_some_and(|n| n < 0))
+            .count();
+        let mut ahead: Vec<&&DueRow> = due
+            .iter()
+            .filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n)))
+            .collect();
+        ahead.sort_by_key(|d| (d.due, d.propeller));
+        let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
+        let _ = writeln!(text, "\n{}", self.strong("Due in the next 12 months"));
+        wrap(
+            text,
+            &format!(
+                "{} come due, {past} are past due, {unknown} have no due date on record",
+                ahead.len()
+            ),
+            self.width,
+            "  ",
+        );
+        let next: Vec<String> = ahead
+            .iter()
+            .take(DUE_NEXT)
+            .filter_map(|d| {
+                Some(format!(
+                    "{} {}",
+                    answers.fleet.propellers.serial(d.propeller),
+                    d.due?
+                ))
+            })
+            .collect();
+        if !next.is_empty() {
+            wrap(
+                text,
+                &format!("next: {}", next.join(", ")),
+                self.width,
+                "  ",
+            );
+        }
+    }
+}
+
+fn folder_name(folder: &std::path::Path) -> String {
     folder
         .canonicalize()
         .unwrap_or_else(|_| folder.to_path_buf())

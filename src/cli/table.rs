@@ -9,7 +9,7 @@ use comfy_table::{
 };
 
 use crate::results::TableSpec;
-use cells::{ColumnCells, column_cells};
+use cells::{ColumnCells, column_cells, text_width};
 
 /// Spaces between columns.
 const GAP: u16 = 2;
@@ -66,7 +66,7 @@ pub fn table_text(
         .zip(batch.columns())
         .map(|(field, values)| {
             let column = spec.and_then(|spec| spec.column(field.name()));
-            column_cells(field.name(), values, column)
+            column_cells(field.name(), values, column, text_width(layout.width))
         })
         .collect::<Result<_, _>>()?;
     let table = lay_out(&columns, batch.num_rows(), layout.styled);

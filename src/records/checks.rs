@@ -86,9 +86,7 @@ struct Exchange {
 fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks: &CheckSettings) {
     let fleet = notes.fleet;
     let measurements = &fleet.measurements;
-    if fleet.loaded.table(Table::Measurements).is_none() {
-        return;
-    }
+    let has_sheets = fleet.loaded.table(Table::Measurements).is_some();
     chains.start();
     for number in fleet.visits.range(propeller) {
         let visit = fleet.visits.get(number);
@@ -120,13 +118,9 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(visit.day),
                     );
                 }
-                // Over paint a blade measures thicker than its metal is.
-                let over_paint = measurements.painted(position);
-                let first = if before.is_nan() || over_paint {
-                    after
-                } else {
-                    before
-                };
+                // Paint over a before reading is not metal that grew.
+                let over_paint = before.is_nan() || measurements.painted(position);
+                let first = if over_paint { after } else { before };
                 let Some(previous) = chains.previous(blade, station, dimension) else {
                     continue;
                 };
@@ -141,7 +135,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                         Some(measurements.row(position)),
                         column(
                             dimension,
-                            if before.is_nan() || over_paint {
+                            if over_paint {
                                 Moment::After
                             } else {
                                 Moment::Before
@@ -176,7 +170,9 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                 Some(visit.day),
             );
         }
-        completeness(notes, propeller, number, recorded, first_row);
+        if has_sheets {
+            completeness(notes, propeller, number, recorded, first_row);
+        }
         if let (Some(track), Some(model)) = (visit.track_in, model)
             && track > model.track_limit_in + 1e-9
         {
@@ -189,7 +185,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                 Some(visit.day),
             );
         }
-        if visit.changes_model && visit.model_after.is_none() {
+        if visit.changes_model && visit.model_after.is_none() && !visit.model_unknown {
             notes.add(
                 Table::Overhauls,
                 visit.row,
@@ -225,6 +221,10 @@ fn completeness(
     let fleet = notes.fleet;
     let visit = fleet.visits.get(number);
     if recorded == 0 {
+        // A day that only rows set aside name: they stand in the list of those.
+        if visit.row.or(first_row).is_none() {
+            return;
+        }
         notes.add(
             if visit.row.is_some() {
                 Table::Overhauls
@@ -379,41 +379,50 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     let Some(first) = fleet.propellers.get(propeller).in_service else {
         return;
     };
-    for visit in fleet.visits.of(propeller).iter().filter(|v| v.day < first) {
-        if let Some(row) = visit.row {
-            notes.add(
-                Table::Overhauls,
-                Some(row),
-                "overhaul_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
+    let mut early: Vec<(Table, u32, &'static str)> = Vec::new();
+    for number in fleet.visits.range(propeller) {
+        let visit = fleet.visits.get(number);
+        if visit.day >= first {
+            break;
+        }
+        let range = fleet.measurements.range(number);
+        let sheet = (!range.is_empty()).then(|| fleet.measurements.row(range.start));
+        match (visit.row, sheet) {
+            (Some(row), _) => early.push((Table::Overhauls, row, "overhaul_date")),
+            (None, Some(row)) => early.push((Table::Measurements, row, "overhaul_date")),
+            (None, None) => {}
         }
     }
-    for reading in fleet.flying.readings(propeller) {
-        if reading.day < first {
-            notes.add(
-                Table::Hours,
-                Some(reading.row),
-                "reading_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
-        }
-    }
-    for defect in fleet.defects.of(propeller) {
-        if defect.found < first {
-            notes.add(
-                Table::Defects,
-                Some(defect.row),
-                "found_date",
-                Doubt::BeforeInService,
-                propeller,
-                None,
-            );
-        }
+    let flying = &fleet.flying;
+    let readings = flying.readings(propeller).iter().filter(|r| r.day < first);
+    early.extend(readings.map(|r| (Table::Hours, r.row, "reading_date")));
+    let fittings = flying.fittings(propeller).iter();
+    early.extend(
+        fittings
+            .filter(|f| f.from < first)
+            .map(|f| (Table::Fitted, f.row, "from_date")),
+    );
+    let found = fleet
+        .defects
+        .of(propeller)
+        .iter()
+        .filter(|d| d.found < first);
+    early.extend(found.map(|d| (Table::Defects, d.row, "found_date")));
+    let inspections = fleet.inspections.of(propeller).iter();
+    early.extend(
+        inspections
+            .filter(|i| i.day < first)
+            .map(|i| (Table::Inspections, i.row, "inspection_date")),
+    );
+    for (table, row, column) in early {
+        notes.add(
+            table,
+            Some(row),
+            column,
+            Doubt::BeforeInService,
+            propeller,
+            None,
+        );
     }
 }
 

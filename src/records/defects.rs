@@ -1,7 +1,7 @@
 //! Damage reports.
 
 use super::cells::{NO_DAY, NO_SMALL};
-use super::choice::Action;
+use super::choice::{Action, or_absent};
 use super::gate::Gate;
 use super::models::Models;
 use super::propellers::Propellers;
@@ -38,6 +38,9 @@ pub struct Defect {
     pub width_in: Option<f64>,
     /// What was done by the as-of date.
     pub action: Action,
+    /// Whether the records say what was done: a whole column that is absent says none, an empty or unreadable cell of one
+    /// that is there says nothing, and anything may have been done.
+    pub action_recorded: bool,
     /// Day it was done.
     pub action_date: Option<Day>,
     /// Who did it, a code of [`Defects::people`].
@@ -59,6 +62,13 @@ pub struct Defects {
     pub kept: bool,
 }
 
+impl Defect {
+    /// Whether it was dressed, or may have been: the records do not say what was done.
+    pub fn may_be_dressed(&self) -> bool {
+        self.action == Action::Blended || !self.action_recorded
+    }
+}
+
 impl Defects {
     /// Every report.
     pub fn list(&self) -> &[Defect] {
@@ -71,6 +81,11 @@ impl Defects {
             Some(&[from, to]) => &self.list[from as usize..to as usize],
             _ => &[],
         }
+    }
+
+    /// Number of one propeller's first report in [`Defects::list`].
+    pub fn first_of(&self, propeller: u32) -> u32 {
+        self.starts.get(propeller as usize).copied().unwrap_or(0)
     }
 
     /// Whether a report of this propeller could not be read.
@@ -125,10 +140,9 @@ impl Defects {
             }
             let (mut pct, mut inches) = (number("station_pct", row), number("station", row));
             if let Some(model) = model {
-                if let (Some(p), Some(i), (Some(at), _)) = (pct, inches, model.place(None, inches))
+                if let (Some(p), (Some(at), _)) = (pct, model.place(None, inches))
                     && (at - p).abs() > 1.0
                 {
-                    let _ = i;
                     gate.set_aside(row as u32, "station", Rule::StationsDisagree);
                     continue;
                 }
@@ -166,6 +180,12 @@ impl Defects {
             let action_date = day("action_date");
             // An action dated after the as-of date has not been taken yet.
             let acted = action_date.is_none_or(|d| d <= as_of);
+            let action = or_absent(
+                table.choices("action"),
+                row,
+                Action::NoAction,
+                Action::of_cell,
+            );
             list.push(Defect {
                 row: row as u32,
                 propeller,
@@ -178,11 +198,8 @@ impl Defects {
                 depth_in,
                 length_in: number("length", row),
                 width_in: number("width", row),
-                action: table
-                    .choices("action")
-                    .and_then(|c| Action::of_cell(c[row]))
-                    .filter(|_| acted)
-                    .unwrap_or(Action::NoAction),
+                action: action.filter(|_| acted).unwrap_or(Action::NoAction),
+                action_recorded: action.is_some() || !acted,
                 action_date: action_date.filter(|_| acted),
                 action_by: table
                     .text("action_by")
@@ -210,7 +227,7 @@ impl Defects {
             )
             .collect();
         spoiled.sort_unstable();
-        spoiled.dedup_by_key(|s| s.1);
+        spoiled.dedup();
         for &(propeller, row) in &spoiled {
             gate.caution(
                 row,

@@ -5,6 +5,7 @@ use super::gate::Gate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::Doubt;
+use super::same_key::SameKey;
 use super::visits::{PropellerOfCode, set_unknown_propellers_aside};
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
@@ -125,7 +126,10 @@ impl Flying {
             flying.read_meters(gate);
         }
         if let Some(gate) = fitted {
-            flying.read_fittings(gate, propellers, has_aircraft_hours, as_of);
+            flying.read_fittings(gate, propellers, as_of);
+            if has_aircraft_hours {
+                flying.tell_unread_aircraft(gate);
+            }
         }
         flying.reading_starts = starts(
             propellers.len(),
@@ -166,11 +170,12 @@ impl Flying {
             })
             .collect();
         list.sort_by_key(|r| (r.aircraft, r.meter, r.day, r.row));
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
-            let same_key = (other.aircraft, other.meter, other.day)
-                == (first.aircraft, first.meter, first.day);
+            let key = (other.aircraft, other.meter, other.day);
+            let same_key = key == (first.aircraft, first.meter, first.day);
             if same_key {
-                if other.hours == first.hours {
+                if rows.is_copy(key, first.hours, other.hours) {
                     gate.caution(other.row, "aircraft", Doubt::IdenticalRows, None, None);
                 } else {
                     first.hours = first.hours.max(other.hours);
@@ -182,13 +187,27 @@ impl Flying {
         self.meter_readings = list;
     }
 
-    fn read_fittings(
-        &mut self,
-        gate: &mut Gate<'_>,
-        propellers: &Propellers,
-        has_aircraft_hours: bool,
-        as_of: Day,
-    ) {
+    /// Fittings to an aircraft whose hours nobody has read by the as-of date.
+    fn tell_unread_aircraft(&self, gate: &mut Gate<'_>) {
+        for fitting in &self.fittings {
+            // Only where the aircraft's meter is needed: not for a propeller with readings of its own.
+            let own = self
+                .readings
+                .binary_search_by_key(&fitting.propeller, |r| r.propeller)
+                .is_ok();
+            if !own && self.meter_readings(fitting.aircraft).is_empty() {
+                gate.caution(
+                    fitting.row,
+                    "aircraft",
+                    Doubt::UndefinedAircraft,
+                    Some(fitting.propeller),
+                    None,
+                );
+            }
+        }
+    }
+
+    fn read_fittings(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, as_of: Day) {
         let table = gate.table;
         let (Some((codes, words)), Some((aircraft, names)), Some(from)) = (
             table.text("propeller"),
@@ -199,7 +218,6 @@ impl Flying {
         };
         let index = PropellerOfCode::new(words, propellers);
         set_unknown_propellers_aside(gate, codes, &index, propellers);
-        let known = self.aircraft.len() as u32;
         let map: Vec<u32> = names.iter().map(|name| self.aircraft.code(name)).collect();
         let to = table.days("to_date");
         let mut list: Vec<Fitting> = Vec::new();
@@ -208,24 +226,9 @@ impl Flying {
             let Some(propeller) = index.of(codes[row]) else {
                 continue;
             };
-            let aircraft = map[aircraft[row] as usize];
-            // Only where the aircraft's meter is needed: not for a propeller with readings of its own.
-            let own = self
-                .readings
-                .binary_search_by_key(&propeller, |r| r.propeller)
-                .is_ok();
-            if has_aircraft_hours && aircraft >= known && !own {
-                gate.caution(
-                    row as u32,
-                    "aircraft",
-                    Doubt::UndefinedAircraft,
-                    Some(propeller),
-                    None,
-                );
-            }
             list.push(Fitting {
                 propeller,
-                aircraft,
+                aircraft: map[aircraft[row] as usize],
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
                 to: to
@@ -237,10 +240,13 @@ impl Flying {
             });
         }
         list.sort_by_key(|f| (f.propeller, f.from, f.row));
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
-            let same_key = (other.propeller, other.from) == (first.propeller, first.from);
+            let key = (other.propeller, other.from);
+            let same_key = key == (first.propeller, first.from);
             if same_key {
-                if (other.aircraft, other.to) == (first.aircraft, first.to) {
+                let said = |of: &Fitting| (of.aircraft, of.to);
+                if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(
                         other.row,
                         "propeller",
@@ -249,6 +255,10 @@ impl Flying {
                         None,
                     );
                 } else {
+                    // Which aircraft is right is not known; the choice must not depend on the order of the rows.
+                    if self.aircraft.get(other.aircraft) < self.aircraft.get(first.aircraft) {
+                        first.aircraft = other.aircraft;
+                    }
                     // The longer stretch gives more hours.
                     first.to = match (first.to, other.to) {
                         (Some(a), Some(b)) => Some(a.max(b)),
@@ -294,12 +304,13 @@ fn read_hours(gate: &mut Gate<'_>, propellers: &Propellers) -> Vec<Reading> {
         (Some(a), Some(b)) => Some(a.max(b)),
         (a, b) => a.or(b),
     };
+    let mut rows = SameKey::new();
     list.dedup_by(|other, first| {
-        let same_key = (other.propeller, other.day) == (first.propeller, first.day);
+        let key = (other.propeller, other.day);
+        let same_key = key == (first.propeller, first.day);
         if same_key {
-            let same = (other.hours_since_new, other.hours_since_overhaul)
-                == (first.hours_since_new, first.hours_since_overhaul);
-            if same {
+            let said = |of: &Reading| (of.hours_since_new, of.hours_since_overhaul);
+            if rows.is_copy(key, said(first), said(other)) {
                 gate.caution(
                     other.row,
                     "propeller",

@@ -6,6 +6,7 @@ use super::gate::Gate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::Doubt;
+use super::same_key::SameKey;
 use super::visits::{PropellerOfCode, set_unknown_propellers_aside};
 use crate::trade::calendar::Day;
 
@@ -75,12 +76,13 @@ impl Inspections {
             })
             .collect();
         list.sort_by_key(|i| (i.propeller, i.day, i.row));
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
-            let same_key = (other.propeller, other.day) == (first.propeller, first.day);
+            let key = (other.propeller, other.day);
+            let same_key = key == (first.propeller, first.day);
             if same_key {
-                if (other.kind, other.result, other.next_due)
-                    == (first.kind, first.result, first.next_due)
-                {
+                let said = |of: &Inspection| (of.kind, of.result, of.next_due);
+                if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(
                         other.row,
                         "propeller",
@@ -89,6 +91,9 @@ impl Inspections {
                         None,
                     );
                 } else {
+                    if first.kind != other.kind {
+                        first.kind = None;
+                    }
                     first.result = match (first.result, other.result) {
                         (Some(a), Some(b)) => Some(a.max(b)),
                         _ => None,

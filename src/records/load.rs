@@ -251,11 +251,11 @@ fn require_columns(
     matched: &[Option<(usize, f64)>],
 ) -> Result<(), LoadError> {
     let there = |name: &str| schema.position(name).is_some_and(|p| matched[p].is_some());
-    let mut missing: Vec<(String, &'static str)> = schema
+    let mut missing: Vec<(String, Vec<&'static str>)> = schema
         .columns
         .iter()
         .filter(|c| c.required && !there(c.name))
-        .map(|c| (shown(c), c.name))
+        .map(|c| (shown(c), vec![c.name]))
         .collect();
     for group in schema.one_of {
         if !group.iter().any(|name| there(name)) {
@@ -265,10 +265,10 @@ fn require_columns(
                 .filter(|c| group.contains(&c.name))
                 .map(shown)
                 .collect();
-            missing.push((columns.join(" or "), group[0]));
+            missing.push((columns.join(" or "), group.to_vec()));
         }
     }
-    let Some((_, first)) = missing.first() else {
+    let Some((_, wanted)) = missing.first() else {
         return Ok(());
     };
     let names = source.columns();
@@ -276,7 +276,10 @@ fn require_columns(
     let hint = if one_wide_column {
         "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)".to_string()
     } else {
-        match nearest(first, names.iter().map(String::as_str)) {
+        let near = wanted
+            .iter()
+            .find_map(|name| nearest(name, names.iter().map(String::as_str)));
+        match near {
             Some(near) => format!("the nearest column there is `{near}`"),
             None => "rename or add the column".to_string(),
         }

@@ -1,14 +1,13 @@
 //! Models and the limits of their stations.
 
+use std::cmp::Ordering;
 use std::collections::HashMap;
 
 use super::cells::NONE_STATED;
 use super::choice::{Force, IntervalFrom, MonthRule, or_absent};
 use super::gate::Gate;
-use super::ledger::Fate;
-use super::load::LoadedTable;
+use super::limits::read_limits;
 use super::rule::{Doubt, Rule};
-use super::schema::Table;
 use super::words::NO_WORD;
 use crate::trade::constants::TRACK_LIMIT_IN;
 use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
@@ -100,8 +99,28 @@ impl Station {
         }
     }
 
-    fn order(&self) -> f64 {
-        self.pct.or(self.station_in).unwrap_or(f64::MAX)
+    /// A station whose limits are not known.
+    pub(super) fn without_limits(pct: Option<f64>, station_in: Option<f64>) -> Station {
+        Station {
+            pct,
+            station_in,
+            width: Limits::default(),
+            thickness: Limits::default(),
+            usable: false,
+        }
+    }
+
+    /// Order from the hub outward.
+    pub(super) fn from_hub(&self, other: &Station) -> Ordering {
+        let place = |s: &Station| s.pct.or(s.station_in).unwrap_or(f64::MAX);
+        place(self)
+            .total_cmp(&place(other))
+            .then_with(|| self.pct.is_none().cmp(&other.pct.is_none()))
+            .then_with(|| {
+                self.station_in
+                    .partial_cmp(&other.station_in)
+                    .unwrap_or(Ordering::Equal)
+            })
     }
 }
 
@@ -141,7 +160,7 @@ pub struct Model {
 }
 
 impl Model {
-    fn named(name: &str) -> Model {
+    pub(super) fn named(name: &str) -> Model {
         Model {
             name: name.to_string(),
             diameter_in: None,
@@ -162,8 +181,24 @@ impl Model {
     }
 
     pub(super) fn sort_stations(&mut self) {
-        self.stations
-            .sort_by(|a, b| a.order().total_cmp(&b.order()));
+        self.stations.sort_by(Station::from_hub);
+    }
+
+    /// A limits row for a place could not be used: what it meant may be stricter than another row for the same station, so
+    /// the limits there are not known. Without a place, every station that is measured and not listed is one it may mean.
+    pub(super) fn spoil_limits(&mut self, pct: Option<f64>, station_in: Option<f64>) {
+        self.has_limits = true;
+        self.limits_unusable = true;
+        let known = self.stations.iter().position(|s| s.is_at(pct, station_in));
+        match (known, pct, station_in) {
+            (Some(at), ..) => {
+                let station = &mut self.stations[at];
+                (station.width, station.thickness) = Default::default();
+                station.usable = false;
+            }
+            (None, None, None) => self.stations_incomplete = true,
+            _ => self.stations.push(Station::without_limits(pct, station_in)),
+        }
     }
 
     /// Position of the station at `pct` percent or `inches` from the hub centre.
@@ -238,7 +273,9 @@ impl Models {
             read_limits(gate, &mut list, &mut index);
         }
         for (model, of, _) in &shared {
-            let Some(&of) = index.get(of) else { continue };
+            let Some(of) = holder_of_limits(of, &list, &index, &shared) else {
+                continue;
+            };
             let other = list[of as usize].clone();
             let model = &mut list[*model as usize];
             if !model.has_limits {
@@ -280,7 +317,25 @@ impl Models {
     }
 }
 
-fn number(column: Option<&[f64]>, row: usize) -> Option<f64> {
+/// The model that lists the limits itself, along the chain of `limits_of`; `None` when the chain ends or runs in a circle.
+fn holder_of_limits(
+    name: &str,
+    list: &[Model],
+    index: &HashMap<String, u32>,
+    shared: &[(u32, String, u32)],
+) -> Option<u32> {
+    let mut at = *index.get(name)?;
+    for _ in 0..=shared.len() {
+        if list[at as usize].has_limits {
+            return Some(at);
+        }
+        let (_, next, _) = shared.iter().find(|(model, ..)| *model == at)?;
+        at = *index.get(next)?;
+    }
+    None
+}
+
+pub(super) fn number(column: Option<&[f64]>, row: usize) -> Option<f64> {
     column.map(|c| c[row]).filter(|v| !v.is_nan())
 }
 
@@ -296,6 +351,8 @@ fn read_models(
         return;
     };
     let rows: Vec<usize> = gate.used_rows().collect();
+    // Per model, what its rows say and whose limits they point at.
+    let mut said: Vec<Vec<(Model, Option<String>)>> = Vec::new();
     for row in rows {
         let mut model = Model::named(words.get(codes[row]));
         model.row = Some(row as u32);
@@ -354,6 +411,7 @@ fn read_models(
             .map(|(codes, words)| words.get(codes[row]).to_string());
         match index.get(&model.name) {
             None => {
+                said.push(vec![(model.clone(), limits_of.clone())]);
                 if let Some(of) = limits_of {
                     shared.push((list.len() as u32, of, row as u32));
                 }
@@ -361,12 +419,16 @@ fn read_models(
                 list.push(model);
             }
             Some(&known) => {
-                let first = &list[known as usize];
-                let first_row = first.row.unwrap_or(0);
-                let same = Model {
-                    row: first.row,
-                    ..model.clone()
-                } == *first;
+                let first_row = list[known as usize].row.unwrap_or(0);
+                let rows = &mut said[known as usize];
+                let same = rows.iter().any(|(other, of)| {
+                    let row = other.row;
+                    *of == limits_of
+                        && Model {
+                            row,
+                            ..model.clone()
+                        } == *other
+                });
                 if same {
                     gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
                 } else {
@@ -382,7 +444,15 @@ fn read_models(
                         (Some(a), Some(b)) => Some(a.max(b)),
                         (a, b) => a.or(b),
                     };
-                    first.diameter_in = first.diameter_in.or(model.diameter_in);
+                    first.diameter_in = match (first.diameter_in, model.diameter_in) {
+                        (Some(a), Some(b)) => Some(a.min(b)),
+                        (a, b) => a.or(b),
+                    };
+                    // Whose limits hold is not known when two rows say different things.
+                    if rows.iter().any(|(_, of)| *of != limits_of) {
+                        shared.retain(|(of, ..)| *of != known);
+                    }
+                    rows.push((model, limits_of));
                     set_conflict_aside(gate, row as u32, "model", first_row);
                 }
             }
@@ -400,139 +470,4 @@ pub(super) fn set_conflict_aside(gate: &mut Gate<'_>, row: u32, column: &str, fi
     let place = gate.table.place(first);
     let other = format!("{}:{}", place.file, place.line).into_boxed_str();
     gate.set_aside(row, column, Rule::ConflictingRow { other });
-}
-
-struct LimitsColumns<'a> {
-    pct: Option<&'a [f64]>,
-    station: Option<&'a [f64]>,
-    dimensions: [Option<&'a [f64]>; 4],
-}
-
-impl<'a> LimitsColumns<'a> {
-    fn of(table: &'a LoadedTable) -> LimitsColumns<'a> {
-        LimitsColumns {
-            pct: table.numbers("station_pct"),
-            station: table.numbers("station"),
-            dimensions: ["width_new", "width_min", "thickness_new", "thickness_min"]
-                .map(|name| table.numbers(name)),
-        }
-    }
-}
-
-fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<String, u32>) {
-    let table = gate.table;
-    let Some((codes, words)) = table.text("model") else {
-        return;
-    };
-    let columns = LimitsColumns::of(table);
-    let mut first_rows: HashMap<(u32, usize), u32> = HashMap::new();
-    for row in 0..table.rows {
-        let fate = gate.fates[row];
-        if fate == Fate::Later || codes[row] == NO_WORD {
-            continue;
-        }
-        let name = words.get(codes[row]);
-        let number_of = match index.get(name) {
-            Some(&known) => known,
-            // A row set aside defines no model of its own.
-            None if fate == Fate::SetAside => continue,
-            None => {
-                index.insert(name.to_string(), list.len() as u32);
-                list.push(Model::named(name));
-                list.len() as u32 - 1
-            }
-        };
-        let model = &mut list[number_of as usize];
-        let (pct, inches) = model.place(number(columns.pct, row), number(columns.station, row));
-        let dimension = |at: usize| number(columns.dimensions[at], row);
-        let width = Limits {
-            new_in: dimension(0),
-            min_in: dimension(1),
-        };
-        let thickness = Limits {
-            new_in: dimension(2),
-            min_in: dimension(3),
-        };
-        let upside_down = [(width, "width_min"), (thickness, "thickness_min")]
-            .into_iter()
-            .find(|(l, _)| matches!((l.new_in, l.min_in), (Some(new), Some(min)) if min > new));
-        if fate == Fate::Used
-            && let Some((_, column)) = upside_down
-        {
-            gate.set_aside(row as u32, column, Rule::MinimumAboveNew);
-        }
-        if gate.fates[row] == Fate::SetAside {
-            model.limits_unusable = true;
-            match (pct, inches) {
-                (None, None) => model.stations_incomplete = true,
-                _ if model.stations.iter().any(|s| s.is_at(pct, inches)) => {}
-                _ => model.stations.push(Station {
-                    pct,
-                    station_in: inches,
-                    width: Limits::default(),
-                    thickness: Limits::default(),
-                    usable: false,
-                }),
-            }
-            model.has_limits = true;
-            continue;
-        }
-        model.has_limits = true;
-        let known = model.stations.iter().position(|s| s.is_at(pct, inches));
-        match known {
-            Some(at) if model.stations[at].usable => {
-                let station = &mut model.stations[at];
-                let first = first_rows
-                    .get(&(number_of, at))
-                    .copied()
-                    .unwrap_or_default();
-                if station.width == width && station.thickness == thickness {
-                    gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
-                } else {
-                    station.width = stricter(station.width, width);
-                    station.thickness = stricter(station.thickness, thickness);
-                    set_conflict_aside(gate, row as u32, "model", first);
-                }
-            }
-            Some(at) => {
-                let station = &mut model.stations[at];
-                station.width = width;
-                station.thickness = thickness;
-                station.usable = true;
-                first_rows.insert((number_of, at), row as u32);
-            }
-            None => {
-                first_rows.insert((number_of, model.stations.len()), row as u32);
-                model.stations.push(Station {
-                    pct,
-                    station_in: inches,
-                    width,
-                    thickness,
-                    usable: true,
-                });
-            }
-        }
-    }
-    // A limits record that could not be cut may still name its model.
-    for broken in table.broken() {
-        for model in list.iter_mut() {
-            if broken.pieces.contains(&model.name) {
-                model.limits_unusable = true;
-                model.stations_incomplete = true;
-            }
-        }
-    }
-    debug_assert_eq!(table.schema.table, Table::Limits);
-}
-
-/// The less favourable of two statements: the smaller new dimension and the larger minimum.
-fn stricter(a: Limits, b: Limits) -> Limits {
-    let pick = |a: Option<f64>, b: Option<f64>, of: fn(f64, f64) -> f64| match (a, b) {
-        (Some(a), Some(b)) => Some(of(a, b)),
-        (a, b) => a.or(b),
-    };
-    Limits {
-        new_in: pick(a.new_in, b.new_in, f64::min),
-        min_in: pick(a.min_in, b.min_in, f64::max),
-    }
 }

@@ -9,11 +9,13 @@ use super::ledger::Fate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
+use super::same_key::SameKey;
 use super::schema::{AIR, CORROSIVITY};
 use super::visits::{PropellerOfCode, named_by_broken, set_unknown_propellers_aside};
 use super::words::NO_WORD;
 use crate::settings::nearest;
 use crate::trade::calendar::Day;
+use crate::trade::corrosion::Air;
 
 /// A base and its air, as recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +38,23 @@ pub struct Base {
     pub runway: Option<Runway>,
     /// Two rows for this base say different things: its air counts as not known.
     pub contradicted: bool,
+    /// A row for this base, or a word of its air, stands in the records and could not be used: its air may be worse than
+    /// what is left says.
+    pub unreadable: bool,
     /// Row of the table, from 0.
     pub row: u32,
+}
+
+impl Base {
+    /// The annual means, when all four are recorded.
+    pub fn annual_means(&self) -> Option<Air> {
+        Some(Air {
+            temperature_c: self.temperature_c?,
+            relative_humidity_pct: self.relative_humidity_pct?,
+            so2_mg_m2_day: self.so2_mg_m2_day?,
+            chloride_mg_m2_day: self.chloride_mg_m2_day?,
+        })
+    }
 }
 
 /// Where a propeller lived from a day on; `base` is `None` when it is not known.
@@ -139,8 +156,10 @@ impl Places {
                 .map(|c| list[c as usize])
         };
         let used: Vec<usize> = gate.used_rows().collect();
+        // Per base, what its rows say.
+        let mut said: Vec<Vec<Base>> = Vec::new();
         for row in used {
-            let base = Base {
+            let mut base = Base {
                 name: words.get(codes[row]).to_string(),
                 temperature_c: number("temperature_c", row),
                 relative_humidity_pct: number("relative_humidity_pct", row),
@@ -152,27 +171,41 @@ impl Places {
                     .choices("surface")
                     .and_then(|c| Runway::of_cell(c[row])),
                 contradicted: false,
+                unreadable: false,
                 row: row as u32,
             };
-            let known = self.bases.iter_mut().find(|b| b.name == base.name);
-            match known {
-                None => self.bases.push(base),
-                Some(first) => {
-                    let same = Base {
-                        row: first.row,
-                        contradicted: first.contradicted,
-                        ..base
-                    } == *first;
-                    if same {
-                        gate.caution(row as u32, "base", Doubt::IdenticalRows, None, None);
-                    } else {
-                        // Which of two airs is right is not known, and unknown air is the worst there is.
-                        first.contradicted = true;
-                        let first_row = first.row;
-                        set_conflict_aside(gate, row as u32, "base", first_row);
-                    }
-                }
+            // A word that cannot be read may have been a worse one than what is left; annual means need no word.
+            let faulty = |name: &str| table.is_faulty(row as u32, name);
+            base.unreadable = base.annual_means().is_none()
+                && (faulty("corrosivity") || (base.corrosivity.is_none() && faulty("air")));
+            let Some(at) = self.bases.iter().position(|b| b.name == base.name) else {
+                said.push(vec![base.clone()]);
+                self.bases.push(base);
+                continue;
+            };
+            let first = &mut self.bases[at];
+            let rows = &mut said[at];
+            if rows.iter().any(|known| {
+                Base {
+                    row: known.row,
+                    ..base.clone()
+                } == *known
+            }) {
+                gate.caution(row as u32, "base", Doubt::IdenticalRows, None, None);
+            } else {
+                // Which of two airs is right is not known, and unknown air is the worst there is.
+                first.contradicted = true;
+                let first_row = first.row;
+                set_conflict_aside(gate, row as u32, "base", first_row);
+                rows.push(base);
             }
+        }
+        let aside = |row: usize| gate.fates[row] == Fate::SetAside;
+        for row in (0..table.rows).filter(|&row| aside(row) && codes[row] != NO_WORD) {
+            self.mark_unreadable(words.get(codes[row]));
+        }
+        for piece in table.broken().iter().flat_map(|b| &b.pieces) {
+            self.mark_unreadable(piece);
         }
         self.bases.sort_by(|a, b| a.name.cmp(&b.name));
         self.index = self
@@ -181,6 +214,13 @@ impl Places {
             .enumerate()
             .map(|(at, b)| (b.name.clone(), at as u32))
             .collect();
+    }
+
+    /// Another row names this base and could not be used.
+    fn mark_unreadable(&mut self, name: &str) {
+        if let Some(base) = self.bases.iter_mut().find(|b| b.name == name) {
+            base.unreadable = true;
+        }
     }
 
     fn read_stays(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, has_bases: bool) {
@@ -197,6 +237,8 @@ impl Places {
         let of_base: Vec<Option<u32>> = base_words.iter().map(|name| self.find(name)).collect();
         let kept = table.choices("kept");
         let mut stays: Vec<Stay> = Vec::new();
+        // A stay that could not be used still says that the propeller moved: its air is not known from then on.
+        let mut unknown: Vec<Stay> = Vec::new();
         for row in 0..table.rows {
             let fate = gate.fates[row];
             let Some(propeller) = index.of(codes[row]) else {
@@ -216,20 +258,23 @@ impl Places {
                 };
                 gate.set_aside(row as u32, "base", rule);
             }
-            let used = gate.fates[row] == Fate::Used;
-            // A stay that could not be used still says that the propeller moved: its air is not known from then on.
-            stays.push(Stay {
+            let stay = Stay {
                 propeller,
                 from: Some(days[row])
                     .filter(|&d| d > -14_610)
                     .map(Day::from_number),
-                base: base.filter(|_| used),
-                kept: kept.and_then(|c| Kept::of_cell(c[row])).filter(|_| used),
+                base,
+                kept: kept.and_then(|c| Kept::of_cell(c[row])),
                 row: row as u32,
-            });
+            };
+            if gate.is_used(row) {
+                stays.push(stay);
+            } else {
+                unknown.push(stay);
+            }
         }
         for (row, propeller) in named_by_broken(gate, propellers) {
-            stays.push(Stay {
+            unknown.push(Stay {
                 propeller,
                 from: None,
                 base: None,
@@ -238,12 +283,13 @@ impl Places {
             });
         }
         stays.sort_by_key(|s| (s.propeller, s.from, s.row));
+        let mut rows = SameKey::new();
         stays.dedup_by(|other, first| {
-            let same_key = other.propeller == first.propeller
-                && other.from == first.from
-                && other.from.is_some();
-            if same_key && gate.is_used(other.row as usize) {
-                if (other.base, other.kept) == (first.base, first.kept) {
+            let key = (other.propeller, other.from);
+            let same_key = key == (first.propeller, first.from);
+            if same_key {
+                let said = |of: &Stay| (of.base, of.kept);
+                if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(
                         other.row,
                         "propeller",
@@ -263,6 +309,21 @@ impl Places {
             }
             same_key
         });
+        for stay in unknown {
+            let stay = Stay {
+                base: None,
+                kept: None,
+                ..stay
+            };
+            let same_day = |s: &&mut Stay| {
+                s.propeller == stay.propeller && s.from == stay.from && s.from.is_some()
+            };
+            match stays.iter_mut().find(same_day) {
+                Some(known) => (known.base, known.kept) = (None, None),
+                None => stays.push(stay),
+            }
+        }
+        stays.sort_by_key(|s| (s.propeller, s.from, s.row));
         self.stays = stays;
     }
 }

@@ -4,6 +4,7 @@ use super::cells::NO_DAY;
 use super::gate::Gate;
 use super::models::{Models, set_conflict_aside};
 use super::rule::Doubt;
+use super::same_key::SameKey;
 use crate::trade::calendar::Day;
 
 /// What a model's overhaul and replacement cost, in the fleet's one currency.
@@ -89,14 +90,12 @@ impl Prices {
             (Some(a), Some(b)) => Some(a.max(b)),
             (a, b) => a.or(b),
         };
+        let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
             let same_key = other.model == first.model;
             if same_key {
-                if (Price {
-                    row: first.row,
-                    ..*other
-                }) == *first
-                {
+                let said = |of: &Price| Price { row: 0, ..*of };
+                if rows.is_copy(other.model, said(first), said(other)) {
                     gate.caution(other.row, "model", Doubt::IdenticalRows, None, None);
                 } else {
                     first.overhaul_cost = first.overhaul_cost.max(other.overhaul_cost);
@@ -105,6 +104,11 @@ impl Prices {
                     first.removal_cost = more(first.removal_cost, other.removal_cost);
                     first.overhaul_days = more(first.overhaul_days, other.overhaul_days);
                     first.replacement_days = more(first.replacement_days, other.replacement_days);
+                    // Older prices have grown for longer.
+                    first.price_date = match (first.price_date, other.price_date) {
+                        (Some(a), Some(b)) => Some(a.min(b)),
+                        (a, b) => a.or(b),
+                    };
                     set_conflict_aside(gate, other.row, "model", first.row);
                 }
             }

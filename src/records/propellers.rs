@@ -6,6 +6,7 @@ use super::gate::Gate;
 use super::ledger::Fate;
 use super::models::{Models, Stated, set_conflict_aside};
 use super::rule::Doubt;
+use super::same_key::SameKey;
 use super::words::{NO_WORD, Words};
 use crate::settings::nearest;
 use crate::trade::calendar::Day;
@@ -131,14 +132,16 @@ impl Propellers {
 
         let mut list: Vec<Propeller> = Vec::with_capacity(rows.len());
         let mut list_codes: Vec<u32> = Vec::with_capacity(rows.len());
+        let mut same_key = SameKey::new();
         for &row in &rows {
             let propeller = read_row(gate, row, model_numbers.as_deref(), as_of);
             if list_codes.last() == Some(&codes[row]) {
                 let first = list.last_mut().map(|first| {
-                    let same = Propeller {
-                        row: first.row,
-                        ..propeller.clone()
-                    } == *first;
+                    let said = |of: &Propeller| Propeller {
+                        row: 0,
+                        ..of.clone()
+                    };
+                    let same = same_key.is_copy(codes[row], said(first), said(&propeller));
                     if !same {
                         less_favourable(first, &propeller);
                     }
@@ -333,5 +336,12 @@ fn less_favourable(first: &mut Propeller, other: &Propeller) {
     if first.base != other.base {
         first.base = None;
     }
+    if first.aircraft != other.aircraft {
+        first.aircraft = None;
+    }
+    first.end_date = match (first.end_date, other.end_date) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    };
     first.override_unreadable |= other.override_unreadable;
 }

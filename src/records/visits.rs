@@ -1,12 +1,14 @@
 //! Shop visits, by propeller and date.
 
-use super::cells::NO_DAY;
 use super::choice::{Outcome, Reason, RejectReason, Work, or_absent};
 use super::gate::Gate;
 use super::ledger::Fate;
 use super::models::{Models, set_conflict_aside};
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
+use super::same_key::SameKey;
+pub use super::spoiled_visits::SpoiledVisit;
+use super::spoiled_visits::spoiled_visits;
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
 
@@ -39,6 +41,8 @@ pub struct Visit {
     pub cost: Option<f64>,
     /// Model named by `model_after`, when it is defined.
     pub model_after: Option<u32>,
+    /// `model_after` names a model that is not defined, or two rows name two: the designation is not known from here on.
+    pub model_unknown: bool,
     /// Model in force when it left.
     pub model: Option<u32>,
     /// Whether stations moved at this visit: shortened, re-pitched or given another designation.
@@ -62,27 +66,20 @@ impl Visit {
     }
 }
 
-/// A row of `overhauls` that names a known propeller and could not be used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct SpoiledVisit {
-    /// Index of the propeller.
-    pub propeller: u32,
-    /// Its day, when that could be read.
-    pub day: Option<Day>,
-    /// Its outcome, when that could be read.
-    pub outcome: Option<Outcome>,
-}
-
 /// Every visit, ordered by propeller and day.
 #[derive(Debug, Clone, Default)]
 pub struct Visits {
     list: Vec<Visit>,
+    /// The day of each visit, close together: sheets are matched by the million.
+    days: Vec<i32>,
     /// First visit of each propeller, and the end.
     starts: Vec<u32>,
     /// Names of shops.
     pub shops: Words,
-    /// Rows that could not be used although they name a propeller.
+    /// Rows that could not be used although they name a propeller, by propeller and day.
     pub spoiled: Vec<SpoiledVisit>,
+    /// The model of each propeller today.
+    models_now: Vec<Option<u32>>,
 }
 
 impl Visits {
@@ -117,6 +114,12 @@ impl Visits {
         &self.list[range.start as usize..range.end as usize]
     }
 
+    /// The days of one propeller's visits in order.
+    pub(super) fn days_of(&self, propeller: u32) -> &[i32] {
+        let range = self.range(propeller);
+        &self.days[range.start as usize..range.end as usize]
+    }
+
     fn from_list(list: Vec<Visit>, propellers: usize, shops: Words) -> Visits {
         let mut starts = vec![0u32; propellers + 1];
         for visit in &list {
@@ -126,10 +129,12 @@ impl Visits {
             starts[at + 1] += starts[at];
         }
         Visits {
+            days: list.iter().map(|v| v.day.number()).collect(),
             list,
             starts,
             shops,
             spoiled: Vec::new(),
+            models_now: Vec::new(),
         }
     }
 
@@ -156,6 +161,7 @@ impl Visits {
             rows.sort_unstable_by_key(|&r| key(r));
         }
         let mut list: Vec<Visit> = Vec::with_capacity(rows.len());
+        let mut same_key = SameKey::new();
         for &row in &rows {
             let Some(propeller) = index.of(codes[row as usize]) else {
                 continue;
@@ -166,10 +172,12 @@ impl Visits {
                 && first.propeller == visit.propeller
                 && first.day == visit.day
             {
-                let same = Visit {
-                    row: first.row,
-                    ..visit.clone()
-                } == *first;
+                let said = |of: &Visit| Visit {
+                    row: None,
+                    ..of.clone()
+                };
+                let key = (visit.propeller, visit.day);
+                let same = same_key.is_copy(key, said(first), said(&visit));
                 let first_row = first.row.unwrap_or(row);
                 if same {
                     gate.caution(
@@ -192,62 +200,20 @@ impl Visits {
             .map(|(_, words)| words.clone())
             .unwrap_or_default();
         let mut visits = Visits::from_list(list, propellers.len(), shops);
-        visits.note_spoiled(gate, codes, days, &index, propellers);
+        visits.spoiled = spoiled_visits(gate, &index, propellers, models);
         visits
     }
 
-    /// Rows set aside that name a propeller: a caution on it, and kept for the ranking.
-    fn note_spoiled(
-        &mut self,
-        gate: &mut Gate<'_>,
-        codes: &[u32],
-        days: &[i32],
-        index: &PropellerOfCode,
-        propellers: &Propellers,
-    ) {
-        let outcomes = gate.table.choices("outcome");
-        let mut spoiled: Vec<(u32, SpoiledVisit)> = Vec::new();
-        for aside in &gate.set_aside {
-            if matches!(aside.rule, Rule::ConflictingRow { .. }) {
-                continue;
-            }
-            let row = aside.row as usize;
-            if let Some(propeller) = index.of(codes[row]) {
-                let outcome = or_absent(outcomes, row, Outcome::Released, Outcome::of_cell);
-                let day = Some(days[row])
-                    .filter(|&d| d != NO_DAY)
-                    .map(Day::from_number);
-                spoiled.push((
-                    aside.row,
-                    SpoiledVisit {
-                        propeller,
-                        day,
-                        outcome,
-                    },
-                ));
-            }
-        }
-        for (row, propeller) in named_by_broken(gate, propellers) {
-            spoiled.push((
-                row,
-                SpoiledVisit {
-                    propeller,
-                    day: None,
-                    outcome: None,
-                },
-            ));
-        }
-        for (row, visit) in spoiled {
-            gate.caution(
-                row,
-                "propeller",
-                Doubt::VisitNotUsed,
-                Some(visit.propeller),
-                visit.day,
-            );
-            self.spoiled.push(visit);
-        }
-        self.spoiled.sort_by_key(|s| (s.propeller, s.day));
+    /// One propeller's rows of `overhauls` that could not be used.
+    pub fn spoiled_of(&self, propeller: u32) -> &[SpoiledVisit] {
+        let from = self.spoiled.partition_point(|s| s.propeller < propeller);
+        let to = self.spoiled.partition_point(|s| s.propeller <= propeller);
+        &self.spoiled[from..to]
+    }
+
+    /// The model in force today; `None` when it is not known.
+    pub fn model_now(&self, propeller: u32) -> Option<u32> {
+        self.models_now.get(propeller as usize).copied().flatten()
     }
 
     /// Adds days of measurements that no visit explains; returns the new number of each old visit.
@@ -276,20 +242,40 @@ impl Visits {
         moved
     }
 
-    /// Follows each propeller's designation through its visits.
+    /// Follows each propeller's designation through its visits. From a visit on that may have changed it and could not be
+    /// used it is not known, until a later visit names it.
     pub(super) fn follow_models(&mut self, propellers: &Propellers) {
+        self.models_now.clear();
         for propeller in 0..propellers.len() as u32 {
             let mut model = propellers.get(propeller).model;
-            for visit in self.range(propeller) {
-                let visit = &mut self.list[visit as usize];
-                let renamed = visit.model_after.is_some() && visit.model_after != model;
+            let range = self.range(propeller);
+            let from = self.spoiled.partition_point(|s| s.propeller < propeller);
+            let to = self.spoiled.partition_point(|s| s.propeller <= propeller);
+            let mut lost = self.spoiled[from..to]
+                .iter()
+                .filter(|s| s.may_change_model)
+                .map(|s| s.day)
+                .peekable();
+            for visit in &mut self.list[range.start as usize..range.end as usize] {
+                let mut moved = false;
+                // A day that could not be read comes first.
+                while lost.next_if(|&day| day <= Some(visit.day)).is_some() {
+                    moved = true;
+                    model = None;
+                }
+                let renamed = visit.model_unknown
+                    || (visit.model_after.is_some() && visit.model_after != model);
                 visit.changes_model =
-                    renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
+                    moved || renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
                 if renamed {
                     model = visit.model_after;
                 }
                 visit.model = model;
             }
+            if lost.next().is_some() {
+                model = None;
+            }
+            self.models_now.push(model);
         }
     }
 }
@@ -309,6 +295,7 @@ fn measured_only(propeller: u32, day: Day) -> Visit {
         track_in: None,
         cost: None,
         model_after: None,
+        model_unknown: false,
         model: None,
         changes_model: false,
     }
@@ -405,35 +392,39 @@ impl<'a> Columns<'a> {
         let at = row as usize;
         let number = |column: Option<&[f64]>| column.map(|c| c[at]).filter(|v| !v.is_nan());
         let choice = |column: Option<&[u8]>| column.map_or(super::cells::NO_CHOICE, |c| c[at]);
-        let outcome = match self.outcome {
-            // A rejection that names its reason is one, whatever the cell beside it lacks.
-            Some(cells) => Outcome::of_cell(cells[at]),
-            None => Some(Outcome::Released),
+        let reject_reason = RejectReason::of_cell(choice(self.reject_reason));
+        // Where no outcome is ever recorded, a visit that names why it rejected did reject.
+        let unsaid = match reject_reason {
+            Some(_) => Outcome::Rejected,
+            None => Outcome::Released,
         };
+        let outcome = or_absent(self.outcome, at, unsaid, Outcome::of_cell);
+        let named = self.model_after.as_ref().map(|(codes, models)| {
+            let code = codes[at];
+            (
+                code != NO_WORD,
+                models.get(code as usize).copied().flatten(),
+            )
+        });
         Visit {
             row: Some(row),
             work: or_absent(self.work, at, Work::Overhaul, Work::of_cell),
             outcome,
-            reject_reason: RejectReason::of_cell(choice(self.reject_reason)),
+            reject_reason,
             reason: Reason::of_cell(choice(self.reason)),
             shop: self.shop.map(|c| c[at]).filter(|&c| c != NO_WORD),
             hours_since_new: number(self.hours_since_new),
             hours_since_overhaul: number(self.hours_since_overhaul),
             track_in: number(self.track),
             cost: number(self.cost),
-            model_after: self
-                .model_after
-                .as_ref()
-                .and_then(|(codes, models)| models.get(codes[at] as usize).copied().flatten()),
+            model_after: named.and_then(|(_, model)| model),
+            model_unknown: named.is_some_and(|(filled, model)| filled && model.is_none()),
             ..measured_only(propeller, day)
         }
     }
 
     fn warn(&self, gate: &mut Gate<'_>, visit: &Visit, row: u32) {
-        if let Some((codes, _)) = &self.model_after
-            && codes[row as usize] != NO_WORD
-            && visit.model_after.is_none()
-        {
+        if visit.model_unknown {
             gate.caution(
                 row,
                 "model_after",
@@ -447,18 +438,25 @@ impl<'a> Columns<'a> {
 
 /// Two rows for one visit: cell by cell the one that makes the propeller look less safe.
 fn less_favourable(first: &mut Visit, other: &Visit) {
-    if !other.restarts_clock() {
-        first.work = if first.work == Some(Work::Overhaul) && other.work != Some(Work::Overhaul) {
-            other.work
-        } else {
-            first.work
-        };
-        first.outcome = match (first.outcome, other.outcome) {
-            (Some(Outcome::Rejected), _) | (_, Some(Outcome::Rejected)) => Some(Outcome::Rejected),
-            (None, _) | (_, None) => None,
-            (kept, _) => kept,
-        };
+    // A change of designation ends what older sheets say; work that is not recorded says less than any that is; an
+    // inspection leaves the readings it came with, and an overhaul restarts the clock.
+    let favourable = |work: Option<Work>| match work {
+        Some(Work::Shorten) => 0,
+        Some(Work::Repitch) => 1,
+        None => 2,
+        Some(Work::Repair) => 3,
+        Some(Work::StrikeInspection) => 4,
+        Some(Work::DimensionalInspection) => 5,
+        Some(Work::Overhaul) => 6,
+    };
+    if favourable(other.work) < favourable(first.work) {
+        first.work = other.work;
     }
+    first.outcome = match (first.outcome, other.outcome) {
+        (Some(Outcome::Rejected), _) | (_, Some(Outcome::Rejected)) => Some(Outcome::Rejected),
+        (None, _) | (_, None) => None,
+        (kept, _) => kept,
+    };
     let more = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => Some(a.max(b)),
         (a, b) => a.or(b),
@@ -467,8 +465,21 @@ fn less_favourable(first: &mut Visit, other: &Visit) {
     first.hours_since_overhaul = more(first.hours_since_overhaul, other.hours_since_overhaul);
     first.track_in = more(first.track_in, other.track_in);
     first.cost = more(first.cost, other.cost);
-    first.reject_reason = first.reject_reason.or(other.reject_reason);
-    first.reason = first.reason.or(other.reason);
-    first.shop = first.shop.or(other.shop);
-    first.model_after = first.model_after.or(other.model_after);
+    first.reject_reason = agreed(first.reject_reason, other.reject_reason);
+    first.reason = agreed(first.reason, other.reason);
+    first.shop = agreed(first.shop, other.shop);
+    first.model_unknown |= other.model_unknown
+        || matches!((first.model_after, other.model_after), (Some(a), Some(b)) if a != b);
+    first.model_after = match first.model_unknown {
+        true => None,
+        false => first.model_after.or(other.model_after),
+    };
+}
+
+/// What two rows say together: the one that says something, nothing where they contradict each other.
+fn agreed<T: PartialEq>(a: Option<T>, b: Option<T>) -> Option<T> {
+    match (a, b) {
+        (Some(a), Some(b)) if a != b => None,
+        (a, b) => a.or(b),
+    }
 }

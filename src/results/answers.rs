@@ -6,12 +6,23 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{forecast, metal, problems, remaining};
+use super::batches::{
+    defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
+};
 use super::{ResultsError, table};
+use crate::analysis::defect_rate::{DefectRate, DefectRates};
+use crate::analysis::due::{Due, DueRow};
+use crate::analysis::exposure::air::Airs;
+use crate::analysis::exposure::{Exposure, ExposureReader};
+use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
-use crate::analysis::forecast::{Fits, Forecaster};
-use crate::analysis::remaining::Remaining;
+use crate::analysis::mean_cumulative::curves;
+use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
+use crate::analysis::recorded_hours::RecordedHours;
+use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
 use crate::analysis::score::Backtest;
 use crate::analysis::standing::is_listed;
 use crate::analysis::survey::Survey;
@@ -58,7 +69,9 @@ pub enum AnswerError {
     #[error(transparent)]
     Problems(#[from] ProblemsError),
     /// The table is listed but is not worked out by this version.
-    #[error("result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}")]
+    #[error(
+        "result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}"
+    )]
     NotYet(String, String),
 }
 
@@ -69,8 +82,13 @@ pub struct Answers<'f, 'a> {
     /// The settings in force.
     pub settings: &'f Settings,
     survey: OnceLock<Survey>,
-    fits: OnceLock<Fits>,
     remaining: OnceLock<Vec<Remaining>>,
+    due: OnceLock<Due>,
+    findings: OnceLock<Findings>,
+    exposure: OnceLock<Vec<Exposure>>,
+    defect_rates: OnceLock<DefectRates>,
+    history: OnceLock<History>,
+    ranking: OnceLock<Vec<Ranked>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -80,13 +98,20 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 8] = [
+pub const GIVEN: [&str; 15] = [
     "loss",
     "cycles",
     "blades",
     "margins",
     "remaining",
     "outlook",
+    "due",
+    "findings",
+    "exposure",
+    "load",
+    "defect_rate",
+    "mean_cumulative",
+    "ranking",
     "backtest",
     "fits",
 ];
@@ -98,8 +123,13 @@ impl<'f, 'a> Answers<'f, 'a> {
             fleet,
             settings,
             survey: OnceLock::new(),
-            fits: OnceLock::new(),
             remaining: OnceLock::new(),
+            due: OnceLock::new(),
+            findings: OnceLock::new(),
+            exposure: OnceLock::new(),
+            defect_rates: OnceLock::new(),
+            history: OnceLock::new(),
+            ranking: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -122,32 +152,24 @@ impl<'f, 'a> Answers<'f, 'a> {
         )
     }
 
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        self.survey().fits()
+    }
+
     /// What the fleet's sheets say together.
     pub fn survey(&self) -> &Survey {
         self.survey
             .get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
     }
 
-    /// What the fleet's cycles say.
-    pub fn fits(&self) -> &Fits {
-        self.fits
-            .get_or_init(|| Fits::of(self.fleet, &self.settings.forecast))
-    }
-
-    /// A reader of margins that carries forward by the forecast.
-    pub fn margin_reader(&self) -> MarginReader<'_, 'a> {
-        MarginReader::new(self.fleet, self.survey(), &self.settings.screen)
-            .with_forecast(self.fits())
-    }
-
     /// What is left of every listed propeller, in order of serial.
     pub fn remaining(&self) -> &[Remaining] {
         self.remaining.get_or_init(|| {
-            // Worked out before the slices, which then only read them.
-            let (_, fits) = (self.survey(), self.fits());
+            let survey = self.survey();
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let mut reader = self.margin_reader();
-                let forecaster = Forecaster::new(self.fleet, fits);
+                let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
+                let forecaster = Forecaster::new(self.fleet, survey.fits());
                 let mut margins: Vec<Margin> = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
@@ -161,9 +183,135 @@ impl<'f, 'a> Answers<'f, 'a> {
         })
     }
 
-    /// Date of a propeller's `k`-th overhaul from now; `None` until due dates are worked out.
-    pub fn overhaul_date(&self, _propeller: u32, _k: u32) -> Option<Day> {
-        None
+    /// Dates of a listed propeller's next overhauls, as many as are dated and at most those of the outlook.
+    pub fn overhaul_dates(&self, propeller: u32) -> Vec<Day> {
+        let row = self.due().of(propeller);
+        row.map_or_else(Vec::new, |row| {
+            row.overhaul_dates(self.fleet.as_of)
+                .take(OUTLOOK_OVERHAULS as usize)
+                .collect()
+        })
+    }
+
+    /// Hours and due dates.
+    pub fn due(&self) -> &Due {
+        self.due
+            .get_or_init(|| Due::of_fleet(self.fleet, self.settings))
+    }
+
+    /// Every finding, judged.
+    pub fn findings(&self) -> &Findings {
+        self.findings
+            .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
+    }
+
+    /// Climate exposure of every propeller, in order of serial.
+    pub fn exposure(&self) -> &[Exposure] {
+        self.exposure.get_or_init(|| {
+            let airs = Airs::of_fleet(self.fleet, &self.settings.exposure);
+            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+                let mut reader =
+                    ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
+                // Rates and hangar factor are above zero by the settings' own bounds.
+                propellers.filter_map(|p| reader.of(p).ok()).collect()
+            })
+        })
+    }
+
+    /// Findings an hour of every propeller, and what the fleet says of them.
+    pub fn defect_rates(&self) -> &DefectRates {
+        self.defect_rates.get_or_init(|| {
+            let hours = RecordedHours::of(self.fleet, &self.due().hours);
+            DefectRates::of(self.fleet, &hours)
+        })
+    }
+
+    /// What climate and defects say of each propeller.
+    pub fn history(&self) -> &History {
+        self.history.get_or_init(|| {
+            let count = self.fleet.propellers.len();
+            let reference = self.settings.ranking.climate_reference_g_m2;
+            let mut climate = vec![f64::NAN; count];
+            for exposure in self.exposure() {
+                climate[exposure.propeller as usize] = exposure.index_g_m2 / reference;
+            }
+            let rates = self.defect_rates();
+            let defects = rates.model.is_some().then(|| {
+                (0..count as u32)
+                    .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
+                    .collect()
+            });
+            History {
+                climate: Some(climate),
+                defects,
+            }
+        })
+    }
+
+    /// Loads of the listed propellers shown, in order of serial.
+    fn loads(&self, shown: &Shown) -> Vec<Load> {
+        let hours = RecordedHours::of(self.fleet, &self.due().hours);
+        let survey = self.survey();
+        self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+            let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
+            propellers
+                .filter(|&p| shown.shows(p) && is_listed(self.fleet, p))
+                .map(|p| reader.of(p))
+                .collect()
+        })
+    }
+
+    /// What comes first, by tiers; the lists one after the other.
+    pub fn ranking(&self) -> &[Ranked] {
+        self.ranking.get_or_init(|| self.rank_by(By::Urgency))
+    }
+
+    /// What comes first by another order.
+    pub fn rank_by(&self, by: By) -> Vec<Ranked> {
+        let basis = Basis {
+            fleet: self.fleet,
+            settings: self.settings,
+            survey: self.survey(),
+            due: &self.due().rows,
+            remaining: self.remaining(),
+            findings: self.findings(),
+            history: self.history(),
+        };
+        rank(&basis, by)
+    }
+
+    /// Rows of `ranking` in an order, of the propellers shown.
+    ///
+    /// # Errors
+    /// [`AnswerError`].
+    pub fn ranking_by(&self, by: By, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let made;
+        let ranked: &[Ranked] = match by {
+            By::Urgency => self.ranking(),
+            other => {
+                made = self.rank_by(other);
+                &made
+            }
+        };
+        let rows: Vec<&Ranked> = ranked.iter().filter(|r| shown.shows(r.propeller)).collect();
+        Ok(ranking::ranking(self.fleet, &rows)?)
+    }
+
+    /// Open findings of listed propellers in their order, then every other finding by propeller and day found.
+    fn findings_in_order(&self, shown: &Shown) -> Vec<&Finding> {
+        let findings = self.findings();
+        let open = findings.in_order(self.fleet);
+        let mut is_open = vec![false; findings.rows.len()];
+        for &at in &open {
+            is_open[at as usize] = true;
+        }
+        let rest = (0..findings.rows.len() as u32).filter(|&at| !is_open[at as usize]);
+        open.iter()
+            .copied()
+            .chain(rest)
+            .map(|at| &findings.rows[at as usize])
+            .filter(|f| shown.shows(f.propeller))
+            .collect()
     }
 
     /// Works on slices of propellers in parallel and joins what they give in the propellers' order.
@@ -197,7 +345,12 @@ impl<'f, 'a> Answers<'f, 'a> {
     ///
     /// # Errors
     /// [`AnswerError`].
-    pub fn slice(&self, name: &str, slice: usize, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+    pub fn slice(
+        &self,
+        name: &str,
+        slice: usize,
+        shown: &Shown,
+    ) -> Result<RecordBatch, AnswerError> {
         let fleet = self.fleet;
         let count = fleet.propellers.len() as u32;
         let from = (slice as u32 * PROPELLERS_IN_A_SLICE).min(count);
@@ -209,7 +362,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "blades" => Ok(metal::blades(fleet)?),
             "margins" => {
-                let mut reader = self.margin_reader();
+                let mut reader = MarginReader::new(fleet, self.survey(), &self.settings.screen);
                 let mut margins = Vec::new();
                 for propeller in from..to {
                     if shown.shows(propeller) && is_listed(fleet, propeller) {
@@ -226,7 +379,7 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .cloned()
                     .collect();
                 Ok(remaining::remaining(fleet, &rows, |p, k| {
-                    self.overhaul_date(p, k)
+                    self.due().of(p)?.overhaul_date(fleet.as_of, k)
                 })?)
             }
             "outlook" => {
@@ -237,8 +390,8 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .iter()
                     .filter(|r| shown.shows(r.propeller))
                     .collect();
-                Ok(remaining::outlook(fleet, &rows, |p, k| {
-                    self.overhaul_date(p, k)
+                Ok(remaining::outlook(fleet, &rows, |p| {
+                    self.overhaul_dates(p)
                 })?)
             }
             "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| {
@@ -249,6 +402,44 @@ impl<'f, 'a> Answers<'f, 'a> {
                 let scores = self.backtest().map_or(&[][..], |b| &b.scores);
                 Ok(forecast::backtest(scores)?)
             }
+            "due" => {
+                let rows: Vec<&DueRow> = self
+                    .due()
+                    .rows
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(due::due(fleet, &rows)?)
+            }
+            "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
+            "exposure" => {
+                let rows: Vec<Exposure> = self
+                    .exposure()
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .cloned()
+                    .collect();
+                Ok(exposure::exposure(fleet, &rows)?)
+            }
+            "load" => Ok(load::load(fleet, &self.loads(shown))?),
+            "defect_rate" => {
+                let rows: Vec<&DefectRate> = self
+                    .defect_rates()
+                    .propellers
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .collect();
+                let findings = self.findings();
+                Ok(defect_rate::defect_rate(fleet, &rows, |p| {
+                    u32::try_from(findings.open_of(p).count()).ok()
+                })?)
+            }
+            "mean_cumulative" => {
+                let hours = RecordedHours::of(fleet, &self.due().hours);
+                let points = curves(fleet, &hours, self.defect_rates());
+                Ok(defect_rate::mean_cumulative(fleet, &points)?)
+            }
+            "ranking" => self.ranking_by(By::Urgency, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {

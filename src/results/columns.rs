@@ -42,6 +42,17 @@ impl ColumnKind {
             ColumnKind::YesNo => DataType::Boolean,
         }
     }
+
+    /// The type in words, for documents.
+    pub const fn words(self) -> &'static str {
+        match self {
+            ColumnKind::Text => "text",
+            ColumnKind::Integer | ColumnKind::Blade => "whole number",
+            ColumnKind::Number => "number",
+            ColumnKind::Date => "date",
+            ColumnKind::YesNo => "yes or no",
+        }
+    }
 }
 
 /// One column of a result table.

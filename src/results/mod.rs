@@ -7,10 +7,12 @@ pub mod answers;
 pub mod batches;
 pub mod caution;
 pub mod columns;
+mod document;
 pub mod run_json;
 pub mod steps;
 mod table_batch;
 
 pub use caution::CAUTION;
 pub use columns::{Column, ColumnKind, TableSpec, table, tables};
+pub use document::document;
 pub use table_batch::{ResultsError, batch, choose, schema};

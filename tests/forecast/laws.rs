@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use bladewane::analysis::forecast::{Fits, Forecaster};
+use bladewane::analysis::forecast::Forecaster;
 use bladewane::analysis::margins::MarginReader;
 use bladewane::analysis::remaining::Remaining;
 use bladewane::analysis::standing::is_listed;
@@ -138,10 +138,9 @@ fn more_margin_never_lowers_a_chance() {
     let loaded = load(folder.path());
     let settings = Settings::default();
     let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
-    let fits = Fits::of(&fleet, &settings.forecast);
     let survey = Survey::of(&fleet, &settings.forecast);
-    let mut reader = MarginReader::new(&fleet, &survey, &settings.screen).with_forecast(&fits);
-    let forecaster = Forecaster::new(&fleet, &fits);
+    let mut reader = MarginReader::new(&fleet, &survey, &settings.screen);
+    let forecaster = Forecaster::new(&fleet, survey.fits());
     let mut compared = 0;
     for propeller in (0..fleet.propellers.len() as u32).filter(|&p| is_listed(&fleet, p)) {
         let margins = reader.of(propeller);
@@ -179,11 +178,10 @@ fn a_missing_reading_makes_nothing_look_safer() {
     let loaded = load(folder.path());
     let settings = Settings::default();
     let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
-    let fits = Fits::of(&fleet, &settings.forecast);
     let survey = Survey::of(&fleet, &settings.forecast);
     let look = |fleet: &Fleet<'_>| -> Vec<(u32, f64, Remaining)> {
-        let mut reader = MarginReader::new(fleet, &survey, &settings.screen).with_forecast(&fits);
-        let forecaster = Forecaster::new(fleet, &fits);
+        let mut reader = MarginReader::new(fleet, &survey, &settings.screen);
+        let forecaster = Forecaster::new(fleet, survey.fits());
         (0..fleet.propellers.len() as u32)
             .filter(|&p| is_listed(fleet, p))
             .map(|p| {

@@ -4,8 +4,8 @@
 use std::fs;
 use std::path::Path;
 
-use bladewane::analysis::forecast::{Fits, Forecaster};
-use bladewane::analysis::margins::{Margin, MarginReader};
+use bladewane::analysis::forecast::Forecaster;
+use bladewane::analysis::margins::MarginReader;
 use bladewane::analysis::remaining::Remaining;
 use bladewane::analysis::standing::is_listed;
 use bladewane::analysis::survey::Survey;
@@ -85,22 +85,13 @@ pub fn day(text: &str) -> Day {
     Day::parse_iso(text).unwrap()
 }
 
-/// Margins of one propeller by given fits.
-pub fn margins(fleet: &Fleet<'_>, fits: &Fits, settings: &Settings, propeller: u32) -> Vec<Margin> {
-    let survey = Survey::of(fleet, &settings.forecast);
-    MarginReader::new(fleet, &survey, &settings.screen)
-        .with_forecast(fits)
-        .of(propeller)
-}
-
 /// Every listed propeller with its serial, by the fleet's own fits.
 pub fn all_remaining(loaded: &Loaded, as_of: &str) -> Vec<(String, Remaining)> {
     let settings = Settings::default();
     let fleet = Fleet::as_of(loaded, day(as_of), &settings);
-    let fits = Fits::of(&fleet, &settings.forecast);
     let survey = Survey::of(&fleet, &settings.forecast);
-    let mut reader = MarginReader::new(&fleet, &survey, &settings.screen).with_forecast(&fits);
-    let forecaster = Forecaster::new(&fleet, &fits);
+    let mut reader = MarginReader::new(&fleet, &survey, &settings.screen);
+    let forecaster = Forecaster::new(&fleet, survey.fits());
     (0..fleet.propellers.len() as u32)
         .filter(|&p| is_listed(&fleet, p))
         .map(|p| {

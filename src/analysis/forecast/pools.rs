@@ -36,6 +36,19 @@ pub struct CarriedLoss {
     pub variance_in2: f64,
 }
 
+impl CarriedLoss {
+    /// No loss.
+    pub const NONE: CarriedLoss = CarriedLoss {
+        mean_in: 0.0,
+        variance_in2: 0.0,
+    };
+
+    /// What is left of a dimension: less the loss expected, less two standard deviations of it. Metal does not grow.
+    pub fn left_of(&self, value_in: f64) -> f64 {
+        value_in - (self.mean_in + 2.0 * self.variance_in2.sqrt()).max(0.0)
+    }
+}
+
 impl Fits {
     /// Makes cycles of the fleet's sheets and fits every pool.
     pub fn of(fleet: &Fleet<'_>, forecast: &ForecastSettings) -> Fits {

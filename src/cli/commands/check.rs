@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
 
+use crate::analysis::ranking::By;
 use crate::cli::args::CheckArgs;
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
@@ -43,6 +44,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let shown = Shown::all();
     let wanted = crate::cli::output::Wanted {
         name: "set_aside",
+        by: By::Urgency,
         shown: &shown,
         output: &args.output,
     };
@@ -189,7 +191,12 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         };
         wrap(
             text,
-            &format!("{}, {}: {}{more}", rows.len(), doubt.text(), places.join(", ")),
+            &format!(
+                "{}, {}: {}{more}",
+                rows.len(),
+                doubt.text(),
+                places.join(", ")
+            ),
             width,
             "  ",
         );

@@ -12,7 +12,9 @@ use crate::settings::Settings;
 /// Prints the list.
 pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
     let width = usize::from(around.env.width).clamp(40, 100);
-    let mut text = String::from("Settings go into fleet.toml in the fleet folder, or into a file given with --settings.\n");
+    let mut text = String::from(
+        "Settings go into fleet.toml in the fleet folder, or into a file given with --settings.\n",
+    );
     let mut section = None;
     for row in Settings::default().rows() {
         if section != Some(row.section) {

@@ -6,7 +6,10 @@ mod list_settings;
 mod one_table;
 mod run;
 
+use crate::analysis::ranking::By;
+
 use super::args::{Args, Command, TableArgs};
+use super::chosen::Order;
 use super::env::Env;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -21,15 +24,19 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
     };
     let done = match args.command {
         Command::Check(args) => check::check(&args, &around),
-        Command::Loss(args) => one_table::print("loss", &args, &around),
-        Command::Margins(args) => one_table::print("margins", &args, &around),
-        Command::Remaining(args) if args.backtest => {
-            one_table::print_all(&["remaining", "backtest"], &args.table, &around)
+        Command::Loss(args) => one_table::print("loss", By::Urgency, &args, &around),
+        Command::Margins(args) => one_table::print("margins", By::Urgency, &args, &around),
+        Command::Remaining(args) => {
+            let names: &[&str] = match args.backtest {
+                true => &["remaining", "backtest"],
+                false => &["remaining"],
+            };
+            one_table::print_all(names, By::Urgency, &args.table, &around)
         }
-        Command::Remaining(args) => one_table::print("remaining", &args.table, &around),
-        Command::Due(args) => one_table::print("due", &args, &around),
-        Command::Defects(args) => one_table::print("findings", &args, &around),
-        Command::Rank(args) => one_table::print("ranking", &args.table, &around),
+        Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
+        Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
+        Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),
+        Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {
             let table = args.table;
             let args = TableArgs {
@@ -38,7 +45,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
                 output: args.output,
                 alert: args.alert,
             };
-            one_table::print(&table, &args, &around)
+            one_table::print(&table, By::Urgency, &args, &around)
         }
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
@@ -52,5 +59,16 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             }
             exit
         }
+    }
+}
+
+fn order(by: Order) -> By {
+    match by {
+        Order::Urgency => By::Urgency,
+        Order::Score => By::Score,
+        Order::Days => By::Days,
+        Order::Climate => By::Climate,
+        Order::Defects => By::Defects,
+        Order::Remaining => By::Remaining,
     }
 }

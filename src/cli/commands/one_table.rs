@@ -2,25 +2,30 @@
 
 use std::io::BufWriter;
 
+use crate::analysis::ranking::By;
 use crate::backtest;
-use crate::cli::args::TableArgs;
+use crate::cli::args::{AlertArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, print_table, write_records, write_rows};
-use crate::records::Fleet;
 use crate::results::CAUTION;
-use crate::results::answers::Answers;
+use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
 
 /// Works out a table and puts it where it is wanted.
-pub fn print(name: &str, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    print_all(&[name], args, around)
+pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    print_all(&[name], by, args, around)
 }
 
 /// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder.
-pub fn print_all(names: &[&str], args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
+pub fn print_all(
+    names: &[&str],
+    by: By,
+    args: &TableArgs,
+    around: &Surroundings,
+) -> Result<Exit, Failure> {
     let destination = Destination::of(&args.output).map_err(Failure::usage)?;
     let one_stream = matches!(
         &destination,
@@ -50,6 +55,7 @@ pub fn print_all(names: &[&str], args: &TableArgs, around: &Surroundings) -> Res
         .iter()
         .map(|name| Wanted {
             name,
+            by,
             shown: &shown,
             output: &args.output,
         })
@@ -108,11 +114,18 @@ pub fn print_all(names: &[&str], args: &TableArgs, around: &Surroundings) -> Res
             around.note(remark);
         }
     }
-    finish(&fleet, args.records.strict, around)
+    finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
-/// Says how many rows were set aside, and makes that a failure when asked to.
-pub fn finish(fleet: &Fleet<'_>, strict: bool, around: &Surroundings) -> Result<Exit, Failure> {
+/// Says how many rows were set aside, and makes that a failure when asked to; and whether something needs a hand now.
+pub fn finish(
+    answers: &Answers<'_, '_>,
+    shown: &Shown,
+    strict: bool,
+    alert: AlertArgs,
+    around: &Surroundings,
+) -> Result<Exit, Failure> {
+    let fleet = answers.fleet;
     let count = fleet.ledger.total_set_aside();
     if count > 0 {
         let text = format!(
@@ -126,5 +139,14 @@ pub fn finish(fleet: &Fleet<'_>, strict: bool, around: &Surroundings) -> Result<
         }
         around.note(&text);
     }
-    Ok(Exit::Done)
+    let needs_a_hand = alert.alert
+        && answers
+            .ranking()
+            .iter()
+            .any(|r| r.tier <= 3 && shown.shows(r.propeller));
+    Ok(if needs_a_hand {
+        Exit::NeedsAHand
+    } else {
+        Exit::Done
+    })
 }

@@ -4,6 +4,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::one_table::finish;
+use crate::analysis::ranking::By;
 use crate::backtest;
 use crate::cli::args::{OutputArgs, RunArgs};
 use crate::cli::exit::Exit;
@@ -39,6 +40,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         clock.begin(name);
         let wanted = Wanted {
             name,
+            by: By::Urgency,
             shown: &shown,
             output: &OutputArgs::default(),
         };
@@ -56,7 +58,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let mut stdout = std::io::stdout().lock();
     stdout.write_all(text.as_bytes())?;
     stdout.flush()?;
-    finish(&fleet, args.records.strict, around)
+    finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
 /// `FLEET-results` beside the fleet.

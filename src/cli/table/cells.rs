@@ -7,8 +7,19 @@ use arrow::util::display::{ArrayFormatter, FormatOptions};
 
 use crate::results::Column;
 
-/// Text longer than this goes on in the next line of its cell.
+/// Text longer than this goes on in the next line of its cell, where there is room for as much.
 const TEXT_WIDTH: usize = 36;
+/// Text is not broken into columns narrower than this.
+const NARROWEST_TEXT: usize = 22;
+/// Columns of a row that two texts leave to everything else.
+const BESIDE_TWO_TEXTS: usize = 34;
+
+/// Width of text in a row this wide, so that two of them and a few short columns fit.
+pub(super) fn text_width(row: Option<u16>) -> usize {
+    row.map_or(TEXT_WIDTH, |row| {
+        (usize::from(row).saturating_sub(BESIDE_TWO_TEXTS) / 2).clamp(NARROWEST_TEXT, TEXT_WIDTH)
+    })
+}
 
 /// A number smaller than this, either way, is a rounding error of zero: results are kept to 1e-9.
 const NOTHING: f64 = 5e-10;
@@ -30,9 +41,10 @@ pub(super) fn column_cells(
     name: &str,
     values: &ArrayRef,
     column: Option<&Column>,
+    text_width: usize,
 ) -> Result<ColumnCells, ArrowError> {
     let decimals = column.and_then(|column| column.decimals);
-    let cells = texts(values, decimals)?;
+    let cells = texts(values, decimals, text_width)?;
     let widest = cells.iter().flat_map(|cell| cell.lines()).map(width).max();
     Ok(ColumnCells {
         name: name.to_string(),
@@ -42,7 +54,11 @@ pub(super) fn column_cells(
     })
 }
 
-fn texts(values: &ArrayRef, decimals: Option<u8>) -> Result<Vec<String>, ArrowError> {
+fn texts(
+    values: &ArrayRef,
+    decimals: Option<u8>,
+    text_width: usize,
+) -> Result<Vec<String>, ArrowError> {
     // Arrow writes days as ISO 8601 by itself.
     let options = FormatOptions::default();
     let as_is = ArrayFormatter::try_new(values, &options)?;
@@ -54,7 +70,7 @@ fn texts(values: &ArrayRef, decimals: Option<u8>) -> Result<Vec<String>, ArrowEr
             DataType::Float64 => number(values.as_primitive::<Float64Type>().value(row), decimals),
             DataType::Boolean if values.as_boolean().value(row) => "yes".to_string(),
             DataType::Boolean => "no".to_string(),
-            _ => wrapped(&as_is.value(row).try_to_string()?, TEXT_WIDTH),
+            _ => wrapped(&as_is.value(row).try_to_string()?, text_width),
         })
     });
     known.collect()

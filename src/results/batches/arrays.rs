@@ -58,10 +58,7 @@ pub fn texts<T: AsRef<str>>(values: impl Iterator<Item = Option<T>>) -> ArrayRef
 }
 
 /// One text a row, given by number; the texts are copied run by run.
-pub fn texts_by_number<'t>(
-    numbers: &[u32],
-    text: impl Fn(u32) -> &'t str,
-) -> ArrayRef {
+pub fn texts_by_number<'t>(numbers: &[u32], text: impl Fn(u32) -> &'t str) -> ArrayRef {
     let mut builder = StringBuilder::with_capacity(numbers.len(), numbers.len() * 8);
     let mut last: Option<(u32, &str)> = None;
     for &number in numbers {

@@ -133,8 +133,13 @@ pub fn blades(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
 pub fn margins(fleet: &Fleet<'_>, margins: &[Margin]) -> Result<RecordBatch, ResultsError> {
     let serials: Vec<u32> = margins.iter().map(|m| m.propeller).collect();
     let station = |m: &Margin| {
-        model_now(fleet, m.propeller)
-            .and_then(|number| fleet.models.get(number).stations.get(usize::from(m.station)))
+        model_now(fleet, m.propeller).and_then(|number| {
+            fleet
+                .models
+                .get(number)
+                .stations
+                .get(usize::from(m.station))
+        })
     };
     batch(
         "margins",

@@ -74,10 +74,7 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
                 "remedy",
                 arrays::texts(rows.iter().map(|r| Some(r.rule.remedy()))),
             ),
-            (
-                "row_as_written",
-                arrays::texts(written.iter().map(Some)),
-            ),
+            ("row_as_written", arrays::texts(written.iter().map(Some))),
         ],
     )?)
 }

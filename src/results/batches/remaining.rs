@@ -3,6 +3,7 @@
 use arrow::record_batch::RecordBatch;
 
 use super::arrays;
+use super::identity::Identity;
 use crate::analysis::margins::model_now;
 use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
 use crate::records::Fleet;
@@ -18,28 +19,18 @@ pub fn remaining(
     rows: &[Remaining],
     overhaul_date: impl Fn(u32, u32) -> Option<Day>,
 ) -> Result<RecordBatch, ResultsError> {
-    let propellers: Vec<u32> = rows.iter().map(|r| r.propeller).collect();
-    let numbers = |of: &dyn Fn(&Remaining) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(of));
+    let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
+    let numbers =
+        |of: &dyn Fn(&Remaining) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(of));
     let quantile =
         |chance: f64| arrays::maybe_numbers(rows.iter().map(|r| r.quantile(chance).map(f64::from)));
     let at = |r: &Remaining| r.limiting.map(|p| p.margin);
     batch(
         "remaining",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "model",
-                arrays::texts(propellers.iter().map(|&p| {
-                    model_now(fleet, p).map(|m| fleet.models.get(m).name.as_str())
-                })),
-            ),
-            (
-                "aircraft",
-                arrays::texts(propellers.iter().map(|&p| fleet.aircraft_of(p))),
-            ),
+            ("propeller", who.serial()),
+            ("model", who.model()),
+            ("aircraft", who.aircraft()),
             (
                 "overhauls_recorded",
                 arrays::integers(rows.iter().map(|r| Some(r.overhauls_recorded as i32))),
@@ -87,35 +78,34 @@ pub fn remaining(
                         .map(|r| overhaul_date(r.propeller, r.rejection_overhaul()?)),
                 ),
             ),
-            (
-                "basis",
-                arrays::texts(rows.iter().map(|r| Some(r.basis()))),
-            ),
+            ("basis", arrays::texts(rows.iter().map(|r| Some(r.basis())))),
         ],
     )
 }
 
-/// Rows of `outlook`; a propeller whose chances are not known has them all null.
+/// Rows of `outlook`; a propeller whose chances are not known has them all null. `overhaul_dates` gives the dates of a
+/// propeller's next overhauls, as many as are dated.
 ///
 /// # Errors
 /// As [`remaining`].
 pub fn outlook(
     fleet: &Fleet<'_>,
     rows: &[&Remaining],
-    overhaul_date: impl Fn(u32, u32) -> Option<Day>,
+    overhaul_dates: impl Fn(u32) -> Vec<Day>,
 ) -> Result<RecordBatch, ResultsError> {
     let each = || {
         rows.iter()
             .flat_map(|r| (1..=OUTLOOK_OVERHAULS).map(move |k| (*r, k)))
     };
-    let propellers: Vec<u32> = each().map(|(r, _)| r.propeller).collect();
+    let dates = rows.iter().flat_map(|r| {
+        let dates = overhaul_dates(r.propeller);
+        (0..OUTLOOK_OVERHAULS as usize).map(move |at| dates.get(at).copied())
+    });
+    let who = Identity::of(fleet, each().map(|(r, _)| r.propeller).collect());
     batch(
         "outlook",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p)),
-            ),
+            ("propeller", who.serial()),
             (
                 "overhauls_ahead",
                 arrays::integers(each().map(|(_, k)| Some(k as i32))),
@@ -128,10 +118,7 @@ pub fn outlook(
                 "pass_chance_any",
                 arrays::maybe_numbers(each().map(|(r, k)| r.pass_chance_any(k))),
             ),
-            (
-                "overhaul_date",
-                arrays::days(each().map(|(r, k)| overhaul_date(r.propeller, k))),
-            ),
+            ("overhaul_date", arrays::days(dates)),
         ],
     )
 }

@@ -1,0 +1,335 @@
+//! Findings: what the screen says of every damage report, whether it is open, by which record it is closed, and in which
+//! order the open ones are looked at. Lengths in inches.
+
+use std::ops::Range;
+
+use rayon::prelude::*;
+
+use super::margins::{Margin, MarginReader, screen_limits};
+use super::standing::is_listed;
+use super::survey::Survey;
+use crate::records::Fleet;
+use crate::records::choice::Action;
+use crate::records::defects::Defect;
+use crate::settings::{ScreenSettings, Settings};
+use crate::trade::field_repair::{
+    FieldRepair, ScreenInput, ScreenLimits, Screened, Surface, blend_length_in, is_minor, screen,
+};
+
+pub mod closing;
+pub mod cumulative;
+pub mod severity;
+
+pub use closing::{ClosedBy, FindingState, StillOpen};
+pub use severity::{Severity, Urgency};
+
+use closing::{closing_visit, state_of};
+use cumulative::{AtPlace, MeasuredDays, Stretch, at_place, cumulative_depth_in};
+
+const PROPELLERS_AT_ONCE: u32 = 1024;
+
+/// One finding: what the screen says, and whether it is open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finding {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Number of the report in [`crate::records::defects::Defects::list`].
+    pub report: u32,
+    /// Distance from the hub centre, when known.
+    pub station_in: Option<f64>,
+    /// Whether it may be dressed in the field, and why.
+    pub screened: Screened,
+    /// Its depth and the depths of the blends that add to it; `None` when its own is not recorded.
+    pub cumulative_depth_in: Option<f64>,
+    /// Cumulative depth over the screen's depth; `None` where either is not known.
+    pub depth_share: Option<f64>,
+    /// Length along the blade that dressing it needs; `None` for what is never dressed in the field, and without a depth.
+    pub blend_length_in: Option<f64>,
+    /// Metal left above the minimum at its place once it is dressed, today; `None` where it is not known, for what is never
+    /// dressed in the field, and for a finding that a shop visit has closed: the metal was judged there.
+    pub margin_left_in: Option<f64>,
+    /// Open, or closed and by what.
+    pub state: FindingState,
+    /// Erosion or a scratch so shallow that it is listed and not urgent.
+    pub is_minor: bool,
+    /// It, dressed, and a blend within 1 in of one radius lie on both sides or both edges of one blade.
+    pub lines_up: bool,
+}
+
+impl Finding {
+    /// The report it is about.
+    pub fn report<'f>(&self, fleet: &'f Fleet<'_>) -> &'f Defect {
+        &fleet.defects.list()[self.report as usize]
+    }
+
+    /// Within, shop only or not measured.
+    pub fn field_repair(&self) -> FieldRepair {
+        self.screened.field_repair
+    }
+
+    /// Whether it is open.
+    pub fn is_open(&self) -> bool {
+        self.state.is_open()
+    }
+
+    /// The record that closes it, in words with file and line; `None` when it is open.
+    pub fn closed_by(&self, fleet: &Fleet<'_>) -> Option<String> {
+        match self.state {
+            FindingState::Open(_) => None,
+            FindingState::Closed(by) => Some(by.words(fleet, self.report(fleet))),
+        }
+    }
+
+    /// Whether it is recorded as scrapped while the propeller is still listed.
+    pub fn is_scrapped_but_listed(&self) -> bool {
+        self.state == FindingState::Open(StillOpen::ScrappedButListed)
+    }
+
+    /// What it asks for, were it open.
+    pub fn urgency(&self, fleet: &Fleet<'_>) -> Urgency {
+        Urgency::of(
+            self.report(fleet),
+            self.is_scrapped_but_listed(),
+            self.field_repair(),
+            self.is_minor,
+        )
+    }
+
+    /// Its place in the order of findings, smaller for the more severe.
+    pub fn severity(&self, fleet: &Fleet<'_>) -> Severity {
+        Severity::of(self.report(fleet), self.urgency(fleet), self.depth_share)
+    }
+
+    /// What and where it is: `nick 0.021 in deep on blade 1 leading edge at 78 %, found 2026-03-02`.
+    pub fn words(&self, fleet: &Fleet<'_>) -> String {
+        let report = self.report(fleet);
+        let mut words = report.kind.word().to_string();
+        if let Some(depth) = report.depth_in {
+            words.push_str(&format!(" {depth:.3} in deep"));
+        }
+        match report.blade {
+            Some(blade) => words.push_str(&format!(" on blade {blade}")),
+            None => words.push_str(" on a blade not recorded"),
+        }
+        if let Some(surface) = report.surface {
+            words.push_str(&format!(" {}", surface.words()));
+        }
+        match (report.station_pct, report.station_in) {
+            (Some(pct), _) => words.push_str(&format!(" at {pct:.0} %")),
+            (None, Some(inches)) => words.push_str(&format!(" at {inches:.2} in")),
+            (None, None) => {}
+        }
+        words.push_str(&format!(", found {}", report.found));
+        words
+    }
+
+    /// Why it comes where it comes: its words, what the screen holds against it, and why it is open.
+    ///
+    /// `open crack on blade 2 at 71 %, found 2026-03-02: only scrapping closes a crack`.
+    pub fn reason(&self, fleet: &Fleet<'_>) -> String {
+        let words = self.words(fleet);
+        let held = severity::against(self.screened.reason, self.cumulative_depth_in);
+        match self.state {
+            FindingState::Closed(_) => words,
+            FindingState::Open(why) => match held {
+                Some(held) => format!("open {words}: {held}; {}", why.words()),
+                None => format!("open {words}: {}", why.words()),
+            },
+        }
+    }
+}
+
+/// Every finding of a fleet.
+#[derive(Debug, Clone, Default)]
+pub struct Findings {
+    /// By propeller, day found and row: `rows[i]` is about report `i`.
+    pub rows: Vec<Finding>,
+    starts: Vec<u32>,
+}
+
+impl Findings {
+    /// Judges every report of the fleet.
+    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings) -> Findings {
+        let count = fleet.propellers.len() as u32;
+        let parts: Vec<Vec<Finding>> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
+            .into_par_iter()
+            .map(|slice| {
+                let from = slice * PROPELLERS_AT_ONCE;
+                of_slice(
+                    fleet,
+                    survey,
+                    &settings.screen,
+                    from..(from + PROPELLERS_AT_ONCE).min(count),
+                )
+            })
+            .collect();
+        let rows = parts.concat();
+        let mut starts = vec![0u32; count as usize + 1];
+        for row in &rows {
+            starts[row.propeller as usize + 1] += 1;
+        }
+        for at in 0..count as usize {
+            starts[at + 1] += starts[at];
+        }
+        Findings { rows, starts }
+    }
+
+    /// One propeller's findings in the order found.
+    pub fn of(&self, propeller: u32) -> &[Finding] {
+        match self.starts.get(propeller as usize..propeller as usize + 2) {
+            Some(&[from, to]) => &self.rows[from as usize..to as usize],
+            _ => &[],
+        }
+    }
+
+    /// One propeller's open findings in the order found.
+    pub fn open_of(&self, propeller: u32) -> impl Iterator<Item = &Finding> {
+        self.of(propeller).iter().filter(|f| f.is_open())
+    }
+
+    /// One propeller's most severe open finding.
+    pub fn worst_of(&self, fleet: &Fleet<'_>, propeller: u32) -> Option<&Finding> {
+        self.open_of(propeller)
+            .min_by_key(|finding| (finding.severity(fleet), finding.report))
+    }
+
+    /// Positions in `rows` of the open findings of listed propellers, the most severe first.
+    pub fn in_order(&self, fleet: &Fleet<'_>) -> Vec<u32> {
+        let mut order: Vec<(Severity, u32)> = self
+            .rows
+            .iter()
+            .zip(0u32..)
+            .filter(|(finding, _)| finding.is_open() && is_listed(fleet, finding.propeller))
+            .map(|(finding, at)| (finding.severity(fleet), at))
+            .collect();
+        order.sort_unstable();
+        order.into_iter().map(|(_, at)| at).collect()
+    }
+}
+
+/// The findings of a slice of propellers.
+pub fn of_slice(
+    fleet: &Fleet<'_>,
+    survey: &Survey,
+    settings: &ScreenSettings,
+    propellers: Range<u32>,
+) -> Vec<Finding> {
+    let mut judge = Judge {
+        fleet,
+        limits: screen_limits(settings),
+        margins: MarginReader::new(fleet, survey, settings),
+        of_propeller: Vec::new(),
+        measured: MeasuredDays::default(),
+    };
+    let mut rows = Vec::new();
+    for propeller in propellers {
+        judge.propeller(propeller, &mut rows);
+    }
+    rows
+}
+
+/// Whether a finding of this kind and place is ever dressed in the field.
+fn is_ever_dressed(report: &Defect) -> bool {
+    !report.kind.is_shop_only() && report.surface != Some(Surface::Hub)
+}
+
+/// What judging one propeller after the other needs.
+struct Judge<'f, 'a> {
+    fleet: &'f Fleet<'a>,
+    limits: ScreenLimits,
+    margins: MarginReader<'f, 'a>,
+    of_propeller: Vec<Margin>,
+    measured: MeasuredDays,
+}
+
+impl Judge<'_, '_> {
+    fn propeller(&mut self, propeller: u32, rows: &mut Vec<Finding>) {
+        let fleet = self.fleet;
+        let reports = fleet.defects.of(propeller);
+        if reports.is_empty() {
+            return;
+        }
+        let first_visit = fleet.visits.range(propeller).start;
+        let visits = fleet.visits.of(propeller);
+        let first_report = fleet.defects.first_of(propeller);
+        self.of_propeller.clear();
+        let mut margins_read = false;
+        for (at, report) in reports.iter().enumerate() {
+            let visit = closing_visit(report, visits);
+            let margin_left_in = if visit.is_none() && is_ever_dressed(report) {
+                if !margins_read {
+                    self.margins.read_into(propeller, &mut self.of_propeller);
+                    margins_read = true;
+                }
+                self.margins.left_once_dressed(&self.of_propeller, report)
+            } else {
+                None
+            };
+            let until = visit.map(|at| visits[at].day);
+            let place = at_place(
+                fleet,
+                &self.limits,
+                reports,
+                at,
+                Stretch {
+                    worked_on: if report.may_be_dressed() {
+                        report.action_date
+                    } else {
+                        until
+                    },
+                    until,
+                },
+                &mut self.measured,
+            );
+            rows.push(self.finding(
+                report,
+                first_report + at as u32,
+                visit.map(|at| first_visit + at as u32),
+                margin_left_in,
+                place,
+            ));
+        }
+    }
+
+    fn finding(
+        &self,
+        report: &Defect,
+        number: u32,
+        visit: Option<u32>,
+        margin_left_in: Option<f64>,
+        place: AtPlace,
+    ) -> Finding {
+        let cumulative_depth_in = cumulative_depth_in(report.depth_in, &place);
+        let screened = screen(
+            &ScreenInput {
+                kind: report.kind,
+                surface: report.surface,
+                station_pct: report.station_pct,
+                cumulative_depth_in,
+                length_in: report.length_in,
+                width_in: report.width_in,
+                // A depth that is only assumed bars nothing by itself: without a depth it is not measured.
+                margin_left_in: margin_left_in.filter(|_| report.depth_in.is_some()),
+            },
+            &self.limits,
+        );
+        let state = state_of(self.fleet, report, visit, screened.field_repair);
+        Finding {
+            propeller: report.propeller,
+            report: number,
+            station_in: report.station_in,
+            screened,
+            cumulative_depth_in,
+            depth_share: cumulative_depth_in
+                .zip(self.limits.depth_limit_in(report.surface))
+                .map(|(depth, limit)| depth / limit),
+            blend_length_in: is_ever_dressed(report)
+                .then(|| blend_length_in(report.surface, report.depth_in))
+                .flatten(),
+            margin_left_in,
+            state,
+            is_minor: is_minor(report.kind, report.depth_in),
+            lines_up: place.lines_up && (report.action == Action::Blended || state.is_open()),
+        }
+    }
+}

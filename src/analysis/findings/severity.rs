@@ -1,0 +1,125 @@
+//! In which order findings are looked at.
+//!
+//! Shop-only kinds first, then what was not measured, then by cumulative depth over the screen's depth; of equals the
+//! leading edge and the outer third of the radius first. It orders inspections; it never says that a blade is safe.
+
+use crate::records::defects::Defect;
+use crate::trade::calendar::Day;
+use crate::trade::field_repair::{DefectKind, FieldRepair, ScreenReason, Surface};
+use crate::trade::geometry::RadiusThird;
+
+/// What an open finding asks for, the most urgent first.
+///
+/// Not measured stands before too large: what is not known is never taken for the smaller evil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Urgency {
+    /// Recorded as scrapped, and the propeller is still listed.
+    RecordedScrapped,
+    /// A crack, bend, lightning, strike or overspeed.
+    ShopOnlyKind,
+    /// Without a depth, or without a word of where it is.
+    NotMeasured,
+    /// By its place or its size beyond what may be dressed in the field.
+    ShopOnly,
+    /// Within the screen: dress before the next flight.
+    Dress,
+    /// Erosion or a scratch so shallow that it is listed and not urgent.
+    Minor,
+}
+
+impl Urgency {
+    /// Of a finding that is open, from what the screen says of it.
+    pub fn of(report: &Defect, scrapped: bool, screen: FieldRepair, minor: bool) -> Urgency {
+        if scrapped {
+            return Urgency::RecordedScrapped;
+        }
+        match screen {
+            FieldRepair::ShopOnly if report.kind.is_shop_only() => Urgency::ShopOnlyKind,
+            FieldRepair::ShopOnly => Urgency::ShopOnly,
+            FieldRepair::NotMeasured => Urgency::NotMeasured,
+            FieldRepair::Within if minor => Urgency::Minor,
+            FieldRepair::Within => Urgency::Dress,
+        }
+    }
+
+    /// The words for a reader.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Urgency::RecordedScrapped => "recorded as scrapped",
+            Urgency::ShopOnlyKind => "shop only by its kind",
+            Urgency::NotMeasured => "not measured",
+            Urgency::ShopOnly => "shop only",
+            Urgency::Dress => "dress before next flight",
+            Urgency::Minor => "minor",
+        }
+    }
+}
+
+/// The place of a finding in the order, smaller for the more severe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Severity {
+    urgency: Urgency,
+    kind: u8,
+    /// Falls as depth over the screen's depth rises; zero where that is not known.
+    shallowness: u64,
+    place: u8,
+    found: Day,
+}
+
+impl Severity {
+    /// Of a report: its urgency and its cumulative depth over the screen's depth, `None` where not known.
+    pub fn of(report: &Defect, urgency: Urgency, depth_share: Option<f64>) -> Severity {
+        Severity {
+            urgency,
+            kind: rank_of_kind(report.kind),
+            shallowness: depth_share.map_or(0, |share| {
+                // Shares are whole billionths here; a float-to-integer cast holds at the ends of the range.
+                u64::MAX - (share.max(0.0) * 1e9) as u64
+            }),
+            place: rank_of_place(report),
+            found: report.found,
+        }
+    }
+
+    /// What it asks for.
+    pub fn urgency(&self) -> Urgency {
+        self.urgency
+    }
+}
+
+/// Crack, bend, lightning, strike, overspeed; the other kinds are alike.
+fn rank_of_kind(kind: DefectKind) -> u8 {
+    match kind {
+        DefectKind::Crack => 0,
+        DefectKind::Bend => 1,
+        DefectKind::Lightning => 2,
+        DefectKind::Strike => 3,
+        DefectKind::Overspeed => 4,
+        _ => 5,
+    }
+}
+
+/// Leading edge and outer third, then leading edge, then outer third, then the rest. What is not recorded may be there.
+fn rank_of_place(report: &Defect) -> u8 {
+    let leading = report
+        .surface
+        .is_none_or(|surface| surface == Surface::LeadingEdge);
+    let outer = report
+        .station_pct
+        .is_none_or(|pct| RadiusThird::of(pct) == RadiusThird::Outer);
+    match (leading, outer) {
+        (true, true) => 0,
+        (true, false) => 1,
+        (false, true) => 2,
+        (false, false) => 3,
+    }
+}
+
+/// What the screen holds against a finding, in words with the numbers; `None` where it is within.
+pub(super) fn against(reason: ScreenReason, cumulative_depth_in: Option<f64>) -> Option<String> {
+    match (reason, cumulative_depth_in) {
+        (ScreenReason::WithinLimits | ScreenReason::Kind, _) => None,
+        (ScreenReason::Depth, Some(depth)) => Some(format!("{} ({depth:.3} in)", reason.words())),
+        _ => Some(reason.words().to_string()),
+    }
+}

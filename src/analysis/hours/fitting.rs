@@ -1,0 +1,160 @@
+//! On which aircraft a propeller was, and what it flew there.
+
+use super::line::{Span, SpanKind};
+use super::meters::AircraftLine;
+use crate::records::Fleet;
+use crate::records::choice::Status;
+use crate::records::flying::Fitting;
+use crate::trade::calendar::Day;
+
+/// Days within which a propeller without an earlier fitting counts as on the shelf until its first one. A longer time
+/// is not taken on trust: a table of fittings may have been begun late.
+pub(super) const SHELF_DAYS: i32 = 365;
+
+/// A stretch of time on one aircraft; stretches of one propeller never overlap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// First day.
+    pub from: Day,
+    /// Last day; the as-of date while it is still fitted.
+    pub to: Day,
+    /// Code of the aircraft in [`crate::records::flying::Flying::aircraft`].
+    pub aircraft: u32,
+}
+
+/// Turns fittings (ascending by first day) into stretches that do not overlap.
+///
+/// A later fitting ends an earlier one without an end; an earlier one with a later end goes on behind it. Stretches on one
+/// aircraft that meet, or are a day apart, are one.
+pub(super) fn stretches(fittings: &[Fitting], last_day: Day) -> Vec<Stretch> {
+    let mut list: Vec<Stretch> = Vec::with_capacity(fittings.len());
+    let mut open: Vec<Stretch> = Vec::new();
+    let mut now = Day::from_number(i32::MIN);
+    for (at, fitting) in fittings.iter().enumerate() {
+        let next = fittings.get(at + 1).map(|f| f.from);
+        // An end before the beginning says nothing.
+        let end = fitting.to.filter(|&to| to >= fitting.from);
+        advance(&mut open, &mut now, fitting.from, &mut list);
+        open.push(Stretch {
+            from: fitting.from,
+            to: end.or(next).unwrap_or(last_day).min(last_day),
+            aircraft: fitting.aircraft,
+        });
+    }
+    advance(&mut open, &mut now, last_day, &mut list);
+    list
+}
+
+fn advance(open: &mut Vec<Stretch>, now: &mut Day, until: Day, list: &mut Vec<Stretch>) {
+    while let Some(top) = open.last() {
+        let (from, to) = ((*now).max(top.from), top.to.min(until));
+        if to > from {
+            match list.last_mut() {
+                Some(last) if last.aircraft == top.aircraft && from - last.to <= 1 => last.to = to,
+                _ => list.push(Stretch {
+                    from,
+                    to,
+                    aircraft: top.aircraft,
+                }),
+            }
+            *now = to;
+        }
+        if top.to > until {
+            break;
+        }
+        open.pop();
+    }
+    *now = (*now).max(until);
+}
+
+/// What a propeller flew on its aircraft.
+pub(super) struct Flight<'f> {
+    /// Its stretches.
+    pub(super) stretches: &'f [Stretch],
+    /// Every aircraft's hours.
+    pub(super) meters: &'f [AircraftLine],
+    /// Whether a time after its last stretch is time on the shelf or at a shop, not time that is not recorded.
+    pub(super) is_off: bool,
+}
+
+impl Flight<'_> {
+    /// Spans that cover every day between the two; empty when it was never fitted.
+    ///
+    /// `shelf`: `from` is a release, so that the time before the first fitting of all, up to [`SHELF_DAYS`], is shelf time.
+    pub(super) fn between(&self, from: Day, to: Day, shelf: bool) -> Vec<Span> {
+        let mut spans = Vec::new();
+        let Some(first) = self.stretches.first() else {
+            return spans;
+        };
+        let mut at = from;
+        let begun = self.stretches.partition_point(|s| s.to <= from);
+        let before_first = !shelf || first.from - from > SHELF_DAYS;
+        for stretch in self.stretches[begun..].iter().take_while(|s| s.from < to) {
+            if stretch.from > at {
+                let kind = if stretch == first && before_first {
+                    SpanKind::Gap
+                } else {
+                    SpanKind::NotFitted
+                };
+                spans.push(Span::without_readings(at, stretch.from, kind));
+            }
+            let (start, end) = (stretch.from.max(at), stretch.to.min(to));
+            self.meters[stretch.aircraft as usize].add_between(start, end, &mut spans);
+            at = end;
+        }
+        if at < to {
+            let later = self.stretches.last().is_some_and(|s| s.from >= to);
+            let unknown = if later {
+                first.from >= to && before_first
+            } else {
+                !self.is_off
+            };
+            let kind = if unknown {
+                SpanKind::Gap
+            } else {
+                SpanKind::NotFitted
+            };
+            spans.push(Span::without_readings(at, to, kind));
+        }
+        spans
+    }
+}
+
+/// Whether a time without a fitting is time on the shelf or at a shop.
+pub(super) fn is_off(fleet: &Fleet<'_>, propeller: u32) -> bool {
+    matches!(
+        fleet.propellers.get(propeller).status,
+        Status::Spare | Status::AtShop
+    )
+}
+
+/// The last day a propeller can have flown: the as-of date, or the day it was scrapped or sold.
+pub(super) fn last_day(fleet: &Fleet<'_>, propeller: u32) -> Day {
+    let of = fleet.propellers.get(propeller);
+    match of.end_date {
+        Some(end) if of.status.is_gone() => end.min(fleet.as_of),
+        _ => fleet.as_of,
+    }
+}
+
+/// The day it was installed after a release; `None` when no fitting says, or when one runs across the release.
+pub(super) fn installed_after(stretches: &[Stretch], release: Day) -> Option<Day> {
+    if stretches.iter().any(|s| s.from < release && s.to > release) {
+        return None;
+    }
+    stretches.iter().map(|s| s.from).find(|&d| d >= release)
+}
+
+/// The aircraft it is on: that of its last fitting while that lasts; without one, or when it flies on after its last
+/// fitting, the one `propellers` names.
+pub fn aircraft_now<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> Option<&'f str> {
+    let of = fleet.propellers.get(propeller);
+    let named = || of.aircraft.map(|code| fleet.propellers.aircraft.get(code));
+    match fleet.flying.fittings(propeller).last() {
+        Some(last) if last.to.is_none_or(|to| to >= fleet.as_of) => {
+            Some(fleet.flying.aircraft.get(last.aircraft))
+        }
+        Some(_) if of.status != Status::Flying => None,
+        _ => named(),
+    }
+}

@@ -1,0 +1,190 @@
+//! Hours flown: each propeller's hours over time, since its last overhaul, and how fast they run.
+//!
+//! Hours come from the propeller's own readings and the hours written at its visits; where these do not say, from the meters
+//! of its aircraft while it was fitted. A propeller without own readings and without any fitting, whose aircraft
+//! `propellers` names, counts as on that aircraft all the time since its clock started: its hours and dates are shown, a limit
+//! may be passed by them, and they are never known.
+//!
+//! Hours are known when a reading lies on or after the start of the clock, the recorded hours reach to under twelve months
+//! before the as-of date, no more than twelve months since the start are filled at the use rate, the hours at the start are
+//! recorded, and no reading that bears on them was lost. A spare or a propeller at a shop that was taken off its last
+//! aircraft flies no hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
+
+mod fitting;
+mod line;
+mod lost;
+mod meters;
+mod own;
+mod rate;
+mod since;
+
+use rayon::prelude::*;
+
+pub use fitting::{Stretch, aircraft_now};
+pub use line::{Flown, Line, Origin, Reached, Span, SpanKind};
+pub use rate::{DAYS_PER_MONTH, RateBasis, SpreadBasis, UseRate, UseSpread};
+pub use since::{HoursBasis, HoursSince, Source};
+
+use crate::records::Fleet;
+use crate::records::choice::Use;
+use crate::settings::Settings;
+use crate::trade::calendar::Day;
+
+/// What starts a propeller's clock: its last released overhaul, else its first day in service when it came new.
+///
+/// `None`: no overhaul on record.
+pub fn clock_start(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
+    last_overhaul(fleet, propeller).or_else(|| own::first_day_when_new(fleet, propeller))
+}
+
+/// The day of a propeller's last released overhaul.
+pub fn last_overhaul(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
+    let visits = fleet.visits.of(propeller);
+    visits
+        .iter()
+        .rfind(|v| v.restarts_clock())
+        .map(|visit| visit.day)
+}
+
+/// One propeller's use, as its own readings tell it.
+#[derive(Debug, Clone, Copy)]
+struct OwnUse {
+    usage: Option<Use>,
+    rate: Option<(f64, RateBasis)>,
+    /// Relative variance of the monthly rates, and their number.
+    spread: Option<(f64, usize)>,
+    as_if_fitted: bool,
+}
+
+/// The hours of a fleet: what is worked out once for all propellers.
+pub struct FleetHours {
+    meters: Vec<meters::AircraftLine>,
+    lost: lost::Lost,
+    own: Vec<OwnUse>,
+    fleet_rates: rate::FleetRates,
+    /// Spread of monthly use for a propeller without enough months of its own.
+    other_spread: UseSpread,
+    most_hours_per_day: f64,
+}
+
+/// A propeller's hours over time and the stretches on its aircraft.
+pub struct Record {
+    /// Its hours over time.
+    pub line: Line,
+    /// Its stretches on aircraft.
+    pub stretches: Vec<Stretch>,
+}
+
+impl FleetHours {
+    /// Goes through every propeller once, scrapped ones included, and learns the rates and the spread of use.
+    pub fn of(fleet: &Fleet<'_>, settings: &Settings) -> FleetHours {
+        let mut hours = FleetHours {
+            meters: meters::lines(&fleet.flying),
+            lost: lost::Lost::of(fleet),
+            own: Vec::new(),
+            fleet_rates: rate::FleetRates::default(),
+            other_spread: UseSpread {
+                cv: settings.due.monthly_use_spread,
+                basis: SpreadBasis::Assumed,
+            },
+            most_hours_per_day: settings.checks.hours_per_year
+                / crate::trade::calendar::DAYS_PER_YEAR,
+        };
+        hours.own = (0..fleet.propellers.len() as u32)
+            .into_par_iter()
+            .with_min_len(1024)
+            .map(|propeller| {
+                let line = hours.record(fleet, propeller).line;
+                OwnUse {
+                    usage: fleet.propellers.get(propeller).usage,
+                    rate: rate::own_rate(&line),
+                    spread: rate::own_spread(&line),
+                    as_if_fitted: line.as_if_fitted,
+                }
+            })
+            .collect();
+        // Hours that are only taken for a propeller's teach nothing: they are its aircraft's, and may count twice.
+        let sure = || hours.own.iter().filter(|own| !own.as_if_fitted);
+        hours.fleet_rates =
+            rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
+        if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread)) {
+            hours.other_spread = UseSpread {
+                cv,
+                basis: SpreadBasis::Fleet,
+            };
+        }
+        hours
+    }
+
+    /// A propeller's hours over time, up to the as-of date at most.
+    pub fn record(&self, fleet: &Fleet<'_>, propeller: u32) -> Record {
+        let points = own::points(fleet, propeller);
+        let last_day = fitting::last_day(fleet, propeller);
+        let mut stretches = fitting::stretches(fleet.flying.fittings(propeller), last_day);
+        let assumed = self.as_if_fitted(fleet, propeller, last_day);
+        let as_if_fitted = assumed.is_some();
+        stretches.extend(assumed);
+        let flight = fitting::Flight {
+            stretches: &stretches,
+            meters: &self.meters,
+            is_off: fitting::is_off(fleet, propeller),
+        };
+        let mut line = own::line(&points, &flight, last_day);
+        line.as_if_fitted = as_if_fitted;
+        Record { line, stretches }
+    }
+
+    /// The stretch on the aircraft that `propellers` names, of a propeller without any other word on its hours.
+    fn as_if_fitted(&self, fleet: &Fleet<'_>, propeller: u32, last_day: Day) -> Option<Stretch> {
+        let flying = &fleet.flying;
+        if !flying.readings(propeller).is_empty() || !flying.fittings(propeller).is_empty() {
+            return None;
+        }
+        let code = fleet.propellers.get(propeller).aircraft?;
+        let aircraft = flying.aircraft.find(fleet.propellers.aircraft.get(code))?;
+        let first = self.meters[aircraft as usize].first_day()?;
+        let from = clock_start(fleet, propeller)
+            .or(fleet.propellers.get(propeller).in_service)
+            .unwrap_or(first);
+        (from < last_day).then_some(Stretch {
+            from,
+            to: last_day,
+            aircraft,
+        })
+    }
+
+    /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.
+    pub fn rate(&self, propeller: u32) -> UseRate {
+        let own = &self.own[propeller as usize];
+        match own.rate {
+            Some((rate, basis)) => UseRate {
+                hours_per_day: Some(rate),
+                basis,
+            },
+            None => self.fleet_rates.rate(own.usage),
+        }
+    }
+
+    /// The spread of a propeller's monthly use: its own from six months on, else the fleet's pooled one, else the setting.
+    pub fn spread(&self, propeller: u32) -> UseSpread {
+        match self.own[propeller as usize].spread {
+            Some((variance, _)) => UseSpread {
+                cv: variance.sqrt(),
+                basis: SpreadBasis::Own,
+            },
+            None => self.other_spread,
+        }
+    }
+
+    /// The day a propeller was installed after a release; the release itself when no fitting says, when a fitting that
+    /// could not be read may have come first, or when readings show hours flown before the first fitting: the earlier
+    /// start is the cautious one.
+    pub fn installed(&self, record: &Record, propeller: u32, release: Day) -> Day {
+        if record.line.as_if_fitted || self.lost.any_fitting_of(propeller) {
+            return release;
+        }
+        fitting::installed_after(&record.stretches, release)
+            .filter(|&day| record.line.flown(release, day).read == 0.0)
+            .unwrap_or(release)
+    }
+}

@@ -1,0 +1,14 @@
+//! What people's tables look like, and the exact words they are answered with.
+
+mod fleet_folder;
+
+mod bad_input {
+    mod cautions;
+    mod cells;
+    mod duplicates;
+    mod formats;
+    mod header;
+    mod records;
+    mod rules;
+    mod whole_table;
+}

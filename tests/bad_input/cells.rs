@@ -1,0 +1,281 @@
+//! Cells: lengths, dates, closed words, identifiers, and what means "not recorded".
+
+use crate::fleet_folder::{FleetFolder, as_of};
+use bladewane::records::ReadOptions;
+use bladewane::records::models::Stated;
+use bladewane::records::reading::Writing;
+use bladewane::records::schema::Table;
+
+fn hours_row(row: &str) -> Vec<String> {
+    FleetFolder::small()
+        .with(
+            "hours",
+            &format!("propeller,reading_date,hours_since_new\n{row}"),
+        )
+        .set_aside()
+}
+
+#[test]
+fn a_number_that_is_none() {
+    for value in ["12h", "1e999", "NaN", "inf", "1 1/16", "0x10", "1_000"] {
+        assert_eq!(
+            hours_row(&format!("A1,2020-01-01,{value}")),
+            [format!(
+                "hours.csv:2 hours_since_new [{value}] not a number (expected a number) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+            )]
+        );
+    }
+}
+
+#[test]
+fn a_decimal_comma_is_told_and_can_be_set() {
+    let told = "a decimal comma where a decimal point is expected | write a point, or set decimal_comma = true in fleet.toml";
+    assert_eq!(
+        hours_row("A1,2020-01-01,\"1234,5\""),
+        [format!("hours.csv:2 hours_since_new [1234,5] {told}")]
+    );
+    let folder = FleetFolder::small().with(
+        "measurements",
+        "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2020-01-01,1,60,\"5,400\"",
+    );
+    assert_eq!(
+        folder.set_aside(),
+        [format!("measurements.csv:2 width_after_in [5,400] {told}")]
+    );
+    let folder = FleetFolder::empty()
+        .file("propellers.csv", b"propeller;model\nA1;M\n")
+        .file(
+            "models.csv",
+            b"model;diameter_in;blades\nM;76,5;2\nN;1.234,5;2\n",
+        )
+        .options(ReadOptions {
+            separator: b';',
+            writing: Writing {
+                decimal_comma: true,
+                date_pattern: None,
+            },
+        });
+    let loaded = folder.load();
+    assert_eq!(
+        loaded
+            .table(Table::Models)
+            .expect("models")
+            .numbers("diameter")
+            .expect("numbers")[0],
+        76.5
+    );
+    assert_eq!(
+        folder.set_aside(),
+        [
+            "models.csv:3 diameter_in [1.234,5] not a number (expected a length such as 0.352 or 1 1/16) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+        ]
+    );
+}
+
+#[test]
+fn lengths_are_decimals_fractions_and_mixed_numbers_in_every_unit() {
+    for (unit, over) in [("in", 1.0), ("mm", 25.4), ("thou", 1000.0)] {
+        let table = format!(
+            "model,station_pct,width_new_{unit},width_min_{unit},thickness_new_{unit}\nM76,60,1 1/16,3/64,.352"
+        );
+        let folder = FleetFolder::small().with("limits", &table);
+        let loaded = folder.load();
+        let read = |name: &str| {
+            loaded
+                .table(Table::Limits)
+                .expect("limits")
+                .numbers(name)
+                .expect("numbers")[0]
+                * over
+        };
+        assert!((read("width_new") - 1.0625).abs() < 1e-12);
+        assert!((read("width_min") - 0.046875).abs() < 1e-12);
+        assert!((read("thickness_new") - 0.352).abs() < 1e-12);
+    }
+    for value in [
+        "1 16/16", "3/0", "-1/16", "1/2/3", "0.5/16", "0.352 in", "5 feet",
+    ] {
+        let table = format!("model,station_pct,width_new_in\nM76,60,{value}");
+        assert_eq!(
+            FleetFolder::small().with("limits", &table).set_aside(),
+            [format!(
+                "limits.csv:2 width_new_in [{value}] not a number (expected a length such as 0.352 or 1 1/16) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+            )]
+        );
+    }
+}
+
+#[test]
+fn a_date_that_is_none_or_ambiguous() {
+    for value in [
+        "2023-02-29",
+        "03/04/2020",
+        "20-01-02",
+        "2020-1-2",
+        "20200102",
+        "yesterday",
+    ] {
+        assert_eq!(
+            hours_row(&format!("A1,{value},10")),
+            [format!(
+                "hours.csv:2 reading_date [{value}] not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml"
+            )]
+        );
+    }
+}
+
+#[test]
+fn another_date_format_is_the_only_one_then() {
+    let folder = FleetFolder::small()
+        .with("propellers", "propeller,model\nA1,M76")
+        .with(
+            "hours",
+            "propeller,reading_date,hours_since_new
+             A1,29.02.2024,10
+             A1,2024-03-01,20
+             A1,29.02.24,30",
+        )
+        .options(ReadOptions {
+            separator: b',',
+            writing: Writing {
+                decimal_comma: false,
+                date_pattern: Some("%d.%m.%Y".to_string()),
+            },
+        });
+    let told =
+        "not a date (expected DD.MM.YYYY) | write YYYY-MM-DD, or set date_format in fleet.toml";
+    assert_eq!(
+        folder.set_aside(),
+        [
+            format!("hours.csv:3 reading_date [2024-03-01] {told}"),
+            format!("hours.csv:4 reading_date [29.02.24] {told}"),
+        ]
+    );
+    let loaded = folder.load();
+    assert_eq!(
+        as_of(&loaded, "2026-01-01").flying.readings(0)[0]
+            .day
+            .to_string(),
+        "2024-02-29"
+    );
+}
+
+#[test]
+fn a_closed_word_that_is_required() {
+    let folder =
+        FleetFolder::small().with("defects", "propeller,found_date,kind\nA1,2020-01-01,ding");
+    assert_eq!(
+        folder.set_aside(),
+        [
+            "defects.csv:2 kind [ding] not one of the column's words (nick, gouge, scratch, dent, pit, corrosion, erosion, bend, crack, lightning, strike, overspeed or other) | write one of the words, or leave the cell empty"
+        ]
+    );
+}
+
+/// A word that only sharpens a row is not recorded, with a caution; letter case and the underscore do not matter.
+#[test]
+fn closed_words() {
+    let folder = FleetFolder::small().with(
+        "defects",
+        "propeller,found_date,kind,surface
+         A1,2020-01-01,NICK,Leading Edge
+         A1,2020-01-02,nick,front",
+    );
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let surfaces: Vec<Option<&str>> = fleet
+        .defects
+        .of(0)
+        .iter()
+        .map(|d| d.surface.map(|s| s.word()))
+        .collect();
+    assert_eq!(surfaces, [Some("leading_edge"), None]);
+    assert_eq!(
+        folder.cautions(),
+        [
+            "defects.csv:3 surface [front] - - x1 the cell could not be read and counts as not recorded | correct the cell"
+        ]
+    );
+}
+
+#[test]
+fn a_small_number_that_is_none() {
+    let told = "not a whole number from 0 to 254 | write a whole number";
+    for value in ["1.5", "-1", "255", "two"] {
+        let folder = FleetFolder::small().with("models", &format!("model,blades\nM76,{value}"));
+        assert_eq!(
+            folder.set_aside(),
+            [format!("models.csv:2 blades [{value}] {told}")]
+        );
+    }
+}
+
+#[test]
+fn not_recorded_is_never_zero() {
+    for value in ["", "NA", "n/a", "-", "?", "  "] {
+        let folder = FleetFolder::small().with(
+            "overhauls",
+            &format!("propeller,overhaul_date,hours_since_new\nA1,2020-01-01,{value}"),
+        );
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        assert_eq!(fleet.visits.of(0)[0].hours_since_new, None, "[{value}]");
+        assert_eq!(folder.set_aside(), [""; 0], "[{value}]");
+    }
+}
+
+#[test]
+fn none_says_that_the_maker_states_no_limit() {
+    let folder = FleetFolder::small().with(
+        "models",
+        "model,interval_hours,interval_months
+         M76,none,72
+         N,,None
+         O,never,72",
+    );
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let of = |name: &str| {
+        let model = fleet.models.get(fleet.models.find(name).expect("a model"));
+        (model.interval_hours, model.interval_months)
+    };
+    assert_eq!(of("M76"), (Stated::NoLimit, Stated::Value(72.0)));
+    assert_eq!(of("N"), (Stated::NotRecorded, Stated::NoLimit));
+    assert_eq!(
+        folder.set_aside(),
+        [
+            "models.csv:4 interval_hours [never] not a number (expected a number, or none) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+        ]
+    );
+}
+
+#[test]
+fn identifiers_keep_leading_zeros_and_are_answered_with_the_nearest() {
+    let folder = FleetFolder::small()
+        .with("propellers", "propeller,model\n007,M76\n7,M76\nK1043,M76")
+        .with(
+            "hours",
+            "propeller,reading_date,hours_since_new
+             007,2020-01-01,10
+             7,2020-01-01,20
+             k1043,2020-01-01,30
+             K1034,2020-01-01,40
+             zz,2020-01-01,50",
+        );
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let hours = |serial: &str| {
+        let propeller = fleet.propellers.find(serial).expect("a propeller");
+        fleet.flying.readings(propeller)[0].hours_since_new
+    };
+    assert_eq!((hours("007"), hours("7")), (Some(10.0), Some(20.0)));
+    let told = "the propeller is not listed in `propellers` | add it to `propellers`, or correct the serial";
+    assert_eq!(
+        folder.set_aside(),
+        [
+            format!("hours.csv:4 propeller [k1043] {told}; the nearest listed is K1043"),
+            format!("hours.csv:5 propeller [K1034] {told}; the nearest listed is K1043"),
+            format!("hours.csv:6 propeller [zz] {told}"),
+        ]
+    );
+}

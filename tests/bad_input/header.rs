@@ -1,0 +1,148 @@
+//! Headers: missing, misnamed and doubled columns, two units, another separator.
+
+use crate::fleet_folder::{FleetFolder, as_of};
+use bladewane::records::ReadOptions;
+use bladewane::records::reading::Writing;
+use bladewane::records::schema::Table;
+
+#[test]
+fn a_missing_column_is_told_with_the_nearest_name_there() {
+    assert_eq!(
+        FleetFolder::empty()
+            .with("propellers", "propellor,model\nA1,M76")
+            .error(),
+        "propellers.csv: column `propeller` is missing; found `propellor`, `model`\nhint: the nearest column there is `propellor`"
+    );
+    assert_eq!(
+        FleetFolder::small()
+            .with("hours", "propeller,when,count\nA1,2020-01-01,5")
+            .error(),
+        "hours.csv: column `reading_date` and `hours_since_new` or `hours_since_overhaul` is missing; found `propeller`, `when`, `count`\nhint: rename or add the column"
+    );
+    // A length column is asked for with its units.
+    assert_eq!(
+        FleetFolder::small()
+            .with("limits", "model,station\nM76,22.8")
+            .error(),
+        "limits.csv: column `station_pct` or `station_in` (or station_mm, station_thou) is missing; found `model`, `station`\nhint: the nearest column there is `station`"
+    );
+}
+
+#[test]
+fn two_units_for_one_quantity() {
+    for (first, second) in [("_in", "_mm"), ("_in", "_thou"), ("_mm", "_thou")] {
+        let header = format!("model,station_pct,width_new{second},width_new{first}");
+        assert_eq!(
+            FleetFolder::small().with("limits", &header).error(),
+            format!(
+                "limits.csv: columns `width_new{first}` and `width_new{second}` give one quantity in two units\nhint: keep one of them"
+            )
+        );
+    }
+}
+
+#[test]
+fn one_column_twice() {
+    assert_eq!(
+        FleetFolder::empty()
+            .with("propellers", "propeller,model, model \nA1,M,N")
+            .error(),
+        "FLEET/propellers.csv:1: the header row cannot be read: column `model` stands there twice\nhint: rename or remove one of the two columns"
+    );
+}
+
+#[test]
+fn a_header_that_cannot_be_cut_or_read() {
+    assert_eq!(
+        FleetFolder::empty()
+            .with("propellers", "propeller,\"model\nA1,M")
+            .error(),
+        "FLEET/propellers.csv:1: the header row cannot be read: a quotation mark inside a name, or one that never closes\nhint: write plain column names in the first line"
+    );
+    assert_eq!(
+        FleetFolder::empty()
+            .file("propellers.csv", b"\nprop\xE9ller\nA1\n")
+            .error(),
+        "FLEET/propellers.csv:2: the header row cannot be read: it is not UTF-8\nhint: save the table as CSV in UTF-8"
+    );
+}
+
+#[test]
+fn another_separator_is_recognised_and_can_be_set() {
+    let hint = "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)";
+    for separator in [';', '\t', '|'] {
+        let text = format!("propeller{separator}model\nA1{separator}M76\n");
+        let folder = FleetFolder::empty().file("propellers.csv", text.as_bytes());
+        assert_eq!(
+            folder.error(),
+            format!(
+                "propellers.csv: column `propeller` is missing; found `propeller{separator}model`\nhint: {hint}"
+            )
+        );
+        let folder = folder.options(ReadOptions {
+            separator: separator as u8,
+            writing: Writing::PLAIN,
+        });
+        let loaded = folder.load();
+        assert_eq!(as_of(&loaded, "2026-01-01").propellers.serial(0), "A1");
+    }
+}
+
+#[test]
+fn unknown_columns_are_told_once_and_ignored() {
+    let folder = FleetFolder::empty().with(
+        "propellers",
+        "colour,propeller,paint,
+         red,A1,x,
+         blue,A2,y,",
+    );
+    let told = "the column is not known and is ignored | correct the name, or remove the column";
+    assert_eq!(
+        folder.cautions(),
+        [
+            format!("propellers.csv:0 colour [] - - x1 {told}"),
+            format!("propellers.csv:0 paint [] - - x1 {told}"),
+        ]
+    );
+    // A length without its unit is not guessed.
+    let folder = FleetFolder::small().with("models", "model,diameter\nM76,76");
+    assert_eq!(
+        folder.cautions(),
+        [format!("models.csv:0 diameter [] - - x1 {told}")]
+    );
+}
+
+#[test]
+fn the_order_of_columns_does_not_matter() {
+    let folder = FleetFolder::small().with(
+        "limits",
+        "thickness_min_in,width_new_in,station_pct,thickness_new_in,model,width_min_in
+         0.413,5.440,60,0.476,M76,5.230",
+    );
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let station = &fleet.models.list()[0].stations[0];
+    assert_eq!(
+        (station.thickness.min_in, station.width.new_in),
+        (Some(0.413), Some(5.440))
+    );
+}
+
+/// The three units give the same inches: 22.8 in = 579.12 mm = 22,800 thou, as 1 in = 25.4 mm exactly (1959).
+#[test]
+fn lengths_in_three_units_are_the_same_inches() {
+    for (unit, over) in [("in", 1.0), ("mm", 25.4), ("thou", 1000.0)] {
+        let table = format!(
+            "model,station_{unit},width_new_{unit}\nM76,{},{}",
+            22.8 * over,
+            5.44 * over
+        );
+        let folder = FleetFolder::small().with("limits", &table);
+        let loaded = folder.load();
+        let limits = loaded.table(Table::Limits).expect("limits");
+        let station = limits.numbers("station").expect("numbers")[0];
+        let width = limits.numbers("width_new").expect("numbers")[0];
+        assert!((station - 22.8).abs() < 1e-12, "{unit}: {station}");
+        assert!((width - 5.44).abs() < 1e-12, "{unit}: {width}");
+    }
+}
