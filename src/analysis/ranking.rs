@@ -167,6 +167,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         due,
                         margins: &margins,
                         remaining,
+                        reject_chance: basis.settings.ranking.reject_chance,
                         findings: basis.findings,
                     };
                     let reasons = evidence.reasons();

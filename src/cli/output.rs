@@ -377,7 +377,7 @@ const METHODS: &[(&str, &str)] = &[
     ),
     (
         "margins today",
-        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the fleet's mean loss and two standard deviations",
+        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the loss the forecast expects and two standard deviations",
     ),
     (
         "due dates",
@@ -405,6 +405,6 @@ const METHODS: &[(&str, &str)] = &[
     ),
     (
         "overhauls left",
-        "first rule: smallest margin over the mean loss of an overhaul; 0.008 in of thickness where nothing is recorded (common practice, no source)",
+        "losses from overhaul to overhaul over the pool, the ratio of their variances between and within propellers integrated out; the chance that every margin survives them, by dimensions; tested on the fleet's own past overhauls; 0.008 in of thickness where nothing is recorded (common practice, no source)",
     ),
 ];

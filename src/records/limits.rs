@@ -120,7 +120,7 @@ pub(super) fn read_limits(
         gate.caution(row as u32, "model", Doubt::LimitsNotUsed, None, None);
     }
     // A limits record that could not be cut may still name its model.
-    for broken in table.source.broken() {
+    for broken in table.broken() {
         for model in list.iter_mut() {
             if broken.pieces.contains(&model.name) {
                 model.spoil_limits(None, None);

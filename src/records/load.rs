@@ -1,6 +1,8 @@
 //! Reading a fleet folder: every table decoded into typed columns, nothing judged yet.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
@@ -10,7 +12,7 @@ use super::schema::{Column, Kind, Schema, TABLES, Table};
 use super::words::{NO_WORD, Words};
 use crate::settings::nearest;
 use crate::tables::csv::CsvOptions;
-use crate::tables::{Source, TableError, find};
+use crate::tables::{Broken, Place, Source, TableError, find};
 
 /// How the fleet's files are written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,15 +78,23 @@ pub struct LoadedTable {
     /// Its schema.
     pub schema: &'static Schema,
     /// Its files.
-    pub source: Source,
+    pub source: Arc<Source>,
     /// Rows, broken records included.
     pub rows: usize,
+    /// Which rows of the files these are, and the broken records among them; `None` when they are all.
+    picked: Option<Picked>,
     columns: Vec<Option<Cells>>,
     heads: Vec<Option<String>>,
     /// Cells that could not be read, by row and column.
     pub faults: Vec<CellFault>,
     /// Columns of the file that the schema does not know.
     pub unknown_columns: Vec<String>,
+}
+
+/// Some rows of a table.
+struct Picked {
+    rows: Vec<u32>,
+    broken: Vec<Broken>,
 }
 
 /// A fleet folder, read.
@@ -152,6 +162,19 @@ impl Loaded {
             loaded.tables[schema.table as usize] = Some(table);
         }
         Ok(loaded)
+    }
+}
+
+impl Loaded {
+    /// The records of some propellers only, with what belongs to no propeller.
+    pub fn of_propellers(&self, wanted: &HashSet<&str>) -> Loaded {
+        let picked = |table: &Option<LoadedTable>| table.as_ref().map(|t| t.of_propellers(wanted));
+        Loaded {
+            folder: self.folder.clone(),
+            files: self.files.clone(),
+            tables: self.tables.each_ref().map(picked),
+            options: self.options.clone(),
+        }
     }
 }
 
@@ -389,13 +412,91 @@ impl LoadedTable {
             .collect();
         Ok(LoadedTable {
             schema,
-            source,
+            source: Arc::new(source),
             rows,
+            picked: None,
             columns,
             heads,
             faults,
             unknown_columns,
         })
+    }
+
+    /// File and line of a row.
+    pub fn place(&self, row: u32) -> Place {
+        let of_file = self.picked.as_ref().map(|p| p.rows[row as usize]);
+        self.source.place(of_file.unwrap_or(row))
+    }
+
+    /// Records that could not be cut into the header's fields.
+    pub fn broken(&self) -> &[Broken] {
+        match &self.picked {
+            Some(picked) => &picked.broken,
+            None => self.source.broken(),
+        }
+    }
+
+    /// The rows that name one of the wanted propellers, broken records that may do so included; every row of a table
+    /// that names none.
+    fn of_propellers(&self, wanted: &HashSet<&str>) -> LoadedTable {
+        let rows: Vec<u32> = match self.text("propeller") {
+            None => (0..self.rows as u32).collect(),
+            Some((codes, words)) => {
+                let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
+                let mut keep: Vec<bool> = codes
+                    .iter()
+                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false))
+                    .collect();
+                for broken in self.broken() {
+                    keep[broken.row as usize] =
+                        broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
+                }
+                (0..self.rows as u32)
+                    .filter(|&row| keep[row as usize])
+                    .collect()
+            }
+        };
+        let new_row = |row: u32| rows.binary_search(&row).ok().map(|at| at as u32);
+        let broken = self
+            .broken()
+            .iter()
+            .filter_map(|broken| {
+                Some(Broken {
+                    row: new_row(broken.row)?,
+                    ..broken.clone()
+                })
+            })
+            .collect();
+        let faults = self
+            .faults
+            .iter()
+            .filter_map(|fault| {
+                Some(CellFault {
+                    row: new_row(fault.row)?,
+                    ..fault.clone()
+                })
+            })
+            .collect();
+        LoadedTable {
+            schema: self.schema,
+            source: Arc::clone(&self.source),
+            rows: rows.len(),
+            columns: self
+                .columns
+                .iter()
+                .map(|cells| cells.as_ref().map(|cells| cells.pick(&rows)))
+                .collect(),
+            heads: self.heads.clone(),
+            faults,
+            unknown_columns: self.unknown_columns.clone(),
+            picked: Some(Picked {
+                rows: match &self.picked {
+                    Some(earlier) => rows.iter().map(|&r| earlier.rows[r as usize]).collect(),
+                    None => rows,
+                },
+                broken,
+            }),
+        }
     }
 
     /// A column's cells; `None` when the whole column is absent.

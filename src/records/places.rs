@@ -204,7 +204,7 @@ impl Places {
         for row in (0..table.rows).filter(|&row| aside(row) && codes[row] != NO_WORD) {
             self.mark_unreadable(words.get(codes[row]));
         }
-        for piece in table.source.broken().iter().flat_map(|b| &b.pieces) {
+        for piece in table.broken().iter().flat_map(|b| &b.pieces) {
             self.mark_unreadable(piece);
         }
         self.bases.sort_by(|a, b| a.name.cmp(&b.name));

@@ -344,7 +344,6 @@ pub(super) fn set_unknown_propellers_aside(
 /// Propellers that a record names although it could not be cut into fields.
 pub(super) fn named_by_broken(gate: &Gate<'_>, propellers: &Propellers) -> Vec<(u32, u32)> {
     gate.table
-        .source
         .broken()
         .iter()
         .filter(|b| gate.fates[b.row as usize] == Fate::SetAside)

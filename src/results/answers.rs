@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
 use super::batches::{
-    defect_rate, due, exposure, findings, load, metal, problems, ranking, remaining,
+    defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
 };
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
@@ -15,18 +15,20 @@ use crate::analysis::due::{Due, DueRow};
 use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
 use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::forecast::{Fits, Forecaster};
 use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::mean_cumulative::curves;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
-use crate::analysis::remaining::{Remaining, first_rule};
+use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
+use crate::analysis::score::Backtest;
 use crate::analysis::standing::is_listed;
-use crate::analysis::survey::{Survey, sums_of};
+use crate::analysis::survey::Survey;
 use crate::records::Fleet;
-use crate::records::chains::Chains;
 use crate::settings::Settings;
+use crate::trade::calendar::Day;
 
 /// Propellers in one slice of a long table.
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
@@ -87,14 +89,22 @@ pub struct Answers<'f, 'a> {
     defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
+    /// Tests the forecast on the past: a floor above this one does, so it is handed in.
+    backtester: Option<Backtester>,
+    backtest: OnceLock<Backtest>,
 }
 
+/// Scores the forecast's method on a fleet's own past.
+pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
+
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 11] = [
+pub const GIVEN: [&str; 15] = [
     "loss",
+    "cycles",
     "blades",
     "margins",
     "remaining",
+    "outlook",
     "due",
     "findings",
     "exposure",
@@ -102,6 +112,8 @@ pub const GIVEN: [&str; 11] = [
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "backtest",
+    "fits",
 ];
 
 impl<'f, 'a> Answers<'f, 'a> {
@@ -118,7 +130,31 @@ impl<'f, 'a> Answers<'f, 'a> {
             defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
+            backtester: None,
+            backtest: OnceLock::new(),
         }
+    }
+
+    /// Takes in who tests the forecast on the past.
+    pub fn with_backtester(self, backtester: Backtester) -> Self {
+        Answers {
+            backtester: Some(backtester),
+            ..self
+        }
+    }
+
+    /// How the forecast would have done; `None` when nobody was handed in who tests it.
+    pub fn backtest(&self) -> Option<&Backtest> {
+        let backtester = self.backtester?;
+        Some(
+            self.backtest
+                .get_or_init(|| backtester(self.fleet, self.settings)),
+        )
+    }
+
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        self.survey().fits()
     }
 
     /// What the fleet's sheets say together.
@@ -133,25 +169,27 @@ impl<'f, 'a> Answers<'f, 'a> {
             let survey = self.survey();
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
                 let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
-                let mut chains = Chains::default();
+                let forecaster = Forecaster::new(self.fleet, survey.fits());
                 let mut margins: Vec<Margin> = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
                     .map(|propeller| {
                         margins.clear();
                         reader.read_into(propeller, &mut margins);
-                        let own = sums_of(self.fleet, propeller, &mut chains);
-                        first_rule(
-                            self.fleet,
-                            propeller,
-                            &margins,
-                            &own,
-                            survey,
-                            &self.settings.forecast,
-                        )
+                        forecaster.remaining(propeller, &margins)
                     })
                     .collect()
             })
+        })
+    }
+
+    /// Dates of a listed propeller's next overhauls, as many as are dated and at most those of the outlook.
+    pub fn overhaul_dates(&self, propeller: u32) -> Vec<Day> {
+        let row = self.due().of(propeller);
+        row.map_or_else(Vec::new, |row| {
+            row.overhaul_dates(self.fleet.as_of)
+                .take(OUTLOOK_OVERHAULS as usize)
+                .collect()
         })
     }
 
@@ -295,7 +333,7 @@ impl<'f, 'a> Answers<'f, 'a> {
     /// Slices a table is handed out in; long tables go by slices of propellers.
     pub fn slices(&self, name: &str) -> usize {
         match name {
-            "loss" | "margins" => {
+            "loss" | "margins" | "cycles" | "outlook" => {
                 let count = self.fleet.propellers.len() as u32;
                 count.div_ceil(PROPELLERS_IN_A_SLICE).max(1) as usize
             }
@@ -340,7 +378,29 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .filter(|r| shown.shows(r.propeller))
                     .cloned()
                     .collect();
-                Ok(remaining::remaining(fleet, &rows)?)
+                Ok(remaining::remaining(fleet, &rows, |p, k| {
+                    self.due().of(p)?.overhaul_date(fleet.as_of, k)
+                })?)
+            }
+            "outlook" => {
+                let all = self.remaining();
+                let first = all.partition_point(|r| r.propeller < from);
+                let last = all.partition_point(|r| r.propeller < to);
+                let rows: Vec<&Remaining> = all[first..last]
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(remaining::outlook(fleet, &rows, |p| {
+                    self.overhaul_dates(p)
+                })?)
+            }
+            "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| {
+                shown.shows(p)
+            })?),
+            "fits" => Ok(forecast::fits(self.fits())?),
+            "backtest" if self.backtester.is_some() => {
+                let scores = self.backtest().map_or(&[][..], |b| &b.scores);
+                Ok(forecast::backtest(scores)?)
             }
             "due" => {
                 let rows: Vec<&DueRow> = self

@@ -123,7 +123,7 @@ fn named(
         }
     }
     cut.sort_unstable();
-    let broken = loaded.source.broken().iter();
+    let broken = loaded.broken().iter();
     for record in broken.filter(|b| cut.binary_search(&b.row).is_ok()) {
         list.extend(record.pieces.iter().filter_map(|p| Some((find(p)?, None))));
     }

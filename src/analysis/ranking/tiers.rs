@@ -2,6 +2,7 @@
 
 use super::super::due::{DueRow, State};
 use super::super::findings::{Finding, Findings, Severity, Urgency};
+use super::super::forecast::Estimate;
 use super::super::margins::{Basis, Margin, model_now};
 use super::super::remaining::Remaining;
 use super::super::standing::{List, list_of};
@@ -10,6 +11,7 @@ use crate::records::choice::{InspectionKind, InspectionResult, Outcome, Status};
 use crate::records::schema::Table;
 use crate::records::visits::Visit;
 use crate::trade::calendar::{DAYS_PER_YEAR, Day};
+use crate::trade::geometry::Dimension;
 
 /// What puts a propeller in its tier, the gravest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -42,6 +44,8 @@ pub enum Ground {
     NeverMeasured,
     /// No dimension limits, or limits that could not be used.
     NoDimensionLimits,
+    /// Something that could fail is not in the forecast.
+    ForecastTooThin,
     /// The next overhaul will probably reject it.
     RejectNext,
     /// A limit is near.
@@ -66,7 +70,8 @@ impl Ground {
             Ground::HoursNotKnown
             | Ground::NoLimitStated
             | Ground::NeverMeasured
-            | Ground::NoDimensionLimits => 4,
+            | Ground::NoDimensionLimits
+            | Ground::ForecastTooThin => 4,
             Ground::RejectNext | Ground::LimitNear => 5,
             Ground::Nothing => 6,
         }
@@ -108,6 +113,8 @@ pub struct Evidence<'e, 'a> {
     pub margins: &'e [Margin],
     /// What is left of it.
     pub remaining: &'e Remaining,
+    /// From this chance of rejection at the next overhaul on it is time to plan.
+    pub reject_chance: f64,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
 }
@@ -433,6 +440,29 @@ impl Evidence<'_, '_> {
                 words: "never measured".to_string(),
                 next_step: "ask the shop for its sheets, or have it measured".to_string(),
             });
+        } else if self.remaining.upper_bound {
+            reasons.push(self.thin_forecast());
+        }
+    }
+
+    /// Something that could fail is not in the forecast, which makes its chances upper bounds.
+    fn thin_forecast(&self) -> Reason {
+        let lacking: Vec<&str> = Dimension::ALL
+            .into_iter()
+            .filter(|&d| {
+                let support = self.remaining.support[d as usize].as_ref();
+                support.is_some_and(|s| s.estimate == Estimate::NotEstimable)
+            })
+            .map(Dimension::word)
+            .collect();
+        let words = match lacking.as_slice() {
+            [] => format!("margin not known at {} places", self.remaining.not_known()),
+            lacking => format!("too few losses of {} on record", lacking.join(" and ")),
+        };
+        Reason {
+            ground: Ground::ForecastTooThin,
+            words: format!("{words}, so the forecast is an upper bound"),
+            next_step: "ask the shops for their sheets of earlier overhauls".to_string(),
         }
     }
 
@@ -441,16 +471,21 @@ impl Evidence<'_, '_> {
             Some(day) if day > self.fleet.as_of => format!("before it comes due on {day}"),
             _ => "now".to_string(),
         };
-        if let Some(point) = self.remaining.limiting.filter(|p| p.overhauls < 1.0) {
+        let reject_chance = self.remaining.reject_chance_next();
+        if let Some(chance) = reject_chance.filter(|&chance| chance >= self.reject_chance)
+            && let Some(point) = &self.remaining.limiting
+        {
+            let expected = point.expected_loss_in.map_or(String::new(), |loss| {
+                format!(", {loss:.3} in expected to go")
+            });
             reasons.push(Reason {
                 ground: Ground::RejectNext,
                 words: format!(
-                    "the next overhaul will probably reject it: {} {:.3} in above minimum on blade {}{}, {:.3} in a usual loss",
+                    "the next overhaul will probably reject it (chance {chance:.2}): {} {:.3} in above minimum on blade {}{}{expected}",
                     point.margin.dimension.word(),
                     point.margin_in.max(0.0),
                     point.margin.blade,
                     self.station_words(&point.margin),
-                    point.expected_loss_in
                 ),
                 next_step: format!("order a replacement {by}"),
             });

@@ -5,6 +5,7 @@ pub mod defect_rate;
 pub mod due;
 pub mod exposure;
 pub mod findings;
+pub mod forecast;
 mod identity;
 pub mod load;
 pub mod metal;
