@@ -251,12 +251,7 @@ impl Defects {
 }
 
 /// The model in force on a day.
-pub(super) fn model_on(
-    propellers: &Propellers,
-    visits: &Visits,
-    propeller: u32,
-    day: Day,
-) -> Option<u32> {
+pub fn model_on(propellers: &Propellers, visits: &Visits, propeller: u32, day: Day) -> Option<u32> {
     let of = visits.of(propeller);
     match of.partition_point(|v| v.day <= day) {
         0 => propellers.get(propeller).model,

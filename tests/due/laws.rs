@@ -42,6 +42,10 @@ fn spoil(
     if rows[at][0] != "P" && cell.0 != "aircraft_hours" {
         return None;
     }
+    // An empty last day says that the propeller is on the aircraft still: another statement, not a lost one.
+    if cell == ("fitted", 3) && matches!(with, "" | "?") {
+        return None;
+    }
     // Any other word is another name, and says something.
     let is_name = matches!(cell, ("aircraft_hours", 3) | ("fitted", 1));
     rows[at][cell.1] = if is_name { "?" } else { with }.to_string();

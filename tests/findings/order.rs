@@ -18,7 +18,7 @@ fn words_in_order(tables: &Tables) -> Vec<(Urgency, String)> {
 }
 
 #[test]
-fn kinds_then_not_measured_then_depth_over_the_screens() {
+fn kinds_then_not_measured_then_strength_retained() {
     let tables = Tables::new()
         .report("2025-01-01,1,40,face,scratch,0.004,0.2,0.01,none,,")
         // 0.03 of 1/16 in is 0.48 of the screen, 0.08 of 3/16 in is 0.43.
@@ -48,11 +48,11 @@ fn kinds_then_not_measured_then_depth_over_the_screens() {
         ),
         (
             Urgency::Dress,
-            "nick 0.030 in deep on blade 2 camber at 60 %, found 2025-01-03",
+            "nick 0.080 in deep on blade 1 leading edge at 60 %, found 2025-01-02",
         ),
         (
             Urgency::Dress,
-            "nick 0.080 in deep on blade 1 leading edge at 60 %, found 2025-01-02",
+            "nick 0.030 in deep on blade 2 camber at 60 %, found 2025-01-03",
         ),
         (
             Urgency::Minor,

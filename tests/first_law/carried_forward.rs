@@ -55,14 +55,24 @@ fn carried_over_two_visits() {
     );
 }
 
-/// Losses of A2: 0.006, 0.010 and 0.008 in a visit: mean 0.008, variance (0.002^2 + 0.002^2) / 2, sd 0.002.
+/// Losses of A2: 0.006, 0.010 and 0.008 in a visit: mean 0.008, variance (0.002^2 + 0.002^2) / 2, sd 0.002. Repairs are visits
+/// and make no cycles, so there is no forecast to carry by.
 #[test]
 fn carried_forward_with_the_fleet_s_own_losses() {
     let folder = FleetFolder::small()
-        .with("propellers", "propeller,model,acquired\nA1,M76,used\nA2,M76,used")
+        .with(
+            "propellers",
+            "propeller,model,acquired\nA1,M76,used\nA2,M76,used",
+        )
         .with(
             "overhauls",
-            "propeller,overhaul_date\nA1,2005-01-01\nA1,2010-01-01\nA2,2000-01-01\nA2,2005-01-01\nA2,2010-01-01\nA2,2015-01-01",
+            "propeller,overhaul_date,work
+             A1,2005-01-01,repair
+             A1,2010-01-01,repair
+             A2,2000-01-01,repair
+             A2,2005-01-01,repair
+             A2,2010-01-01,repair
+             A2,2015-01-01,repair",
         )
         .with(
             "measurements",

@@ -67,6 +67,8 @@ impl Urgency {
 pub struct Severity {
     urgency: Urgency,
     kind: u8,
+    /// Share of fatigue strength kept, in billionths; zero where that is not known.
+    strength: u64,
     /// Falls as depth over the screen's depth rises; zero where that is not known.
     shallowness: u64,
     place: u8,
@@ -74,13 +76,22 @@ pub struct Severity {
 }
 
 impl Severity {
-    /// Of a report: its urgency and its cumulative depth over the screen's depth, `None` where not known.
-    pub fn of(report: &Defect, urgency: Urgency, depth_share: Option<f64>) -> Severity {
+    /// Of a report: its urgency, the share of fatigue strength kept, and its cumulative depth over the screen's depth; `None`
+    /// where not known.
+    pub fn of(
+        report: &Defect,
+        urgency: Urgency,
+        strength_retained: Option<f64>,
+        depth_share: Option<f64>,
+    ) -> Severity {
         // No depth makes a crack or a bend the smaller evil, nor a propeller that was to be scrapped.
-        let share = depth_share.filter(|_| urgency > Urgency::ShopOnlyKind);
+        let by_depth = urgency > Urgency::ShopOnlyKind;
+        let share = depth_share.filter(|_| by_depth);
+        let strength = strength_retained.filter(|_| by_depth);
         Severity {
             urgency,
             kind: rank_of_kind(report.kind),
+            strength: strength.map_or(0, |kept| (kept.clamp(0.0, 1.0) * 1e9) as u64),
             shallowness: share.map_or(0, |share| {
                 // In billionths; the cast from float to integer holds at the ends of the range.
                 u64::MAX - (share.max(0.0) * 1e9) as u64
