@@ -4,6 +4,7 @@
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
 //! each. The order is total: what is equal in everything else goes by serial.
 
+pub mod ground;
 pub mod score;
 pub mod tiers;
 
@@ -19,9 +20,10 @@ use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
 use crate::trade::calendar::Day;
+use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
-use tiers::{Evidence, Ground, Reason};
+use tiers::{Evidence, Reason};
 
 /// What the order goes by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

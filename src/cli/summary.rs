@@ -6,7 +6,7 @@ use super::lines::wrap;
 use super::opened::Surroundings;
 use crate::analysis::due::DueRow;
 use crate::analysis::ranking::Ranked;
-use crate::analysis::ranking::tiers::Ground;
+use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::results::CAUTION;

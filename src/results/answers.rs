@@ -236,14 +236,13 @@ impl<'f, 'a> Answers<'f, 'a> {
                 climate[exposure.propeller as usize] = exposure.index_g_m2 / reference;
             }
             let rates = self.defect_rates();
-            let defects = rates.model.is_some().then(|| {
-                (0..count as u32)
-                    .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
-                    .collect()
-            });
+            // Without any report on record the part is unknown of every propeller, not absent.
+            let defects = (0..count as u32)
+                .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
+                .collect();
             History {
                 climate: Some(climate),
-                defects,
+                defects: Some(defects),
             }
         })
     }

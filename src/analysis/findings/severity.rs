@@ -1,7 +1,8 @@
 //! In which order findings are looked at.
 //!
-//! Shop-only kinds first, then what was not measured, then by cumulative depth over the screen's depth; of equals the
-//! leading edge and the outer third of the radius first. It orders inspections; it never says that a blade is safe.
+//! Shop-only kinds first, then what was not measured, then by the fatigue strength they leave, then by cumulative depth over
+//! the screen's depth; of equals the leading edge and the outer third of the radius first. It orders inspections; it never
+//! says that a blade is safe.
 
 use crate::records::defects::Defect;
 use crate::trade::calendar::Day;
