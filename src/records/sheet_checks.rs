@@ -61,7 +61,7 @@ impl Stations<'_> {
                 (number, Station::without_limits(pct, station_in))
             })
             .collect();
-        places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.from_hub(b)));
+        places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.by_distance(b)));
         for (number, station) in places {
             let stations = &mut models.get_mut(number).stations;
             let known = stations
