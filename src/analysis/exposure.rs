@@ -66,7 +66,7 @@ impl Exposure {
                 of.name
             ));
         }
-        // A tenth of a year apart, the same figure is printed.
+        // Where all of it is unknown and so is the air today, the source has said so.
         if self.unknown_air_years > 0.0 && self.start.day().is_some() {
             let years = self.years().unwrap_or(0.0);
             if self.unknown_air_years < years || self.air.is_known() {

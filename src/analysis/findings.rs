@@ -273,7 +273,8 @@ impl Judge<'_, '_> {
                 at,
                 Stretch {
                     worked_on: if report.may_be_dressed() {
-                        report.action_date
+                        // Without a day it may have been dressed on any day since it was found.
+                        Some(report.action_date.unwrap_or(report.found).max(report.found))
                     } else {
                         until
                     },

@@ -132,18 +132,37 @@ impl Propellers {
 
         let mut list: Vec<Propeller> = Vec::with_capacity(rows.len());
         let mut list_codes: Vec<u32> = Vec::with_capacity(rows.len());
+        let replacements = Replacements::of(gate, as_of);
+        let mut list_replacements: Vec<u32> = Vec::with_capacity(rows.len());
         let mut same_key = SameKey::new();
         for &row in &rows {
             let propeller = read_row(gate, row, model_numbers.as_deref(), as_of);
             if list_codes.last() == Some(&codes[row]) {
-                let first = list.last_mut().map(|first| {
-                    let said = |of: &Propeller| Propeller {
-                        row: 0,
-                        ..of.clone()
+                let last = list.last_mut().zip(list_replacements.last_mut());
+                let first = last.map(|(first, replaced_by)| {
+                    let said = |of: &Propeller, by: u32| {
+                        (
+                            Propeller {
+                                row: 0,
+                                ..of.clone()
+                            },
+                            by,
+                        )
                     };
-                    let same = same_key.is_copy(codes[row], said(first), said(&propeller));
+                    let other = replacements.code(row);
+                    let same = same_key.is_copy(
+                        codes[row],
+                        said(first, *replaced_by),
+                        said(&propeller, other),
+                    );
                     if !same {
                         less_favourable(first, &propeller);
+                        // Of two replacements neither is believed.
+                        *replaced_by = match (*replaced_by, other) {
+                            (NO_WORD, by) | (by, NO_WORD) => by,
+                            (a, b) if a == b => a,
+                            _ => NO_WORD,
+                        };
                     }
                     (first.row, same)
                 });
@@ -159,6 +178,7 @@ impl Propellers {
             }
             list.push(propeller);
             list_codes.push(codes[row]);
+            list_replacements.push(replacements.code(row));
         }
         let mut by_code = vec![NO_WORD; words.len()];
         for (index, &code) in list_codes.iter().enumerate() {
@@ -179,26 +199,19 @@ impl Propellers {
                 .map(|(_, w)| w.clone())
                 .unwrap_or_default(),
         };
-        propellers.link_replacements(gate);
+        propellers.link_replacements(gate, &replacements, &list_replacements);
         propellers
     }
 
-    fn link_replacements(&mut self, gate: &mut Gate<'_>) {
-        let Some((codes, words)) = gate.table.text("replaced_by") else {
-            return;
-        };
-        for index in 0..self.list.len() {
-            let row = self.list[index].row;
-            let code = codes[row as usize];
+    fn link_replacements(&mut self, gate: &mut Gate<'_>, names: &Replacements<'_>, codes: &[u32]) {
+        for (index, &code) in codes.iter().enumerate() {
             if code == NO_WORD {
                 continue;
             }
-            let name = words.get(code);
-            match self.find(name) {
+            match names.name(code).and_then(|name| self.find(name)) {
                 Some(other) => self.list[index].replaced_by = Some(other),
-                None if self.is_later(name) => {}
                 None => gate.caution(
-                    row,
+                    self.list[index].row,
                     "replaced_by",
                     Doubt::UndefinedReplacement,
                     Some(index as u32),
@@ -206,6 +219,36 @@ impl Propellers {
                 ),
             }
         }
+    }
+}
+
+/// The column `replaced_by`, as far as it was filled by the as-of date.
+struct Replacements<'a> {
+    column: Option<(&'a [u32], &'a Words)>,
+    ends: Option<&'a [i32]>,
+    as_of: Day,
+}
+
+impl<'a> Replacements<'a> {
+    fn of(gate: &Gate<'a>, as_of: Day) -> Replacements<'a> {
+        Replacements {
+            column: gate.table.text("replaced_by"),
+            ends: gate.table.days("end_date"),
+            as_of,
+        }
+    }
+
+    /// The code a row names. What comes with an end after the as-of date has not come yet.
+    fn code(&self, row: usize) -> u32 {
+        let end = self.ends.map_or(NO_DAY, |ends| ends[row]);
+        match self.column {
+            Some((codes, _)) if end <= self.as_of.number() => codes[row],
+            _ => NO_WORD,
+        }
+    }
+
+    fn name(&self, code: u32) -> Option<&'a str> {
+        self.column.map(|(_, words)| words.get(code))
     }
 }
 

@@ -229,6 +229,15 @@ fn two_different_propeller_rows() {
             );
         },
     );
+    // Two replacements: neither is believed.
+    both_orders(
+        "propellers",
+        "propeller,replaced_by",
+        "propeller",
+        "A1",
+        ["A1,A1", "A1,A9"],
+        |fleet| assert_eq!(fleet.propellers.get(0).replaced_by, None),
+    );
     // Scrapped on two days: gone from the first.
     both_orders(
         "propellers",

@@ -38,7 +38,8 @@ impl fmt::Display for Repeat {
 
 /// The places of a propeller with more than one finding, strikes apart, by blade and distance from the hub.
 ///
-/// A finding belongs to the place of its neighbour within [`SAME_PLACE_PCT`], so a row of them is one place however long.
+/// No place is wider than [`SAME_PLACE_PCT`], and a finding belongs to one place only: of each blade the place with the
+/// most findings is taken first, the innermost of equals, then the next from what is left.
 pub fn repeats(findings: &[Defect]) -> Vec<Repeat> {
     if findings.len() < 2 {
         return Vec::new();
@@ -49,14 +50,35 @@ pub fn repeats(findings: &[Defect]) -> Vec<Repeat> {
         .filter_map(|f| Some((f.blade?, f.station_pct?)))
         .collect();
     places.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    places
-        .chunk_by(|a, b| a.0 == b.0 && b.1 - a.1 <= SAME_PLACE_PCT + 1e-9)
-        .filter(|group| group.len() > 1)
-        .map(|group| Repeat {
-            blade: group[0].0,
-            from_pct: group[0].1,
-            to_pct: group[group.len() - 1].1,
-            findings: group.len() as u32,
-        })
-        .collect()
+    let mut repeats: Vec<Repeat> = Vec::new();
+    while let Some((from, to)) = fullest(&places) {
+        repeats.push(Repeat {
+            blade: places[from].0,
+            from_pct: places[from].1,
+            to_pct: places[to - 1].1,
+            findings: (to - from) as u32,
+        });
+        places.drain(from..to);
+    }
+    repeats.sort_by(|a, b| (a.blade.cmp(&b.blade)).then(a.from_pct.total_cmp(&b.from_pct)));
+    repeats
+}
+
+/// The range of sorted findings that one place holds most of; `None` when none holds two.
+fn fullest(places: &[(u8, f64)]) -> Option<(usize, usize)> {
+    let mut best: Option<(usize, usize)> = None;
+    let mut to = 0;
+    for (from, &(blade, pct)) in places.iter().enumerate() {
+        to = to.max(from);
+        while to < places.len()
+            && places[to].0 == blade
+            && places[to].1 - pct <= SAME_PLACE_PCT + 1e-9
+        {
+            to += 1;
+        }
+        if to - from > best.map_or(1, |(from, to)| to - from) {
+            best = Some((from, to));
+        }
+    }
+    best
 }
