@@ -101,10 +101,7 @@ pub fn write_rows<W: Write + Send>(
         && whole
         && let Some(schema) = schema(wanted.name)
     {
-        // Worked out before the slices, which then only read it.
-        if wanted.name != "loss" {
-            let _ = answers.survey();
-        }
+        answers.work_out_for(wanted.name);
         let made = write_parquet_in_parallel(to, &schema, answers.slices(wanted.name), |slice| {
             wanted
                 .slice(answers, slice)

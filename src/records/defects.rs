@@ -270,7 +270,7 @@ fn new_thickness(model: &super::models::Model, pct: Option<f64>) -> Option<f64> 
     let Some(pct) = pct else {
         return listed().map(|(_, t)| t).reduce(f64::max);
     };
-    let below = listed().filter(|(p, _)| *p <= pct).next_back();
+    let below = listed().rfind(|(p, _)| *p <= pct);
     let above = listed().find(|(p, _)| *p >= pct);
     match (below, above) {
         (Some((p0, t0)), Some((p1, t1))) if p1 > p0 => {
