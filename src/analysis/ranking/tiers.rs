@@ -405,7 +405,9 @@ impl Evidence<'_, '_> {
             reasons.push(Reason {
                 ground: Ground::RejectNext,
                 words: format!(
-                    "the next overhaul will probably reject it (chance {chance:.2}): {} {:.3} in above minimum on blade {}{}{expected}",
+                    "the next overhaul will probably reject it (chance {:.2}): {} {:.3} in above minimum on blade {}{}{expected}",
+                    // A chance is never shown as a certainty.
+                    chance.min(0.99),
                     point.margin.dimension.word(),
                     point.margin_in.max(0.0),
                     point.margin.blade,
