@@ -102,6 +102,30 @@ fn both_scales_in_turn_are_put_on_one() {
 }
 
 #[test]
+fn a_scale_that_cannot_be_placed_does_not_hide_the_other() {
+    // Hours since new were read once and nothing says what they were at the overhaul; hours since overhaul say it all.
+    let row = one()
+        .with(
+            "overhauls",
+            "propeller,overhaul_date",
+            &["P,2022-08-19", "P,2023-01-01"],
+        )
+        .with(
+            "hours",
+            "propeller,reading_date,hours_since_new,hours_since_overhaul",
+            &[
+                "P,2023-03-01,4059,",
+                "P,2023-06-01,,151",
+                "P,2024-01-01,,365",
+            ],
+        )
+        .row("2024-01-01");
+    near(hours_today(&row), 365.0);
+    assert!(known(&row));
+    assert_eq!(row.rate.hours_per_day, Some(1.0));
+}
+
+#[test]
 fn two_scales_that_disagree_give_the_more_hours() {
     let row = one()
         .overhauls(&["2023-01-01,1000"])
@@ -216,7 +240,7 @@ fn a_reading_that_was_lost_leaves_hours_not_known() {
         let row = with(lost);
         assert_eq!(row.state, State::HoursNotKnown, "{lost}");
         assert!(
-            basis(&row).contains("a reading could not be read"),
+            basis(&row).contains("a record of hours could not be read"),
             "{lost}"
         );
     }

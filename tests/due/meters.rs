@@ -230,7 +230,7 @@ fn a_reading_without_its_meters_name_is_in_no_series() {
         ])
         .row("2023-12-31");
     assert_eq!(row.state, State::HoursNotKnown);
-    assert!(basis(&row).contains("a reading could not be read"));
+    assert!(basis(&row).contains("a record of hours could not be read"));
     // Without any names there is one meter.
     let row = fitted_to_a()
         .meters(&[

@@ -75,6 +75,8 @@ pub(super) struct Flight<'f> {
     pub(super) meters: &'f [AircraftLine],
     /// Whether a time after its last stretch is time on the shelf or at a shop, not time that is not recorded.
     pub(super) is_off: bool,
+    /// The most that is flown in a day, on the average of a longer time.
+    pub(super) most_hours_per_day: f64,
 }
 
 impl Flight<'_> {
@@ -156,5 +158,79 @@ pub fn aircraft_now<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> Option<&'f str>
         }
         Some(_) if of.status != Status::Flying => None,
         _ => named(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LAST: i32 = 1000;
+
+    fn of(fittings: &[(u32, i32, Option<i32>)]) -> Vec<(u32, i32, i32)> {
+        let list: Vec<Fitting> = fittings
+            .iter()
+            .map(|&(aircraft, from, to)| Fitting {
+                propeller: 0,
+                aircraft,
+                from: Day::from_number(from),
+                to: to.map(Day::from_number),
+                row: 0,
+            })
+            .collect();
+        stretches(&list, Day::from_number(LAST))
+            .iter()
+            .map(|s| (s.aircraft, s.from.number(), s.to.number()))
+            .collect()
+    }
+
+    #[test]
+    fn a_later_fitting_ends_one_without_an_end() {
+        assert_eq!(
+            of(&[(1, 0, None), (2, 100, None)]),
+            [(1, 0, 100), (2, 100, LAST)]
+        );
+        assert_eq!(
+            of(&[(1, 0, Some(60)), (2, 100, None)]),
+            [(1, 0, 60), (2, 100, LAST)]
+        );
+    }
+
+    #[test]
+    fn a_loan_inside_a_longer_fitting() {
+        assert_eq!(
+            of(&[(1, 0, Some(300)), (2, 100, Some(150)), (3, 120, Some(130))]),
+            [
+                (1, 0, 100),
+                (2, 100, 120),
+                (3, 120, 130),
+                (2, 130, 150),
+                (1, 150, 300)
+            ]
+        );
+        // The one that came first also ends first.
+        assert_eq!(
+            of(&[(1, 0, Some(120)), (2, 100, Some(150))]),
+            [(1, 0, 100), (2, 100, 150)]
+        );
+    }
+
+    #[test]
+    fn fittings_that_meet_on_one_aircraft_are_one() {
+        assert_eq!(of(&[(1, 0, Some(50)), (1, 50, Some(90))]), [(1, 0, 90)]);
+        assert_eq!(of(&[(1, 0, Some(50)), (1, 51, Some(90))]), [(1, 0, 90)]);
+        assert_eq!(
+            of(&[(1, 0, Some(50)), (1, 52, Some(90))]),
+            [(1, 0, 50), (1, 52, 90)]
+        );
+    }
+
+    #[test]
+    fn ends_that_cannot_be() {
+        // An end before the beginning says nothing; an end after the last day has not come.
+        assert_eq!(of(&[(1, 500, Some(400))]), [(1, 500, LAST)]);
+        assert_eq!(of(&[(1, 500, Some(4000))]), [(1, 500, LAST)]);
+        assert_eq!(of(&[(1, 2000, None)]), []);
+        assert_eq!(of(&[]), []);
     }
 }

@@ -128,6 +128,7 @@ impl FleetHours {
             stretches: &stretches,
             meters: &self.meters,
             is_off: fitting::is_off(fleet, propeller),
+            most_hours_per_day: self.most_hours_per_day,
         };
         let mut line = own::line(&points, &flight, last_day);
         line.as_if_fitted = as_if_fitted;

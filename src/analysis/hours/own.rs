@@ -231,39 +231,52 @@ fn between_points(
         if hours >= -ROUNDING_HOURS {
             spans.push(span(from, to, Some(hours.max(0.0)), SpanKind::Recorded));
         } else {
-            add_flown_or(
-                flight,
-                from.restart,
-                span(from, to, None, SpanKind::Gap),
-                spans,
-            );
+            add_flown_or_gap(flight, from, to, spans);
         }
         return 1;
     }
+    // Readings of one scale with readings of the other between them, which cannot be compared, count as one step.
+    if let Some((end, hours)) = comparable(points, at) {
+        spans.push(span(from, &points[end], Some(hours), SpanKind::Recorded));
+        return end - at;
+    }
     // Readings around restarts at which none was taken: the hours between are known, where they fall is not.
-    let around = points[at + 1..]
-        .iter()
-        .position(|p| !p.restart || p.since_new.is_some())
-        .map(|skipped| at + 1 + skipped);
+    let around =
+        (at + 1..points.len()).find(|&p| !points[p].restart || points[p].since_new.is_some());
     if let (Some(start), Some(end)) = (from.since_new, around)
         && let Some(end_hours) = points[end].since_new
         && end > at + 1
+        && comparable(points, end - 1).is_none()
     {
         place_hours(points, at, end, end_hours - start, flight, spans);
         return end - at;
     }
-    let kind = if from.restart {
-        SpanKind::NotPlaced
+    if !from.restart {
+        add_flown_or_gap(flight, from, to, spans);
+    } else if let Some(flown) = without_gap(flight, from.day, to.day) {
+        spans.extend(flown);
     } else {
-        SpanKind::Gap
-    };
-    add_flown_or(flight, from.restart, span(from, to, None, kind), spans);
+        spans.push(span(from, to, None, SpanKind::NotPlaced));
+    }
     1
 }
 
-/// Places the hours between two readings that have restarts without readings between them: by the aircraft's readings
-/// where these account for them, else all of them after the last restart when the first reading is at most twelve months
-/// before it, else nowhere.
+/// The first later point of a point's cycle whose hours can be compared with its own, and the hours from one to the other.
+fn comparable(points: &[Point], at: usize) -> Option<(usize, f64)> {
+    for end in at + 1..points.len() {
+        if let Some(hours) = step(&points[at], &points[end]) {
+            return (hours >= -ROUNDING_HOURS).then_some((end, hours.max(0.0)));
+        }
+        if points[end].restart {
+            return None;
+        }
+    }
+    None
+}
+
+/// Places the hours between two readings that have restarts without readings between them: by the aircraft's readings since
+/// the last restart where these are without a gap and leave no more for the time before than can be flown in it; else all
+/// of them after that restart when the first reading is at most twelve months before it; else nowhere.
 fn place_hours(
     points: &[Point],
     first: usize,
@@ -272,37 +285,50 @@ fn place_hours(
     flight: &Flight<'_>,
     spans: &mut Vec<Span>,
 ) {
-    let (start_day, end_day) = (points[first].day, points[end].day);
-    let flown = flight.between(start_day, end_day, points[first].restart);
-    let total: Option<f64> = flown.iter().map(|s| s.hours).sum();
-    if total.is_some_and(|total| !flown.is_empty() && total >= hours - ROUNDING_HOURS) {
-        spans.extend(flown);
-        return;
-    }
     let restart = end - 1;
+    let (start_day, end_day) = (points[first].day, points[end].day);
+    let days_before = f64::from(points[restart].day - start_day);
+    let runs_back = hours < -ROUNDING_HOURS;
+    let hours = hours.max(0.0);
+    if let Some(flown) = without_gap(flight, points[restart].day, end_day) {
+        let total: f64 = flown.iter().filter_map(|s| s.hours).sum();
+        let before = (hours - total).max(0.0);
+        if before <= days_before * flight.most_hours_per_day + ROUNDING_HOURS {
+            let (from, to) = (&points[first], &points[restart]);
+            spans.push(span(from, to, Some(before), SpanKind::Recorded));
+            spans.extend(flown);
+            return;
+        }
+    }
     let near = same_day(start_day, 12) >= points[restart].day;
     for at in first..end {
         let (from, to) = (&points[at], &points[at + 1]);
-        spans.push(if hours < -ROUNDING_HOURS {
+        spans.push(if runs_back {
             span(from, to, None, SpanKind::NotPlaced)
         } else if near && at == restart {
-            span(from, to, Some(hours.max(0.0)), SpanKind::AtMost)
+            span(from, to, Some(hours), SpanKind::AtMost)
         } else if near {
             span(from, to, Some(0.0), SpanKind::Recorded)
         } else {
             let part = f64::from(to.day - from.day) / f64::from(end_day - start_day);
-            span(from, to, Some(hours.max(0.0) * part), SpanKind::NotPlaced)
+            span(from, to, Some(hours * part), SpanKind::NotPlaced)
         });
     }
 }
 
-/// Adds what the aircraft flew in the span's time when that is recorded, else the span.
-fn add_flown_or(flight: &Flight<'_>, shelf: bool, span: Span, spans: &mut Vec<Span>) {
-    let flown = flight.between(span.from, span.to, shelf);
+/// What the aircraft flew since a release, when that is recorded without a gap.
+fn without_gap(flight: &Flight<'_>, release: Day, to: Day) -> Option<Vec<Span>> {
+    let flown = flight.between(release, to, true);
+    (!flown.is_empty() && flown.iter().all(|s| s.hours.is_some())).then_some(flown)
+}
+
+/// Adds what the aircraft flew in a time without comparable readings, when any of that is recorded; else a gap.
+fn add_flown_or_gap(flight: &Flight<'_>, from: &Point, to: &Point, spans: &mut Vec<Span>) {
+    let flown = flight.between(from.day, to.day, from.restart);
     let all_off = !flown.is_empty() && flown.iter().all(|s| s.kind == SpanKind::NotFitted);
     if all_off || flown.iter().any(Span::is_read) {
         spans.extend(flown);
     } else {
-        spans.push(span);
+        spans.push(span(from, to, None, SpanKind::Gap));
     }
 }

@@ -202,3 +202,34 @@ impl FleetRates {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Values of R's quantile(x, 0.75, type = 7), from memory of its definition: 1 + (n - 1) p in order.
+    #[test]
+    fn quartiles_between_values() {
+        assert_eq!(quantile(&[], 0.75), None);
+        assert_eq!(quantile(&[2.0], 0.75), Some(2.0));
+        assert_eq!(quantile(&[1.0, 2.0], 0.75), Some(1.75));
+        assert_eq!(quantile(&[1.0, 2.0, 3.0, 4.0], 0.75), Some(3.25));
+        assert_eq!(quantile(&[1.0, 2.0, 3.0, 4.0, 5.0], 0.75), Some(4.0));
+        assert_eq!(quantile(&[1.0, 5.0], 1.0), Some(5.0));
+    }
+
+    #[test]
+    fn spreads_are_pooled_by_their_degrees_of_freedom() {
+        // (0.04 * 6 + 0.16 * 18) / 24 = 0.13.
+        let pooled = pooled_spread([(0.04, 7), (0.16, 19)].into_iter()).expect("two spreads");
+        assert!((pooled - 0.13f64.sqrt()).abs() < 1e-15);
+        assert_eq!(pooled_spread(std::iter::empty()), None);
+    }
+
+    #[test]
+    fn months_back_are_held_to_the_months_end() {
+        let day = |text: &str| Day::parse_iso(text).expect("a date in a test is written right");
+        assert_eq!(months_before(day("2024-02-29"), 12), day("2023-02-28"));
+        assert_eq!(months_before(day("2024-01-31"), 24), day("2022-01-31"));
+    }
+}

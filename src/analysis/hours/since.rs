@@ -1,6 +1,6 @@
 //! Hours since a propeller's clock started, how sure they are, and the words for it.
 
-use super::line::{Line, Origin, Reached};
+use super::line::{Line, Origin, Reached, SpanKind};
 use super::rate::{RateBasis, UseRate, window_start};
 use super::{FleetHours, Record};
 use crate::records::Fleet;
@@ -83,7 +83,7 @@ impl HoursBasis {
                 self.filled && !self.filled_long,
                 "gap filled at the use rate",
             ),
-            (self.lost, "a reading could not be read"),
+            (self.lost, "a record of hours could not be read"),
             (self.silent_visit, "a visit without hours"),
             (self.old, "extrapolated from a reading over 12 months old"),
             (self.extrapolated && !self.old, "extrapolated"),
@@ -227,8 +227,10 @@ fn is_known_but_for_age(basis: &HoursBasis, line: &Line) -> bool {
 /// Which lost readings bear on hours since the start, today.
 ///
 /// A reading bears on them when it may have come after the last one, when it lies in the time the use rate is taken from,
-/// when it lies next to a day at which hours are read between two readings (a fitting's ends, the start), or when the rate is
-/// of the whole life and it may have come before the first.
+/// when it lies next to a day at which hours are read between two readings (a fitting's ends, the start), when the rate is
+/// of the whole life and it may have come before the first, or when it is one of the propeller's own and the hours are not
+/// all its own: it may have said that its aircraft do not account for them. A visit that could not be used bears on them from
+/// the start on, since it may have restarted the clock; a fitting always does.
 struct Losses<'h, 'f, 'a> {
     hours: &'h FleetHours,
     fleet: &'f Fleet<'a>,
@@ -249,9 +251,20 @@ impl Losses<'_, '_, '_> {
         day >= window || (of_whole_life && first.is_none_or(|&first| day < first))
     }
 
+    /// Whether hours from the start to the last reading are the propeller's own, one after the other; else a lost one
+    /// may have said that its aircraft do not account for them.
+    fn is_own(&self) -> bool {
+        let spans = &self.record.line.spans;
+        let since = &spans[spans.partition_point(|s| s.to <= self.start)..];
+        since
+            .iter()
+            .all(|s| s.kind == SpanKind::Recorded && s.origin != Origin::Aircraft)
+    }
+
     fn any(&self) -> bool {
         let own = self.hours.lost.hours_of(self.propeller);
-        let mut own = own.filter(|&day| self.bears(day));
+        let is_own = self.is_own();
+        let mut own = own.filter(|&day| !is_own || self.bears(day));
         own.next().is_some()
             || self.any_lost_visit()
             || self.hours.lost.any_fitting_of(self.propeller)
