@@ -4,6 +4,7 @@
 //! Floors, each using only those below: [`analysis`] on [`records`] on [`tables`], [`settings`] and [`trade`].
 
 pub mod analysis;
+pub mod backtest;
 pub mod cli;
 pub mod onboard;
 pub mod records;

@@ -6,7 +6,7 @@ use std::path::Path;
 use bladewane::analysis::due::State;
 use bladewane::analysis::margins::{Basis, MarginReader};
 use bladewane::analysis::ranking::Ranked;
-use bladewane::analysis::ranking::tiers::Ground;
+use bladewane::analysis::ranking::ground::Ground;
 use bladewane::analysis::standing::List;
 use bladewane::onboard::demo::AS_OF;
 use bladewane::onboard::demo::telling as case;

@@ -236,9 +236,11 @@ fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
         let may_be_past = hours.today_at_most.is_none_or(|most| most >= limit);
         hours.basis.silent_visit = hours.silent_visit && may_be_past;
         hours_known = hours.known && hours.today.is_some() && !hours.basis.silent_visit;
-        // Hours that are not known pass a limit only by what was read.
-        let dated = hours_known && past(row.due_hours.and_then(Reached::day));
-        is_past |= dated || hours.read > limit;
+        // Hours that are not known pass a limit only by what was read, or while they still were: what is passed once
+        // stays so when its last reading grows old.
+        let dated = row.due_hours.and_then(Reached::day);
+        let passed_when_known = past(dated) && dated < hours.known_before;
+        is_past |= hours.read > limit || passed_when_known;
     }
     let facts = state::Facts {
         has_start: row.clock_start.is_some(),

@@ -11,17 +11,20 @@ use super::survey::Survey;
 use crate::records::Fleet;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
-use crate::settings::{ScreenSettings, Settings};
+use crate::settings::Settings;
 use crate::trade::field_repair::{
     FieldRepair, ScreenInput, ScreenLimits, Screened, Surface, blend_length_in, is_minor, screen,
 };
 
 pub mod closing;
 pub mod cumulative;
+pub mod fatigue;
 pub mod severity;
 
 pub use closing::{ClosedBy, FindingState, StillOpen};
 pub use severity::{Severity, Urgency};
+
+use fatigue::FatigueScreen;
 
 use closing::{closing_visit, state_of};
 use cumulative::{AtPlace, MeasuredDays, Stretch, at_place, cumulative_depth_in};
@@ -43,6 +46,10 @@ pub struct Finding {
     pub cumulative_depth_in: Option<f64>,
     /// Cumulative depth over the screen's depth; `None` where either is not known.
     pub depth_share: Option<f64>,
+    /// Share of the fatigue strength kept with it as it is; `None` without a depth.
+    pub strength_retained: Option<f64>,
+    /// Steady stress there from spinning on a new blade, in MPa, for information.
+    pub stress_mpa: Option<f64>,
     /// Length along the blade that dressing it needs; `None` for what is never dressed in the field, and without a depth.
     pub blend_length_in: Option<f64>,
     /// Metal left above the minimum at its place once it is dressed, today; `None` where it is not known, for what is never
@@ -97,7 +104,12 @@ impl Finding {
 
     /// Its place in the order of findings, smaller for the more severe.
     pub fn severity(&self, fleet: &Fleet<'_>) -> Severity {
-        Severity::of(self.report(fleet), self.urgency(fleet), self.depth_share)
+        Severity::of(
+            self.report(fleet),
+            self.urgency(fleet),
+            self.strength_retained,
+            self.depth_share,
+        )
     }
 
     /// What and where it is: `nick 0.021 in deep on blade 1 leading edge at 78 %, found 2026-03-02`.
@@ -158,7 +170,7 @@ impl Findings {
                 of_slice(
                     fleet,
                     survey,
-                    &settings.screen,
+                    settings,
                     from..(from + PROPELLERS_AT_ONCE).min(count),
                 )
             })
@@ -211,13 +223,14 @@ impl Findings {
 pub fn of_slice(
     fleet: &Fleet<'_>,
     survey: &Survey,
-    settings: &ScreenSettings,
+    settings: &Settings,
     propellers: Range<u32>,
 ) -> Vec<Finding> {
     let mut judge = Judge {
         fleet,
-        limits: screen_limits(settings),
-        margins: MarginReader::new(fleet, survey, settings),
+        limits: screen_limits(&settings.screen),
+        fatigue: FatigueScreen::new(&settings.fatigue),
+        margins: MarginReader::new(fleet, survey, &settings.screen),
         of_propeller: Vec::new(),
         measured: MeasuredDays::default(),
     };
@@ -237,6 +250,7 @@ fn is_ever_dressed(report: &Defect) -> bool {
 struct Judge<'f, 'a> {
     fleet: &'f Fleet<'a>,
     limits: ScreenLimits,
+    fatigue: FatigueScreen,
     margins: MarginReader<'f, 'a>,
     of_propeller: Vec<Margin>,
     measured: MeasuredDays,
@@ -273,7 +287,8 @@ impl Judge<'_, '_> {
                 at,
                 Stretch {
                     worked_on: if report.may_be_dressed() {
-                        report.action_date
+                        // Without a day it may have been dressed on any day since it was found.
+                        Some(report.action_date.unwrap_or(report.found).max(report.found))
                     } else {
                         until
                     },
@@ -320,6 +335,8 @@ impl Judge<'_, '_> {
             station_in: report.station_in,
             screened,
             cumulative_depth_in,
+            strength_retained: self.fatigue.strength_retained(report),
+            stress_mpa: self.fatigue.steady_stress_mpa(self.fleet, report),
             depth_share: cumulative_depth_in
                 .zip(self.limits.depth_limit_in(report.surface))
                 .map(|(depth, limit)| depth / limit),

@@ -7,8 +7,6 @@ use crate::records::visits::Visit;
 use crate::trade::calendar::Day;
 use crate::trade::geometry::Dimension;
 
-use super::survey::UsualLoss;
-
 /// Days between a visit and the sheet that may belong to it.
 const NEAR_DAYS: i32 = 30;
 
@@ -146,12 +144,6 @@ impl LastReadings {
     pub fn missed(&self, reading: &LastReading) -> u32 {
         let unseen = self.unseen.iter().filter(|&&day| day > reading.day);
         self.visits - reading.visit_no + unseen.count() as u32 + self.undated
-    }
-
-    /// What is expected today of a reading: the value less the loss of the visits missed, less two standard deviations of it.
-    pub fn expected_in(&self, reading: &LastReading, usual: &UsualLoss) -> f64 {
-        let n = f64::from(self.missed(reading));
-        reading.value_in - n * usual.mean_in - 2.0 * n.sqrt() * usual.sd_in
     }
 
     /// The highest blade that was ever read.

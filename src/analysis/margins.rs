@@ -12,6 +12,7 @@ use crate::trade::calendar::Day;
 use crate::trade::field_repair::ScreenLimits;
 use crate::trade::geometry::Dimension;
 
+use super::forecast::pools::CarriedLoss;
 use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
@@ -68,6 +69,8 @@ pub struct Margin {
     pub margin_in: Option<f64>,
     /// Left above the minimum, of what a new blade has.
     pub margin_fraction: Option<f64>,
+    /// Variance of the loss that was carried forward, in inches squared; 0 where none was.
+    pub carried_variance_in2: f64,
     /// How it is known.
     pub basis: Basis,
 }
@@ -100,7 +103,19 @@ pub struct MarginReader<'f, 'a> {
 struct Standing {
     value_in: Option<f64>,
     last_measured: Option<Day>,
+    carried_variance_in2: f64,
     basis: Basis,
+}
+
+impl Standing {
+    fn of(value_in: Option<f64>, last_measured: Option<Day>, basis: Basis) -> Standing {
+        Standing {
+            value_in,
+            last_measured,
+            carried_variance_in2: 0.0,
+            basis,
+        }
+    }
 }
 
 impl<'f, 'a> MarginReader<'f, 'a> {
@@ -156,6 +171,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         dressed_since_in: 0.0,
                         margin_in: None,
                         margin_fraction: None,
+                        carried_variance_in2: standing.carried_variance_in2,
                         basis: standing.basis,
                     });
                 }
@@ -178,40 +194,36 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         let of = self.fleet.propellers.get(propeller);
         let read = self.last.get(blade, station, dimension);
         if let Some(read) = read {
-            let (value_in, basis) = match self.last.missed(&read) {
-                0 => (read.value_in, Basis::Measured),
-                _ => (
-                    self.carried(read, model, blade, station, dimension),
-                    Basis::CarriedForward,
-                ),
-            };
+            let missed = self.last.missed(&read);
+            if missed == 0 {
+                return Standing::of(Some(read.value_in), Some(read.day), Basis::Measured);
+            }
+            let lost = self
+                .survey
+                .carried(propeller, number, station, dimension, missed);
+            let value = self.carried(read, lost, model, blade, station, dimension);
             return Standing {
-                value_in: Some(value_in),
-                last_measured: Some(read.day),
-                basis,
+                carried_variance_in2: lost.variance_in2,
+                ..Standing::of(Some(value), Some(read.day), Basis::CarriedForward)
             };
         }
-        let not_known = Standing {
-            value_in: None,
-            last_measured: None,
-            basis: Basis::NotKnown,
-        };
+        let not_known = Standing::of(None, None, Basis::NotKnown);
         if !self.last.is_empty() {
             let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
                 return not_known;
             };
-            let own = self.smallest_own_fraction(model, dimension);
+            let own = self.smallest_own_fraction(propeller, number, model, dimension);
             let worst = self.survey.worst_fraction(number, station, dimension);
             // The smaller of the two: what the model's others show, and what this propeller itself shows.
             return match [own, worst].into_iter().flatten().reduce(f64::min) {
-                Some(fraction) => Standing {
-                    value_in: Some(
+                Some(fraction) => Standing::of(
+                    Some(
                         (min + fraction * (new - min))
                             .min(self.last.ceiling(blade, station, dimension)),
                     ),
-                    last_measured: None,
-                    basis: Basis::WorstOfModel,
-                },
+                    None,
+                    Basis::WorstOfModel,
+                ),
                 None => not_known,
             };
         }
@@ -225,15 +237,11 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                 .next()
                 .is_some();
         if of.acquired == Acquired::New && never_worked_on && !spoiled {
-            return Standing {
-                value_in: limits.new_in,
-                last_measured: None,
-                basis: if limits.new_in.is_some() {
-                    Basis::FromDrawing
-                } else {
-                    Basis::NotKnown
-                },
+            let basis = match limits.new_in {
+                Some(_) => Basis::FromDrawing,
+                None => Basis::NotKnown,
             };
+            return Standing::of(limits.new_in, None, basis);
         }
         not_known
     }
@@ -242,12 +250,13 @@ impl<'f, 'a> MarginReader<'f, 'a> {
     fn carried(
         &self,
         read: LastReading,
+        lost: CarriedLoss,
         model: &Model,
         blade: u8,
         station: u8,
         dimension: Dimension,
     ) -> f64 {
-        let expected = self.last.expected_in(&read, &self.survey.usual(dimension));
+        let expected = lost.left_of(read.value_in);
         let limits = model.stations[usize::from(station)].limits(dimension);
         let neighbours = self
             .last
@@ -265,12 +274,23 @@ impl<'f, 'a> MarginReader<'f, 'a> {
     }
 
     /// The smallest margin fraction the propeller is expected to have today where it was ever read.
-    fn smallest_own_fraction(&self, model: &Model, dimension: Dimension) -> Option<f64> {
-        let usual = self.survey.usual(dimension);
+    fn smallest_own_fraction(
+        &self,
+        propeller: u32,
+        number: u32,
+        model: &Model,
+        dimension: Dimension,
+    ) -> Option<f64> {
         self.last
             .iter()
             .filter(|(_, _, d, _)| *d == dimension)
-            .filter_map(|(_, s, d, r)| fraction(model, s, d, self.last.expected_in(&r, &usual)))
+            .filter_map(|(_, station, _, read)| {
+                let missed = self.last.missed(&read);
+                let lost = self
+                    .survey
+                    .carried(propeller, number, station, dimension, missed);
+                fraction(model, station, dimension, lost.left_of(read.value_in))
+            })
             .reduce(f64::min)
     }
 }

@@ -1,12 +1,21 @@
 //! Checked records in, one typed result out: a file each.
 
+pub mod cycles;
+pub mod defect_rate;
 pub mod due;
+pub mod exposure;
 pub mod findings;
+pub mod flown;
+pub mod forecast;
 pub mod hours;
 pub mod last_readings;
+pub mod load;
 pub mod loss;
 pub mod margins;
+pub mod mean_cumulative;
 pub mod ranking;
+pub mod recorded_hours;
 pub mod remaining;
+pub mod score;
 pub mod standing;
 pub mod survey;

@@ -4,6 +4,7 @@
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
 //! each. The order is total: what is equal in everything else goes by serial.
 
+pub mod ground;
 pub mod score;
 pub mod tiers;
 
@@ -19,9 +20,10 @@ use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
 use crate::trade::calendar::Day;
+use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
-use tiers::{Evidence, Ground, Reason};
+use tiers::{Evidence, Reason};
 
 /// What the order goes by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -90,7 +92,7 @@ impl Ranked {
 /// What the climate and the defects say of each listed propeller, where they are worked out.
 #[derive(Debug, Clone, Default)]
 pub struct History {
-    /// Exposure index over its reference, by index of the propeller.
+    /// Exposure index over its reference, by index of the propeller; `NaN` where unknown.
     pub climate: Option<Vec<f64>>,
     /// Posterior rate over the fleet's mean rate, by index of the propeller; `NaN` where unknown.
     pub defects: Option<Vec<f64>>,
@@ -126,7 +128,12 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
             let at = due.propeller as usize;
             Shares {
                 time: time_share(due),
-                climate: basis.history.climate.as_ref().map(|c| c[at]),
+                climate: basis
+                    .history
+                    .climate
+                    .as_ref()
+                    .map(|c| c[at])
+                    .filter(|x| !x.is_nan()),
                 defects: basis
                     .history
                     .defects
@@ -162,6 +169,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         due,
                         margins: &margins,
                         remaining,
+                        reject_chance: basis.settings.ranking.reject_chance,
                         findings: basis.findings,
                     };
                     let reasons = evidence.reasons();

@@ -5,6 +5,8 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::forecast::Fits;
+use super::forecast::pools::CarriedLoss;
 use super::last_readings::LastReadings;
 use super::loss::step;
 use super::margins::model_now;
@@ -85,6 +87,8 @@ pub struct Survey {
     usual: [UsualLoss; 2],
     /// Smallest margin fraction by model, station and dimension, of the propellers in service.
     worst: Worst,
+    /// What the cycles say.
+    fits: Fits,
 }
 
 /// Smallest margin fraction by model, station and dimension.
@@ -154,25 +158,61 @@ impl Survey {
             }
         }
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
-        // What is known of a station today depends on the usual loss where a later visit missed it.
-        let mut worst: Worst = HashMap::new();
+        // What is known of a station today depends on the loss expected where a later visit missed it.
+        let mut survey = Survey {
+            sums,
+            usual,
+            worst: Worst::new(),
+            fits: Fits::of(fleet, forecast),
+        };
         let parts = in_slices(fleet, |propellers| {
             let mut last = LastReadings::default();
             let mut part: Worst = HashMap::new();
             for propeller in propellers {
-                note_worst(fleet, propeller, &usual, &mut last, &mut part);
+                survey.note_worst(fleet, propeller, &mut last, &mut part);
             }
             part
         });
         for part in parts {
             for (key, fraction) in part {
-                worst
+                survey
+                    .worst
                     .entry(key)
                     .and_modify(|w| *w = w.min(fraction))
                     .or_insert(fraction);
             }
         }
-        Survey { sums, usual, worst }
+        survey
+    }
+
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        &self.fits
+    }
+
+    /// What a place not read at the last `missed` visits is expected to have lost: by the forecast, or where its pool has too
+    /// few cycles by the fleet's usual loss.
+    pub fn carried(
+        &self,
+        propeller: u32,
+        model: u32,
+        station: u8,
+        dimension: Dimension,
+        missed: u32,
+    ) -> CarriedLoss {
+        if missed == 0 {
+            return CarriedLoss::NONE;
+        }
+        let forecast = self
+            .fits
+            .carried(propeller, model, station, dimension, missed);
+        forecast.unwrap_or_else(|| {
+            let usual = self.usual(dimension);
+            CarriedLoss {
+                mean_in: f64::from(missed) * usual.mean_in,
+                variance_in2: f64::from(missed) * usual.sd_in * usual.sd_in,
+            }
+        })
     }
 
     /// What one more visit takes of a dimension.
@@ -212,38 +252,42 @@ fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings
     }
 }
 
-fn note_worst(
-    fleet: &Fleet<'_>,
-    propeller: u32,
-    usual: &[UsualLoss; 2],
-    last: &mut LastReadings,
-    worst: &mut Worst,
-) {
-    if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
-        return;
-    }
-    let Some(model) = model_now(fleet, propeller) else {
-        return;
-    };
-    last.collect(fleet, propeller);
-    for (_, station, dimension, reading) in last.iter() {
-        let limits = fleet
-            .models
-            .get(model)
-            .stations
-            .get(usize::from(station))
-            .map(|s| s.limits(dimension))
-            .unwrap_or_default();
-        let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
-            continue;
+impl Survey {
+    fn note_worst(
+        &self,
+        fleet: &Fleet<'_>,
+        propeller: u32,
+        last: &mut LastReadings,
+        worst: &mut Worst,
+    ) {
+        if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
+            return;
+        }
+        let Some(model) = model_now(fleet, propeller) else {
+            return;
         };
-        if new > min {
-            let today_in = last.expected_in(&reading, &usual[dimension as usize]);
-            let fraction = (today_in - min) / (new - min);
-            worst
-                .entry((model, station, dimension))
-                .and_modify(|w| *w = w.min(fraction))
-                .or_insert(fraction);
+        last.collect(fleet, propeller);
+        for (_, station, dimension, reading) in last.iter() {
+            let limits = fleet
+                .models
+                .get(model)
+                .stations
+                .get(usize::from(station))
+                .map(|s| s.limits(dimension))
+                .unwrap_or_default();
+            let (Some(new), Some(min)) = (limits.new_in, limits.min_in) else {
+                continue;
+            };
+            if new > min {
+                let missed = last.missed(&reading);
+                let lost = self.carried(propeller, model, station, dimension, missed);
+                let today_in = lost.left_of(reading.value_in);
+                let fraction = (today_in - min) / (new - min);
+                worst
+                    .entry((model, station, dimension))
+                    .and_modify(|w| *w = w.min(fraction))
+                    .or_insert(fraction);
+            }
         }
     }
 }

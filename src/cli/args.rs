@@ -70,14 +70,21 @@ Examples:
     #[command(after_help = "\
 Examples:
   bladewane remaining my-fleet
-  bladewane remaining my-fleet --use rental -o remaining.csv")]
-    Remaining(TableArgs),
+  bladewane remaining my-fleet --use rental -o remaining.csv
+  bladewane remaining my-fleet --backtest       and how the forecast would have done in the past")]
+    Remaining(RemainingArgs),
     /// When each propeller comes due, by calendar and by hours.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet
   bladewane due my-fleet --base Inland --format csv")]
     Due(TableArgs),
+    /// What the air has done since the last overhaul, as an index for ranking.
+    #[command(after_help = "\
+Examples:
+  bladewane exposure my-fleet
+  bladewane exposure my-fleet --base Coast --format csv")]
+    Exposure(TableArgs),
     /// What comes first, and the next step for each propeller.
     #[command(after_help = "\
 Examples:
@@ -204,6 +211,17 @@ pub struct TableArgs {
     /// The exit code.
     #[command(flatten)]
     pub alert: AlertArgs,
+}
+
+/// Options of `remaining`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct RemainingArgs {
+    /// Those of every table.
+    #[command(flatten)]
+    pub table: TableArgs,
+    /// Show also how the same method would have forecast this fleet's own past overhauls: on a terminal, or in a folder.
+    #[arg(long)]
+    pub backtest: bool,
 }
 
 /// Options of `rank`.

@@ -2,10 +2,10 @@
 
 use std::fmt::Write as _;
 
-/// Breaks a text into lines of at most `width` columns, each indented.
+/// Breaks a text into lines of at most `width` columns, each indented. A no-break space holds what it joins.
 pub fn wrap(to: &mut String, text: &str, width: usize, indent: &str) {
     let mut line = String::from(indent);
-    for word in text.split_whitespace() {
+    for word in text.split([' ', '\n']).filter(|word| !word.is_empty()) {
         let here = line.chars().count();
         if here > indent.len() && here + 1 + word.chars().count() > width {
             let _ = writeln!(to, "{line}");
@@ -19,5 +19,28 @@ pub fn wrap(to: &mut String, text: &str, width: usize, indent: &str) {
     }
     if line.len() > indent.len() {
         let _ = writeln!(to, "{line}");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrap;
+
+    #[test]
+    fn lines_keep_to_the_width_and_what_is_joined_stays_together() {
+        let mut text = String::new();
+        wrap(
+            &mut text,
+            "a blade at 91\u{a0}% of its way, and more",
+            14,
+            "  ",
+        );
+        assert_eq!(
+            text,
+            "  a blade at\n  91\u{a0}% of its\n  way, and\n  more\n"
+        );
+        let mut long = String::new();
+        wrap(&mut long, "unbreakable", 4, "");
+        assert_eq!(long, "unbreakable\n");
     }
 }

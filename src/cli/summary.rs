@@ -6,7 +6,7 @@ use super::lines::wrap;
 use super::opened::Surroundings;
 use crate::analysis::due::DueRow;
 use crate::analysis::ranking::Ranked;
-use crate::analysis::ranking::tiers::Ground;
+use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::results::CAUTION;
@@ -45,6 +45,7 @@ pub fn summary(
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &ranked);
     page.due(&mut text, answers, &due);
+    page.rejections(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
     wrap(&mut text, CAUTION, page.width, "");
     text
@@ -193,6 +194,47 @@ impl Page {
                 "  ",
             );
         }
+    }
+}
+
+impl Page {
+    /// The propellers that the next overhaul will probably reject, the surest first.
+    fn rejections(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let from = answers.settings.ranking.reject_chance;
+        let mut likely: Vec<(u32, f64)> = answers
+            .remaining()
+            .iter()
+            .filter(|r| shown.shows(r.propeller))
+            .filter_map(|r| Some((r.propeller, r.reject_chance_next()?)))
+            .filter(|&(_, chance)| chance >= from)
+            .collect();
+        likely.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let named: Vec<String> = likely
+            .iter()
+            .take(DUE_NEXT)
+            .map(|&(propeller, chance)| {
+                // Two figures; a chance is never shown as a certainty.
+                let chance = (chance * 100.0).clamp(1.0, 99.0);
+                format!(
+                    "{} ({chance:.0}\u{a0}%)",
+                    answers.fleet.propellers.serial(propeller)
+                )
+            })
+            .collect();
+        let _ = writeln!(
+            text,
+            "\n{}",
+            self.strong("The next overhaul will probably reject")
+        );
+        let line = match likely.len() {
+            0 => "none, as far as the record tells".to_string(),
+            count => format!("{count} by their dimensions: {}", named.join(", ")),
+        };
+        let more = match likely.len().saturating_sub(DUE_NEXT) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        wrap(text, &format!("{line}{more}"), self.width, "  ");
     }
 }
 

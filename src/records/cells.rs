@@ -75,6 +75,37 @@ impl Cells {
         }
     }
 
+    /// The cells of some rows.
+    pub(super) fn pick(&self, rows: &[u32]) -> Cells {
+        fn of<T: Copy>(values: &[T], rows: &[u32]) -> Vec<T> {
+            rows.iter().map(|&row| values[row as usize]).collect()
+        }
+        match self {
+            Cells::Text { codes, words } => {
+                // Only the words still in use, so that a small part of a large fleet is small.
+                let mut used = Words::default();
+                let mut number = vec![NO_WORD; words.len()];
+                let codes = of(codes, rows)
+                    .into_iter()
+                    .map(|code| match number.get_mut(code as usize) {
+                        Some(new) => {
+                            if *new == NO_WORD {
+                                *new = used.code(words.get(code));
+                            }
+                            *new
+                        }
+                        None => NO_WORD,
+                    })
+                    .collect();
+                Cells::Text { codes, words: used }
+            }
+            Cells::Choices(v) => Cells::Choices(of(v, rows)),
+            Cells::Days(v) => Cells::Days(of(v, rows)),
+            Cells::Numbers(v) => Cells::Numbers(of(v, rows)),
+            Cells::Small(v) => Cells::Small(of(v, rows)),
+        }
+    }
+
     /// Cuts the column into one slot a chunk.
     pub(super) fn slots(&mut self, chunks: &[usize]) -> Vec<Slot<'_>> {
         fn cut<'a, T>(mut rest: &'a mut [T], chunks: &[usize]) -> Vec<&'a mut [T]> {

@@ -251,12 +251,7 @@ impl Defects {
 }
 
 /// The model in force on a day.
-pub(super) fn model_on(
-    propellers: &Propellers,
-    visits: &Visits,
-    propeller: u32,
-    day: Day,
-) -> Option<u32> {
+pub fn model_on(propellers: &Propellers, visits: &Visits, propeller: u32, day: Day) -> Option<u32> {
     let of = visits.of(propeller);
     match of.partition_point(|v| v.day <= day) {
         0 => propellers.get(propeller).model,
@@ -275,7 +270,7 @@ fn new_thickness(model: &super::models::Model, pct: Option<f64>) -> Option<f64> 
     let Some(pct) = pct else {
         return listed().map(|(_, t)| t).reduce(f64::max);
     };
-    let below = listed().filter(|(p, _)| *p <= pct).last();
+    let below = listed().rfind(|(p, _)| *p <= pct);
     let above = listed().find(|(p, _)| *p >= pct);
     match (below, above) {
         (Some((p0, t0)), Some((p1, t1))) if p1 > p0 => {

@@ -13,7 +13,7 @@ use crate::tables::Broken;
 use crate::trade::calendar::Day;
 
 /// First day a record may carry.
-pub(super) const FIRST_DAY: i32 = -14_610; // 1930-01-01
+pub const FIRST_DAY: i32 = -14_610; // 1930-01-01
 
 const ROWS_AT_ONCE: usize = 1 << 18;
 
@@ -162,7 +162,7 @@ impl<'a> Gate<'a> {
             row,
             problem,
             pieces,
-        } in table.source.broken()
+        } in table.broken()
         {
             // A row of a later day is not judged by what that day's hand did to it.
             let later = own_date

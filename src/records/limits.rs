@@ -10,6 +10,9 @@ use super::rule::{Doubt, Rule};
 use super::schema::Table;
 use super::words::NO_WORD;
 
+/// The first row of a model's station, and what each of its rows says of width and thickness.
+type RowsOfStation = (u32, Vec<[Limits; 2]>);
+
 struct LimitsColumns<'a> {
     pct: Option<&'a [f64]>,
     station: Option<&'a [f64]>,
@@ -72,8 +75,7 @@ pub(super) fn read_limits(
     let unusable: Vec<usize> = (0..table.rows)
         .filter(|&row| gate.fates[row] == Fate::SetAside && codes[row] != NO_WORD)
         .collect();
-    // Per model and station the first row, and what each of its rows says.
-    let mut said: HashMap<(u32, usize), (u32, Vec<[Limits; 2]>)> = HashMap::new();
+    let mut said: HashMap<(u32, usize), RowsOfStation> = HashMap::new();
     let used: Vec<usize> = gate.used_rows().collect();
     for row in used {
         let name = words.get(codes[row]);
@@ -120,7 +122,7 @@ pub(super) fn read_limits(
         gate.caution(row as u32, "model", Doubt::LimitsNotUsed, None, None);
     }
     // A limits record that could not be cut may still name its model.
-    for broken in table.source.broken() {
+    for broken in table.broken() {
         for model in list.iter_mut() {
             if broken.pieces.contains(&model.name) {
                 model.spoil_limits(None, None);

@@ -1,16 +1,19 @@
 //! Reading a fleet folder: every table decoded into typed columns, nothing judged yet.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::cells::{self, CellFault, Cells, Decoding, Slot};
+use super::columns::{match_columns, require_columns};
 use super::reading::Writing;
-use super::schema::{Column, Kind, Schema, TABLES, Table};
+use super::schema::{Schema, TABLES, Table};
 use super::words::{NO_WORD, Words};
 use crate::settings::nearest;
 use crate::tables::csv::CsvOptions;
-use crate::tables::{Source, TableError, find};
+use crate::tables::{Broken, Place, Source, TableError, find};
 
 /// How the fleet's files are written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,15 +79,23 @@ pub struct LoadedTable {
     /// Its schema.
     pub schema: &'static Schema,
     /// Its files.
-    pub source: Source,
+    pub source: Arc<Source>,
     /// Rows, broken records included.
     pub rows: usize,
+    /// Which rows of the files these are, and the broken records among them; `None` when they are all.
+    picked: Option<Picked>,
     columns: Vec<Option<Cells>>,
     heads: Vec<Option<String>>,
     /// Cells that could not be read, by row and column.
     pub faults: Vec<CellFault>,
     /// Columns of the file that the schema does not know.
     pub unknown_columns: Vec<String>,
+}
+
+/// Some rows of a table.
+struct Picked {
+    rows: Vec<u32>,
+    broken: Vec<Broken>,
 }
 
 /// A fleet folder, read.
@@ -155,6 +166,19 @@ impl Loaded {
     }
 }
 
+impl Loaded {
+    /// The records of some propellers only, with what belongs to no propeller.
+    pub fn of_propellers(&self, wanted: &HashSet<&str>) -> Loaded {
+        let picked = |table: &Option<LoadedTable>| table.as_ref().map(|t| t.of_propellers(wanted));
+        Loaded {
+            folder: self.folder.clone(),
+            files: self.files.clone(),
+            tables: self.tables.each_ref().map(picked),
+            options: self.options.clone(),
+        }
+    }
+}
+
 fn no_propellers(folder: &Path) -> TableError {
     let names: Vec<String> = std::fs::read_dir(folder)
         .map(|entries| {
@@ -178,99 +202,6 @@ fn no_propellers(folder: &Path) -> TableError {
         folder: folder.to_path_buf(),
         hint,
     }
-}
-
-const UNITS: [(&str, f64); 3] = [("_in", 1.0), ("_mm", 25.4), ("_thou", 1000.0)];
-
-/// Positions in the file and what a length is divided by, for each column of the schema.
-fn match_columns(
-    schema: &'static Schema,
-    source: &Source,
-) -> Result<Vec<Option<(usize, f64)>>, LoadError> {
-    let names = source.columns();
-    let file = source.header_place().file;
-    let at = |wanted: &str| names.iter().position(|n| n == wanted);
-    let mut matched = Vec::with_capacity(schema.columns.len());
-    for column in schema.columns {
-        if column.kind != Kind::Length {
-            matched.push(at(column.name).map(|p| (p, 1.0)));
-            continue;
-        }
-        let mut found: Option<(usize, f64)> = None;
-        for (ending, over) in UNITS {
-            let Some(position) = at(&format!("{}{ending}", column.name)) else {
-                continue;
-            };
-            if let Some((first, _)) = found {
-                return Err(LoadError::TwoUnits {
-                    file,
-                    first: names[first].clone(),
-                    second: names[position].clone(),
-                });
-            }
-            found = Some((position, over));
-        }
-        matched.push(found);
-    }
-    Ok(matched)
-}
-
-fn shown(column: &Column) -> String {
-    match column.kind {
-        Kind::Length => format!("`{0}_in` (or {0}_mm, {0}_thou)", column.name),
-        _ => format!("`{}`", column.name),
-    }
-}
-
-fn require_columns(
-    schema: &'static Schema,
-    source: &Source,
-    matched: &[Option<(usize, f64)>],
-) -> Result<(), LoadError> {
-    let there = |name: &str| schema.position(name).is_some_and(|p| matched[p].is_some());
-    let mut missing: Vec<(String, Vec<&'static str>)> = schema
-        .columns
-        .iter()
-        .filter(|c| c.required && !there(c.name))
-        .map(|c| (shown(c), vec![c.name]))
-        .collect();
-    for group in schema.one_of {
-        if !group.iter().any(|name| there(name)) {
-            let columns: Vec<String> = schema
-                .columns
-                .iter()
-                .filter(|c| group.contains(&c.name))
-                .map(shown)
-                .collect();
-            missing.push((columns.join(" or "), group.to_vec()));
-        }
-    }
-    let Some((_, wanted)) = missing.first() else {
-        return Ok(());
-    };
-    let names = source.columns();
-    let one_wide_column = names.len() == 1 && names[0].contains([';', '\t', '|']);
-    let hint = if one_wide_column {
-        "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)".to_string()
-    } else {
-        let near = wanted
-            .iter()
-            .find_map(|name| nearest(name, names.iter().map(String::as_str)));
-        match near {
-            Some(near) => format!("the nearest column there is `{near}`"),
-            None => "rename or add the column".to_string(),
-        }
-    };
-    Err(LoadError::MissingColumns {
-        file: source.header_place().file,
-        missing: missing.into_iter().map(|(text, _)| text).collect(),
-        found: names
-            .iter()
-            .map(|n| format!("`{n}`"))
-            .collect::<Vec<_>>()
-            .join(", "),
-        hint,
-    })
 }
 
 struct ChunkOutcome {
@@ -389,13 +320,91 @@ impl LoadedTable {
             .collect();
         Ok(LoadedTable {
             schema,
-            source,
+            source: Arc::new(source),
             rows,
+            picked: None,
             columns,
             heads,
             faults,
             unknown_columns,
         })
+    }
+
+    /// File and line of a row.
+    pub fn place(&self, row: u32) -> Place {
+        let of_file = self.picked.as_ref().map(|p| p.rows[row as usize]);
+        self.source.place(of_file.unwrap_or(row))
+    }
+
+    /// Records that could not be cut into the header's fields.
+    pub fn broken(&self) -> &[Broken] {
+        match &self.picked {
+            Some(picked) => &picked.broken,
+            None => self.source.broken(),
+        }
+    }
+
+    /// The rows that name one of the wanted propellers, broken records that may do so included; every row of a table
+    /// that names none.
+    fn of_propellers(&self, wanted: &HashSet<&str>) -> LoadedTable {
+        let rows: Vec<u32> = match self.text("propeller") {
+            None => (0..self.rows as u32).collect(),
+            Some((codes, words)) => {
+                let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
+                let mut keep: Vec<bool> = codes
+                    .iter()
+                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false))
+                    .collect();
+                for broken in self.broken() {
+                    keep[broken.row as usize] =
+                        broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
+                }
+                (0..self.rows as u32)
+                    .filter(|&row| keep[row as usize])
+                    .collect()
+            }
+        };
+        let new_row = |row: u32| rows.binary_search(&row).ok().map(|at| at as u32);
+        let broken = self
+            .broken()
+            .iter()
+            .filter_map(|broken| {
+                Some(Broken {
+                    row: new_row(broken.row)?,
+                    ..broken.clone()
+                })
+            })
+            .collect();
+        let faults = self
+            .faults
+            .iter()
+            .filter_map(|fault| {
+                Some(CellFault {
+                    row: new_row(fault.row)?,
+                    ..fault.clone()
+                })
+            })
+            .collect();
+        LoadedTable {
+            schema: self.schema,
+            source: Arc::clone(&self.source),
+            rows: rows.len(),
+            columns: self
+                .columns
+                .iter()
+                .map(|cells| cells.as_ref().map(|cells| cells.pick(&rows)))
+                .collect(),
+            heads: self.heads.clone(),
+            faults,
+            unknown_columns: self.unknown_columns.clone(),
+            picked: Some(Picked {
+                rows: match &self.picked {
+                    Some(earlier) => rows.iter().map(|&r| earlier.rows[r as usize]).collect(),
+                    None => rows,
+                },
+                broken,
+            }),
+        }
     }
 
     /// A column's cells; `None` when the whole column is absent.

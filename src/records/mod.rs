@@ -4,6 +4,7 @@ pub mod cells;
 pub mod chains;
 mod checks;
 pub mod choice;
+mod columns;
 pub mod defects;
 mod document;
 pub mod fleet;

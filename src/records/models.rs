@@ -111,7 +111,7 @@ impl Station {
     }
 
     /// Order from the hub outward.
-    pub(super) fn from_hub(&self, other: &Station) -> Ordering {
+    pub(super) fn by_distance(&self, other: &Station) -> Ordering {
         let place = |s: &Station| s.pct.or(s.station_in).unwrap_or(f64::MAX);
         place(self)
             .total_cmp(&place(other))
@@ -181,7 +181,7 @@ impl Model {
     }
 
     pub(super) fn sort_stations(&mut self) {
-        self.stations.sort_by(Station::from_hub);
+        self.stations.sort_by(Station::by_distance);
     }
 
     /// A limits row for a place could not be used: what it meant may be stricter than another row for the same station, so
@@ -467,7 +467,7 @@ fn read_models(
 
 /// Sets the later of two rows with one key aside, naming the earlier.
 pub(super) fn set_conflict_aside(gate: &mut Gate<'_>, row: u32, column: &str, first: u32) {
-    let place = gate.table.source.place(first);
+    let place = gate.table.place(first);
     let other = format!("{}:{}", place.file, place.line).into_boxed_str();
     gate.set_aside(row, column, Rule::ConflictingRow { other });
 }

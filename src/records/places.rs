@@ -15,6 +15,7 @@ use super::visits::{PropellerOfCode, named_by_broken, set_unknown_propellers_asi
 use super::words::NO_WORD;
 use crate::settings::nearest;
 use crate::trade::calendar::Day;
+use crate::trade::corrosion::Air;
 
 /// A base and its air, as recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,8 +38,23 @@ pub struct Base {
     pub runway: Option<Runway>,
     /// Two rows for this base say different things: its air counts as not known.
     pub contradicted: bool,
+    /// A row for this base, or a word of its air, stands in the records and could not be used: its air may be worse than
+    /// what is left says.
+    pub unreadable: bool,
     /// Row of the table, from 0.
     pub row: u32,
+}
+
+impl Base {
+    /// The annual means, when all four are recorded.
+    pub fn annual_means(&self) -> Option<Air> {
+        Some(Air {
+            temperature_c: self.temperature_c?,
+            relative_humidity_pct: self.relative_humidity_pct?,
+            so2_mg_m2_day: self.so2_mg_m2_day?,
+            chloride_mg_m2_day: self.chloride_mg_m2_day?,
+        })
+    }
 }
 
 /// Where a propeller lived from a day on; `base` is `None` when it is not known.
@@ -143,7 +159,7 @@ impl Places {
         // Per base, what its rows say.
         let mut said: Vec<Vec<Base>> = Vec::new();
         for row in used {
-            let base = Base {
+            let mut base = Base {
                 name: words.get(codes[row]).to_string(),
                 temperature_c: number("temperature_c", row),
                 relative_humidity_pct: number("relative_humidity_pct", row),
@@ -155,8 +171,13 @@ impl Places {
                     .choices("surface")
                     .and_then(|c| Runway::of_cell(c[row])),
                 contradicted: false,
+                unreadable: false,
                 row: row as u32,
             };
+            // A word that cannot be read may have been a worse one than what is left; annual means need no word.
+            let faulty = |name: &str| table.is_faulty(row as u32, name);
+            base.unreadable = base.annual_means().is_none()
+                && (faulty("corrosivity") || (base.corrosivity.is_none() && faulty("air")));
             let Some(at) = self.bases.iter().position(|b| b.name == base.name) else {
                 said.push(vec![base.clone()]);
                 self.bases.push(base);
@@ -179,6 +200,13 @@ impl Places {
                 rows.push(base);
             }
         }
+        let aside = |row: usize| gate.fates[row] == Fate::SetAside;
+        for row in (0..table.rows).filter(|&row| aside(row) && codes[row] != NO_WORD) {
+            self.mark_unreadable(words.get(codes[row]));
+        }
+        for piece in table.broken().iter().flat_map(|b| &b.pieces) {
+            self.mark_unreadable(piece);
+        }
         self.bases.sort_by(|a, b| a.name.cmp(&b.name));
         self.index = self
             .bases
@@ -186,6 +214,13 @@ impl Places {
             .enumerate()
             .map(|(at, b)| (b.name.clone(), at as u32))
             .collect();
+    }
+
+    /// Another row names this base and could not be used.
+    fn mark_unreadable(&mut self, name: &str) {
+        if let Some(base) = self.bases.iter_mut().find(|b| b.name == name) {
+            base.unreadable = true;
+        }
     }
 
     fn read_stays(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, has_bases: bool) {

@@ -9,7 +9,7 @@ use super::ledger::Fate;
 use super::measurements::{Moment, NAMES, NO_STATION, ROWS_AT_ONCE, above_new_in, growth_in};
 use super::models::{Model, Models, Station};
 use super::rule::{LooksLike, Rule};
-use super::visits::Visits;
+use super::visits::{Visit, Visits};
 use crate::settings::CheckSettings;
 use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
 
@@ -61,7 +61,7 @@ impl Stations<'_> {
                 (number, Station::without_limits(pct, station_in))
             })
             .collect();
-        places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.from_hub(b)));
+        places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.by_distance(b)));
         for (number, station) in places {
             let stations = &mut models.get_mut(number).stations;
             let known = stations
@@ -73,6 +73,22 @@ impl Stations<'_> {
         }
         for number in 0..models.list().len() as u32 {
             models.get_mut(number).sort_stations();
+        }
+    }
+}
+
+/// What checking a row needs to know of its visit, small enough to be looked up by the million.
+#[derive(Debug, Clone, Copy)]
+struct Designation {
+    model: Option<u32>,
+    changes_model: bool,
+}
+
+impl Designation {
+    fn after(visit: &Visit) -> Designation {
+        Designation {
+            model: visit.model,
+            changes_model: visit.changes_model,
         }
     }
 }
@@ -90,6 +106,8 @@ pub(super) struct RowCheck<'a, 'c> {
 impl RowCheck<'_, '_> {
     /// Sets aside what cannot be used and fills in the station of every other row.
     pub(super) fn run(&self, gate: &mut Gate<'_>, visit: &[u32], station: &mut [u8]) {
+        let designations: Vec<Designation> =
+            self.visits.list().iter().map(Designation::after).collect();
         let found: Vec<(u32, &'static str, Rule)> = station
             .par_chunks_mut(ROWS_AT_ONCE)
             .zip(gate.fates.par_chunks(ROWS_AT_ONCE))
@@ -102,7 +120,9 @@ impl RowCheck<'_, '_> {
                     if *fate != Fate::Used {
                         continue;
                     }
-                    if let Err((column, rule)) = self.row(row, visit[row], station) {
+                    if let Err((column, rule)) =
+                        self.row(row, designations[visit[row] as usize], station)
+                    {
                         found.push((row as u32, column, rule));
                     }
                 }
@@ -114,8 +134,12 @@ impl RowCheck<'_, '_> {
         }
     }
 
-    fn row(&self, row: usize, visit: u32, station: &mut u8) -> Result<(), (&'static str, Rule)> {
-        let of = self.visits.get(visit);
+    fn row(
+        &self,
+        row: usize,
+        of: Designation,
+        station: &mut u8,
+    ) -> Result<(), (&'static str, Rule)> {
         let blade = self.blade[row];
         let model = of.model.map(|m| self.models.get(m));
         let blades = model.and_then(|m| m.blades).unwrap_or(3);

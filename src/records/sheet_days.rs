@@ -50,15 +50,15 @@ pub(super) fn match_visits(
                     continue;
                 };
                 let range = visits.range(propeller);
-                let of = visits.of(propeller);
-                let exact = of.binary_search_by_key(&day, |v| v.day.number());
+                let of = visits.days_of(propeller);
+                let exact = of.binary_search(&day);
                 let (found, is_near) = match exact {
                     Ok(at) => (range.start + at as u32, false),
                     Err(_) => {
                         let mut near = of
                             .iter()
                             .enumerate()
-                            .filter(|(_, v)| (v.day.number() - day).abs() <= NEAR_DAYS);
+                            .filter(|(_, visit)| (**visit - day).abs() <= NEAR_DAYS);
                         match (near.next(), near.next()) {
                             (Some((at, _)), None) => {
                                 near_here.push((row as u32, range.start + at as u32));

@@ -61,7 +61,7 @@ pub(super) fn spoiled_visits(
         spoiled.push((aside.row, visit));
     }
     for (row, propeller) in named_by_broken(gate, propellers) {
-        let pieces = table.source.broken().iter().filter(|b| b.row == row);
+        let pieces = table.broken().iter().filter(|b| b.row == row);
         let may_change_model = pieces.flat_map(|b| &b.pieces).any(|piece| {
             models.find(piece).is_some()
                 || [Work::Shorten, Work::Repitch]

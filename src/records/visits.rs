@@ -70,6 +70,8 @@ impl Visit {
 #[derive(Debug, Clone, Default)]
 pub struct Visits {
     list: Vec<Visit>,
+    /// The day of each visit, close together: sheets are matched by the million.
+    days: Vec<i32>,
     /// First visit of each propeller, and the end.
     starts: Vec<u32>,
     /// Names of shops.
@@ -112,6 +114,12 @@ impl Visits {
         &self.list[range.start as usize..range.end as usize]
     }
 
+    /// The days of one propeller's visits in order.
+    pub(super) fn days_of(&self, propeller: u32) -> &[i32] {
+        let range = self.range(propeller);
+        &self.days[range.start as usize..range.end as usize]
+    }
+
     fn from_list(list: Vec<Visit>, propellers: usize, shops: Words) -> Visits {
         let mut starts = vec![0u32; propellers + 1];
         for visit in &list {
@@ -121,6 +129,7 @@ impl Visits {
             starts[at + 1] += starts[at];
         }
         Visits {
+            days: list.iter().map(|v| v.day.number()).collect(),
             list,
             starts,
             shops,
@@ -335,7 +344,6 @@ pub(super) fn set_unknown_propellers_aside(
 /// Propellers that a record names although it could not be cut into fields.
 pub(super) fn named_by_broken(gate: &Gate<'_>, propellers: &Propellers) -> Vec<(u32, u32)> {
     gate.table
-        .source
         .broken()
         .iter()
         .filter(|b| gate.fates[b.row as usize] == Fate::SetAside)

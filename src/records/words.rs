@@ -1,7 +1,8 @@
 //! Distinct texts of a column, each stored once and known by a number.
 
-use std::collections::HashMap;
-use std::hash::{BuildHasher, RandomState};
+use std::hash::BuildHasher;
+
+use hashbrown::{DefaultHashBuilder, HashTable};
 
 /// The number of a text in [`Words`]; [`NO_WORD`] when nothing is recorded.
 pub type Code = u32;
@@ -14,43 +15,9 @@ pub const NO_WORD: Code = Code::MAX;
 pub struct Words {
     text: String,
     ends: Vec<usize>,
-    /// Hash of a text to the codes that share it; the texts themselves are compared in the block.
-    index: HashMap<u64, Bucket, Passing>,
-    hasher: RandomState,
-}
-
-#[derive(Debug, Clone)]
-enum Bucket {
-    One(Code),
-    Several(Vec<Code>),
-}
-
-/// Hands an already hashed key through.
-#[derive(Debug, Default, Clone)]
-struct Passing;
-
-#[derive(Debug, Default, Clone)]
-struct PassingHasher(u64);
-
-impl BuildHasher for Passing {
-    type Hasher = PassingHasher;
-    fn build_hasher(&self) -> PassingHasher {
-        PassingHasher(0)
-    }
-}
-
-impl std::hash::Hasher for PassingHasher {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-    fn write(&mut self, bytes: &[u8]) {
-        for &b in bytes {
-            self.0 = self.0.rotate_left(8) ^ u64::from(b);
-        }
-    }
-    fn write_u64(&mut self, value: u64) {
-        self.0 = value;
-    }
+    /// The codes, found by the hash of their text; the texts themselves are compared in the block.
+    index: HashTable<Code>,
+    hasher: DefaultHashBuilder,
 }
 
 impl Words {
@@ -66,37 +33,32 @@ impl Words {
 
     /// The text of a code; empty for a code that was never given out.
     pub fn get(&self, code: Code) -> &str {
-        let at = code as usize;
-        let Some(&end) = self.ends.get(at) else {
-            return "";
-        };
-        let start = if at == 0 { 0 } else { self.ends[at - 1] };
-        &self.text[start..end]
+        text_of(&self.text, &self.ends, code)
     }
 
     /// The code of a text, if it is known.
     pub fn find(&self, text: &str) -> Option<Code> {
-        match self.index.get(&self.hasher.hash_one(text))? {
-            Bucket::One(code) => (self.get(*code) == text).then_some(*code),
-            Bucket::Several(codes) => codes.iter().copied().find(|&c| self.get(c) == text),
-        }
+        self.index
+            .find(self.hasher.hash_one(text), |&code| self.get(code) == text)
+            .copied()
     }
 
     /// The code of a text, giving it a new one if it is not known yet.
     pub fn code(&mut self, text: &str) -> Code {
-        if let Some(code) = self.find(text) {
+        let hash = self.hasher.hash_one(text);
+        let known = self
+            .index
+            .find(hash, |&code| text_of(&self.text, &self.ends, code) == text);
+        if let Some(&code) = known {
             return code;
         }
         let code = self.ends.len() as Code;
         self.text.push_str(text);
         self.ends.push(self.text.len());
-        self.index
-            .entry(self.hasher.hash_one(text))
-            .and_modify(|bucket| match bucket {
-                Bucket::One(first) => *bucket = Bucket::Several(vec![*first, code]),
-                Bucket::Several(codes) => codes.push(code),
-            })
-            .or_insert(Bucket::One(code));
+        let (block, ends, hasher) = (&self.text, &self.ends, &self.hasher);
+        self.index.insert_unique(hash, code, |&code| {
+            hasher.hash_one(text_of(block, ends, code))
+        });
         code
     }
 
@@ -104,6 +66,15 @@ impl Words {
     pub fn iter(&self) -> impl Iterator<Item = &str> {
         (0..self.ends.len()).map(|c| self.get(c as Code))
     }
+}
+
+fn text_of<'t>(block: &'t str, ends: &[usize], code: Code) -> &'t str {
+    let at = code as usize;
+    let Some(&end) = ends.get(at) else {
+        return "";
+    };
+    let start = if at == 0 { 0 } else { ends[at - 1] };
+    &block[start..end]
 }
 
 #[cfg(test)]

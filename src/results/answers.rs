@@ -6,19 +6,29 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{due, findings, metal, problems, ranking, remaining};
+use super::batches::{
+    defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
+};
 use super::{ResultsError, table};
+use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::exposure::air::Airs;
+use crate::analysis::exposure::{Exposure, ExposureReader};
 use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
+use crate::analysis::mean_cumulative::curves;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
-use crate::analysis::remaining::{Remaining, first_rule};
+use crate::analysis::recorded_hours::RecordedHours;
+use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
+use crate::analysis::score::Backtest;
 use crate::analysis::standing::is_listed;
-use crate::analysis::survey::{Survey, sums_of};
+use crate::analysis::survey::Survey;
 use crate::records::Fleet;
-use crate::records::chains::Chains;
 use crate::settings::Settings;
+use crate::trade::calendar::Day;
 
 /// Propellers in one slice of a long table.
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
@@ -75,19 +85,35 @@ pub struct Answers<'f, 'a> {
     remaining: OnceLock<Vec<Remaining>>,
     due: OnceLock<Due>,
     findings: OnceLock<Findings>,
+    exposure: OnceLock<Vec<Exposure>>,
+    defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
+    /// Tests the forecast on the past: a floor above this one does, so it is handed in.
+    backtester: Option<Backtester>,
+    backtest: OnceLock<Backtest>,
 }
 
+/// Scores the forecast's method on a fleet's own past.
+pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
+
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 7] = [
+pub const GIVEN: [&str; 15] = [
     "loss",
+    "cycles",
     "blades",
     "margins",
     "remaining",
+    "outlook",
     "due",
     "findings",
+    "exposure",
+    "load",
+    "defect_rate",
+    "mean_cumulative",
     "ranking",
+    "backtest",
+    "fits",
 ];
 
 impl<'f, 'a> Answers<'f, 'a> {
@@ -100,9 +126,35 @@ impl<'f, 'a> Answers<'f, 'a> {
             remaining: OnceLock::new(),
             due: OnceLock::new(),
             findings: OnceLock::new(),
+            exposure: OnceLock::new(),
+            defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
+            backtester: None,
+            backtest: OnceLock::new(),
         }
+    }
+
+    /// Takes in who tests the forecast on the past.
+    pub fn with_backtester(self, backtester: Backtester) -> Self {
+        Answers {
+            backtester: Some(backtester),
+            ..self
+        }
+    }
+
+    /// How the forecast would have done; `None` when nobody was handed in who tests it.
+    pub fn backtest(&self) -> Option<&Backtest> {
+        let backtester = self.backtester?;
+        Some(
+            self.backtest
+                .get_or_init(|| backtester(self.fleet, self.settings)),
+        )
+    }
+
+    /// What the fleet's cycles say.
+    pub fn fits(&self) -> &Fits {
+        self.survey().fits()
     }
 
     /// What the fleet's sheets say together.
@@ -117,25 +169,27 @@ impl<'f, 'a> Answers<'f, 'a> {
             let survey = self.survey();
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
                 let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
-                let mut chains = Chains::default();
+                let forecaster = Forecaster::new(self.fleet, survey.fits());
                 let mut margins: Vec<Margin> = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
                     .map(|propeller| {
                         margins.clear();
                         reader.read_into(propeller, &mut margins);
-                        let own = sums_of(self.fleet, propeller, &mut chains);
-                        first_rule(
-                            self.fleet,
-                            propeller,
-                            &margins,
-                            &own,
-                            survey,
-                            &self.settings.forecast,
-                        )
+                        forecaster.remaining(propeller, &margins)
                     })
                     .collect()
             })
+        })
+    }
+
+    /// Dates of a listed propeller's next overhauls, as many as are dated and at most those of the outlook.
+    pub fn overhaul_dates(&self, propeller: u32) -> Vec<Day> {
+        let row = self.due().of(propeller);
+        row.map_or_else(Vec::new, |row| {
+            row.overhaul_dates(self.fleet.as_of)
+                .take(OUTLOOK_OVERHAULS as usize)
+                .collect()
         })
     }
 
@@ -151,9 +205,59 @@ impl<'f, 'a> Answers<'f, 'a> {
             .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
     }
 
-    /// What climate and defects say of each propeller, as far as it is worked out.
+    /// Climate exposure of every propeller, in order of serial.
+    pub fn exposure(&self) -> &[Exposure] {
+        self.exposure.get_or_init(|| {
+            let airs = Airs::of_fleet(self.fleet, &self.settings.exposure);
+            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+                let mut reader =
+                    ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
+                // Rates and hangar factor are above zero by the settings' own bounds.
+                propellers.filter_map(|p| reader.of(p).ok()).collect()
+            })
+        })
+    }
+
+    /// Findings an hour of every propeller, and what the fleet says of them.
+    pub fn defect_rates(&self) -> &DefectRates {
+        self.defect_rates.get_or_init(|| {
+            let hours = RecordedHours::of(self.fleet, &self.due().hours);
+            DefectRates::of(self.fleet, &hours)
+        })
+    }
+
+    /// What climate and defects say of each propeller.
     pub fn history(&self) -> &History {
-        self.history.get_or_init(History::default)
+        self.history.get_or_init(|| {
+            let count = self.fleet.propellers.len();
+            let reference = self.settings.ranking.climate_reference_g_m2;
+            let mut climate = vec![f64::NAN; count];
+            for exposure in self.exposure() {
+                climate[exposure.propeller as usize] = exposure.index_g_m2 / reference;
+            }
+            let rates = self.defect_rates();
+            // Without any report on record the part is unknown of every propeller, not absent.
+            let defects = (0..count as u32)
+                .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
+                .collect();
+            History {
+                climate: Some(climate),
+                defects: Some(defects),
+            }
+        })
+    }
+
+    /// Loads of the listed propellers shown, in order of serial.
+    fn loads(&self, shown: &Shown) -> Vec<Load> {
+        let hours = RecordedHours::of(self.fleet, &self.due().hours);
+        let survey = self.survey();
+        self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
+            let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
+            propellers
+                .filter(|&p| shown.shows(p) && is_listed(self.fleet, p))
+                .map(|p| reader.of(p))
+                .collect()
+        })
     }
 
     /// What comes first, by tiers; the lists one after the other.
@@ -225,10 +329,24 @@ impl<'f, 'a> Answers<'f, 'a> {
             .collect()
     }
 
+    /// Works out what the slices of a table then only read. A slice that began to work it out itself could be made to wait
+    /// for itself: the threads that make slices also take part in the work.
+    pub fn work_out_for(&self, name: &str) {
+        match name {
+            "loss" | "blades" => {}
+            "outlook" => {
+                let _ = (self.remaining(), self.due());
+            }
+            _ => {
+                let _ = self.survey();
+            }
+        }
+    }
+
     /// Slices a table is handed out in; long tables go by slices of propellers.
     pub fn slices(&self, name: &str) -> usize {
         match name {
-            "loss" | "margins" => {
+            "loss" | "margins" | "cycles" | "outlook" => {
                 let count = self.fleet.propellers.len() as u32;
                 count.div_ceil(PROPELLERS_IN_A_SLICE).max(1) as usize
             }
@@ -273,7 +391,29 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .filter(|r| shown.shows(r.propeller))
                     .cloned()
                     .collect();
-                Ok(remaining::remaining(fleet, &rows)?)
+                Ok(remaining::remaining(fleet, &rows, |p, k| {
+                    self.due().of(p)?.overhaul_date(fleet.as_of, k)
+                })?)
+            }
+            "outlook" => {
+                let all = self.remaining();
+                let first = all.partition_point(|r| r.propeller < from);
+                let last = all.partition_point(|r| r.propeller < to);
+                let rows: Vec<&Remaining> = all[first..last]
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller))
+                    .collect();
+                Ok(remaining::outlook(fleet, &rows, |p| {
+                    self.overhaul_dates(p)
+                })?)
+            }
+            "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| {
+                shown.shows(p)
+            })?),
+            "fits" => Ok(forecast::fits(self.fits())?),
+            "backtest" if self.backtester.is_some() => {
+                let scores = self.backtest().map_or(&[][..], |b| &b.scores);
+                Ok(forecast::backtest(scores)?)
             }
             "due" => {
                 let rows: Vec<&DueRow> = self
@@ -285,6 +425,33 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(due::due(fleet, &rows)?)
             }
             "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
+            "exposure" => {
+                let rows: Vec<Exposure> = self
+                    .exposure()
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .cloned()
+                    .collect();
+                Ok(exposure::exposure(fleet, &rows)?)
+            }
+            "load" => Ok(load::load(fleet, &self.loads(shown))?),
+            "defect_rate" => {
+                let rows: Vec<&DefectRate> = self
+                    .defect_rates()
+                    .propellers
+                    .iter()
+                    .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
+                    .collect();
+                let findings = self.findings();
+                Ok(defect_rate::defect_rate(fleet, &rows, |p| {
+                    u32::try_from(findings.open_of(p).count()).ok()
+                })?)
+            }
+            "mean_cumulative" => {
+                let hours = RecordedHours::of(fleet, &self.due().hours);
+                let points = curves(fleet, &hours, self.defect_rates());
+                Ok(defect_rate::mean_cumulative(fleet, &points)?)
+            }
             "ranking" => self.ranking_by(By::Urgency, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),

@@ -124,55 +124,118 @@ pub fn split(
     let mut order: Vec<usize> = (0..place.len()).collect();
     order.sort_unstable_by_key(|&i| (place[i], cycle[i], i));
 
-    let (mut successive, mut successive_pairs) = (0.0, 0usize);
-    let (mut all, mut all_pairs) = (0.0, 0usize);
+    let mut sums = CovarianceSums::default();
     for series in order.chunk_by(|&a, &b| place[a] == place[b]) {
-        let (mut sum, mut squares) = (0.0, 0.0);
+        let mut of_place = PlaceSums::default();
         for &i in series {
-            sum += residual[i];
-            squares += residual[i] * residual[i];
-        }
-        // The products of all pairs, from the square of the sum.
-        all += 0.5 * (sum * sum - squares);
-        all_pairs += series.len() * (series.len() - 1) / 2;
-        for pair in series.windows(2) {
-            let (earlier, later) = (pair[0], pair[1]);
-            match cycle[later] - cycle[earlier] {
-                0 => return Err(ResidualError::Repeated { index: later }),
-                1 => {
-                    successive += residual[earlier] * residual[later];
-                    successive_pairs += 1;
-                }
-                _ => {}
+            if of_place.last.is_some_and(|(last, _)| last == cycle[i]) {
+                return Err(ResidualError::Repeated { index: i });
             }
+            of_place.add(cycle[i], residual[i]);
         }
+        sums.add(&of_place);
     }
-    let shrunk = 1.0 - 1.0 / readings;
-    let covariance = |sum: f64, pairs: usize| (pairs > 0).then(|| sum / pairs as f64 / shrunk);
-    let distant_pairs = all_pairs - successive_pairs;
-    let c1 = covariance(successive, successive_pairs);
-    let c2 = covariance(all - successive, distant_pairs);
+    sums.split(within, readings)
+}
 
-    let lasting = c2
-        .filter(|&c2| c2 > 2.0 * within / (distant_pairs as f64).sqrt())
-        .map_or(0.0, |c2| c2.min(within));
-    let reading = c1
-        .filter(|_| successive_pairs >= PAIRS_FOR_GAUGE)
-        .map_or(0.0, |c1| {
-            (lasting - c1).clamp(0.0, 0.5 * (within - lasting))
-        });
-    Ok(ResidualVariances {
-        successive: c1,
-        successive_pairs,
-        distant: c2,
-        distant_pairs,
-        own: OwnLoss {
-            // Rounding must not leave a negative remainder when all of it is gauge error.
-            per_cycle: (within - lasting - 2.0 * reading).max(0.0),
-            lasting,
-            reading,
-        },
-    })
+/// The residuals of one place, taken in one by one in order of cycle.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct PlaceSums {
+    sum: f64,
+    squares: f64,
+    count: usize,
+    successive: f64,
+    successive_pairs: usize,
+    last: Option<(u32, f64)>,
+}
+
+impl PlaceSums {
+    /// Takes in the residual of a cycle; cycles come in increasing order.
+    pub fn add(&mut self, cycle: u32, residual: f64) {
+        if let Some((last, earlier)) = self.last
+            && cycle == last + 1
+        {
+            self.successive += earlier * residual;
+            self.successive_pairs += 1;
+        }
+        self.sum += residual;
+        self.squares += residual * residual;
+        self.count += 1;
+        self.last = Some((cycle, residual));
+    }
+}
+
+/// Sums of products of pairs of residuals, over all places: what [`split`] needs of them.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct CovarianceSums {
+    /// Sum of products at lag 1.
+    pub successive: f64,
+    /// Pairs at lag 1.
+    pub successive_pairs: usize,
+    /// Sum of products at lags of 2 or more.
+    pub distant: f64,
+    /// Pairs at lags of 2 or more.
+    pub distant_pairs: usize,
+}
+
+impl CovarianceSums {
+    /// Adds the pairs of one place.
+    pub fn add(&mut self, place: &PlaceSums) {
+        // The products of all pairs, from the square of the sum.
+        let all = 0.5 * (place.sum * place.sum - place.squares);
+        let pairs = place.count * place.count.saturating_sub(1) / 2;
+        self.successive += place.successive;
+        self.successive_pairs += place.successive_pairs;
+        self.distant += all - place.successive;
+        self.distant_pairs += pairs - place.successive_pairs;
+    }
+
+    /// Adds the pairs of other places.
+    pub fn join(&mut self, other: &CovarianceSums) {
+        self.successive += other.successive;
+        self.successive_pairs += other.successive_pairs;
+        self.distant += other.distant;
+        self.distant_pairs += other.distant_pairs;
+    }
+
+    /// As [`split`], from the sums.
+    ///
+    /// # Errors
+    /// [`ResidualError::Value`] and [`ResidualError::Readings`].
+    pub fn split(&self, within: f64, readings: f64) -> Result<ResidualVariances, ResidualError> {
+        let finite = self.successive.is_finite() && self.distant.is_finite();
+        if !finite || !within.is_finite() || within < 0.0 {
+            return Err(ResidualError::Value);
+        }
+        if readings.is_nan() || readings <= 1.0 {
+            return Err(ResidualError::Readings);
+        }
+        let shrunk = 1.0 - 1.0 / readings;
+        let covariance = |sum: f64, pairs: usize| (pairs > 0).then(|| sum / pairs as f64 / shrunk);
+        let c1 = covariance(self.successive, self.successive_pairs);
+        let c2 = covariance(self.distant, self.distant_pairs);
+
+        let lasting = c2
+            .filter(|&c2| c2 > 2.0 * within / (self.distant_pairs as f64).sqrt())
+            .map_or(0.0, |c2| c2.min(within));
+        let reading = c1
+            .filter(|_| self.successive_pairs >= PAIRS_FOR_GAUGE)
+            .map_or(0.0, |c1| {
+                (lasting - c1).clamp(0.0, 0.5 * (within - lasting))
+            });
+        Ok(ResidualVariances {
+            successive: c1,
+            successive_pairs: self.successive_pairs,
+            distant: c2,
+            distant_pairs: self.distant_pairs,
+            own: OwnLoss {
+                // Rounding must not leave a negative remainder when all of it is gauge error.
+                per_cycle: (within - lasting - 2.0 * reading).max(0.0),
+                lasting,
+                reading,
+            },
+        })
+    }
 }
 
 #[cfg(test)]

@@ -366,13 +366,16 @@ pub enum GrowthError {
 
 /// Attack in g/m2 after a row of stays, earliest first, on metal that was new or freshly overhauled at the start.
 ///
-/// For the first [`POWER_LAW_YEARS`] years `D = r t^b`; where rates differ equal attack is carried over,
-/// `D = (Sum r_i^(1/b) t_i)^b`. After that `dD/dt = b r^(1/b) D20^(1 - 1/b)`, D20 the attack at 20 years: for one rate, the
-/// slope reached then. Order matters only beyond 20 years. No stay at all gives 0.
+/// Equal attack is carried over from base to base. In the first [`POWER_LAW_YEARS`] calendar years one rate gives
+/// `D = r t^b`, and several `D = (Sum r_i^(1/b) t_i)^b`, which is growth at `b r^(1/b) D^(1 - 1/b)`. After that growth goes
+/// on at the larger of this and the steady slope `b r 20^(b-1)`. For one rate the two meet at 20 years, and what follows is
+/// the straight line of the standard. Order matters only beyond 20 years. No stay at all gives 0.
+///
+/// Growth never falls with the rate, nor with time at equal attack. So a higher rate at any time, a stay put in front or
+/// a stay put behind never gives the lower sum.
 ///
 /// Source: ISO 9224:2012, from memory, verify against the current edition, for one rate; the carry-over between rates is
-/// this program's. Beyond 20 years a move from very mild to severe air gives a slope above the new base's first-year rate,
-/// and a harsher past can then give the lower sum; within 20 years a higher rate always gives more.
+/// this program's.
 ///
 /// # Errors
 /// [`GrowthError`] for a rate, a length or an exponent that cannot be one.
@@ -381,7 +384,7 @@ pub fn attack_g_m2(stays: &[Stay], growth: &Growth) -> Result<f64, GrowthError> 
     if !(b > 0.0 && b <= 1.0) {
         return Err(GrowthError::Exponent(b));
     }
-    // Attack to the power 1/b, up to 20 years; straight growth after them.
+    // Attack is `carried^b + straight`; `straight` counts from the last time the steady slope took over.
     let (mut years, mut carried, mut straight) = (0.0, 0.0f64, 0.0);
     for stay in stays {
         let rate = match stay.kept {
@@ -400,7 +403,13 @@ pub fn attack_g_m2(stays: &[Stay], growth: &Growth) -> Result<f64, GrowthError> 
         carried += strength * early;
         let late = stay.years - early;
         if late > 0.0 {
-            straight += b * strength * carried.powf(b - 1.0) * late;
+            if straight > 0.0 {
+                carried = (carried.powf(b) + straight).powf(1.0 / b);
+            }
+            // Up to the attack that this rate alone does in 20 years the power law is the steeper.
+            let bent = (POWER_LAW_YEARS - carried / strength).clamp(0.0, late);
+            carried += strength * bent;
+            straight = b * rate * POWER_LAW_YEARS.powf(b - 1.0) * (late - bent);
         }
     }
     Ok(carried.powf(b) + straight)

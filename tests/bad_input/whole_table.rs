@@ -142,7 +142,7 @@ fn a_file_that_is_no_text_at_all() {
         )
     };
     let error = |bytes: &[u8]| FleetFolder::empty().file("propellers.csv", bytes).error();
-    assert_eq!(error(b"propeller\nA\01\n"), message("a zero byte", 11));
+    assert_eq!(error(b"propeller\nA\x001\n"), message("a zero byte", 11));
     let utf_16: Vec<u8> = [0xFF, 0xFE]
         .into_iter()
         .chain("propeller\nA1\n".encode_utf16().flat_map(u16::to_le_bytes))

@@ -1,9 +1,9 @@
 //! A fleet of every table, invented, and what can happen to its rows: cells blanked or garbled, rows dropped, doubled and
 //! shuffled.
 
+use bladewane::analysis::forecast::predict::Forecaster;
 use bladewane::analysis::loss;
 use bladewane::analysis::margins::MarginReader;
-use bladewane::analysis::remaining::first_rule;
 use bladewane::analysis::standing::list_of;
 use bladewane::analysis::survey::{Survey, sums_of};
 use bladewane::records::Fleet;
@@ -297,6 +297,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
     let survey = Survey::of(fleet, &settings.forecast);
     let mut reader = MarginReader::new(fleet, &survey, &settings.screen);
     let mut chains = Chains::default();
+    let forecaster = Forecaster::new(fleet, survey.fits());
     let mut lines = vec![format!(
         "{:?} {:?}",
         survey.sums(DIMENSIONS[0]),
@@ -328,14 +329,8 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
         ));
         let margins = reader.of(propeller);
         let own = sums_of(fleet, propeller, &mut chains);
-        let remaining = first_rule(
-            fleet,
-            propeller,
-            &margins,
-            &own,
-            &survey,
-            &settings.forecast,
-        );
+        let remaining = forecaster.remaining(propeller, &margins);
+        lines.push(format!("{serial} {own:?}"));
         lines.push(format!("{serial} {margins:?} {remaining:?}"));
         for visit in fleet.visits.of(propeller) {
             lines.push(format!(

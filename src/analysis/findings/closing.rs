@@ -132,7 +132,7 @@ fn needed(report: &Defect) -> Option<Needed> {
             worked_on: true,
         }),
         Action::NoAction => Some(Needed {
-            from: acted.unwrap_or(later).max(later),
+            from: later,
             worked_on: true,
         }),
     }

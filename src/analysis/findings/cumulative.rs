@@ -4,8 +4,8 @@
 //! that blade and dimension, within 1 in of its radius on the same edge, or on face and camber together. Lengths in
 //! inches. A blade, place, side or day that is not recorded may be any.
 
-use crate::analysis::loss::round_to_nano;
 use crate::analysis::last_readings::as_it_left;
+use crate::analysis::loss::round_to_nano;
 use crate::analysis::margins::model_now;
 use crate::records::Fleet;
 use crate::records::defects::Defect;
@@ -117,7 +117,7 @@ pub fn at_place(
             continue;
         }
         measured.collect(fleet, finding.propeller);
-        let blades = blades_of(fleet, finding);
+        let blades = blades_of(fleet, finding, measured);
         let counts = |dimension: Dimension| {
             let since = measured.last(finding.blade, blades, dimension, stretch.worked_on);
             match other.action_date {
@@ -173,11 +173,15 @@ fn lie_across(one: &Defect, other: &Defect) -> bool {
             .is_some_and(|(a, b)| line_up_across(a, b))
 }
 
-/// Blades of the propeller; two where its model does not say.
-fn blades_of(fleet: &Fleet<'_>, finding: &Defect) -> u8 {
+/// Blades of the propeller: what its model says, two where it does not, and no fewer than were measured.
+fn blades_of(fleet: &Fleet<'_>, finding: &Defect, measured: &MeasuredDays) -> u8 {
     let stated =
         model_now(fleet, finding.propeller).and_then(|model| fleet.models.get(model).blades);
-    stated.unwrap_or(2)
+    measured
+        .days
+        .iter()
+        .map(|(blade, ..)| *blade)
+        .fold(stated.unwrap_or(2), u8::max)
 }
 
 /// A finding's own depth and the blends at its place; `None` when its own depth is not recorded.

@@ -1,11 +1,12 @@
 //! In which order findings are looked at.
 //!
-//! Shop-only kinds first, then what was not measured, then by cumulative depth over the screen's depth; of equals the
-//! leading edge and the outer third of the radius first. It orders inspections; it never says that a blade is safe.
+//! Shop-only kinds first, then what was not measured, then by the fatigue strength they leave, then by cumulative depth over
+//! the screen's depth; of equals the leading edge and the outer third of the radius first. It orders inspections; it never
+//! says that a blade is safe.
 
 use crate::records::defects::Defect;
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{DefectKind, FieldRepair, ScreenReason, Surface};
+use crate::trade::field_repair::{DefectKind, FieldRepair, HUB_REGION_PCT, ScreenReason, Surface};
 use crate::trade::geometry::RadiusThird;
 
 /// What an open finding asks for, the most urgent first.
@@ -17,7 +18,7 @@ pub enum Urgency {
     RecordedScrapped,
     /// A crack, bend, lightning, strike or overspeed.
     ShopOnlyKind,
-    /// Without a depth, or without a word of where it is.
+    /// Without a depth, or without a word of where it is, whatever is known of the rest.
     NotMeasured,
     /// By its place or its size beyond what may be dressed in the field.
     ShopOnly,
@@ -33,10 +34,17 @@ impl Urgency {
         if scrapped {
             return Urgency::RecordedScrapped;
         }
+        if report.kind.is_shop_only() {
+            return Urgency::ShopOnlyKind;
+        }
+        // What is known may be beyond the screen already; what is not known may be worse.
+        let measured = report.depth_in.is_some()
+            && (report.surface.is_some()
+                || report.station_pct.is_some_and(|pct| pct >= HUB_REGION_PCT));
         match screen {
-            FieldRepair::ShopOnly if report.kind.is_shop_only() => Urgency::ShopOnlyKind,
-            FieldRepair::ShopOnly => Urgency::ShopOnly,
+            _ if !measured && report.surface != Some(Surface::Hub) => Urgency::NotMeasured,
             FieldRepair::NotMeasured => Urgency::NotMeasured,
+            FieldRepair::ShopOnly => Urgency::ShopOnly,
             FieldRepair::Within if minor => Urgency::Minor,
             FieldRepair::Within => Urgency::Dress,
         }
@@ -60,6 +68,8 @@ impl Urgency {
 pub struct Severity {
     urgency: Urgency,
     kind: u8,
+    /// Share of fatigue strength kept, in billionths; zero where that is not known.
+    strength: u64,
     /// Falls as depth over the screen's depth rises; zero where that is not known.
     shallowness: u64,
     place: u8,
@@ -67,13 +77,24 @@ pub struct Severity {
 }
 
 impl Severity {
-    /// Of a report: its urgency and its cumulative depth over the screen's depth, `None` where not known.
-    pub fn of(report: &Defect, urgency: Urgency, depth_share: Option<f64>) -> Severity {
+    /// Of a report: its urgency, the share of fatigue strength kept, and its cumulative depth over the screen's depth; `None`
+    /// where not known.
+    pub fn of(
+        report: &Defect,
+        urgency: Urgency,
+        strength_retained: Option<f64>,
+        depth_share: Option<f64>,
+    ) -> Severity {
+        // No depth makes a crack or a bend the smaller evil, nor a propeller that was to be scrapped.
+        let by_depth = urgency > Urgency::ShopOnlyKind;
+        let share = depth_share.filter(|_| by_depth);
+        let strength = strength_retained.filter(|_| by_depth);
         Severity {
             urgency,
             kind: rank_of_kind(report.kind),
-            shallowness: depth_share.map_or(0, |share| {
-                // Shares are whole billionths here; a float-to-integer cast holds at the ends of the range.
+            strength: strength.map_or(0, |kept| (kept.clamp(0.0, 1.0) * 1e9) as u64),
+            shallowness: share.map_or(0, |share| {
+                // In billionths; the cast from float to integer holds at the ends of the range.
                 u64::MAX - (share.max(0.0) * 1e9) as u64
             }),
             place: rank_of_place(report),

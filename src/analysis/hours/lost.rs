@@ -61,31 +61,35 @@ impl Lost {
         of(&self.meters, aircraft)
     }
 
-    /// Days of a propeller's visits that have no hours although the table of visits has a column for them, and of visits
-    /// that could not be used; `None` for one whose day is not known.
+    /// Days of a propeller's visits that have no hours although the table of visits has a column for them.
     pub(super) fn silent_visits<'f>(
         &self,
         fleet: &'f Fleet<'_>,
         propeller: u32,
     ) -> impl Iterator<Item = Option<Day>> + use<'f> {
         let has_hours = self.visits_have_hours;
-        let spoiled = &fleet.visits.spoiled;
-        let first = spoiled.partition_point(|s| s.propeller < propeller);
-        let set_aside = spoiled[first..]
-            .iter()
-            .take_while(move |s| s.propeller == propeller)
-            .map(|s| s.day);
-        fleet
-            .visits
-            .of(propeller)
-            .iter()
-            .filter(|v| {
-                v.row.is_some() && v.hours_since_new.is_none() && v.hours_since_overhaul.is_none()
-            })
-            .map(|v| Some(v.day))
-            .chain(set_aside)
-            .filter(move |_| has_hours)
+        let visits = fleet.visits.of(propeller).iter();
+        let silent = visits.filter(move |v| {
+            has_hours
+                && v.row.is_some()
+                && v.hours_since_new.is_none()
+                && v.hours_since_overhaul.is_none()
+        });
+        silent.map(|v| Some(v.day))
     }
+}
+
+/// Days of a propeller's visits that could not be used; `None` for one whose day is not known.
+pub(super) fn lost_visits<'f>(
+    fleet: &'f Fleet<'_>,
+    propeller: u32,
+) -> impl Iterator<Item = Option<Day>> + use<'f> {
+    let spoiled = &fleet.visits.spoiled;
+    let first = spoiled.partition_point(|s| s.propeller < propeller);
+    spoiled[first..]
+        .iter()
+        .take_while(move |s| s.propeller == propeller)
+        .map(|s| s.day)
 }
 
 fn of(list: &[(u32, Option<Day>)], whom: u32) -> impl Iterator<Item = Option<Day>> + '_ {
@@ -119,7 +123,7 @@ fn named(
         }
     }
     cut.sort_unstable();
-    let broken = loaded.source.broken().iter();
+    let broken = loaded.broken().iter();
     for record in broken.filter(|b| cut.binary_search(&b.row).is_ok()) {
         list.extend(record.pieces.iter().filter_map(|p| Some((find(p)?, None))));
     }

@@ -1,6 +1,6 @@
 //! Hours since a propeller's clock started, how sure they are, and the words for it.
 
-use super::line::{Flown, Line, Origin, Reached};
+use super::line::{Line, Origin, Reached};
 use super::rate::{RateBasis, UseRate, window_start};
 use super::{FleetHours, Record};
 use crate::records::Fleet;
@@ -113,6 +113,8 @@ pub struct HoursSince {
     pub silent_visit: bool,
     /// Whether the hours are known.
     pub known: bool,
+    /// The day from which they are not known because the last reading is twelve months old; `None` when they never were.
+    pub known_before: Option<Day>,
     /// The use rate.
     pub rate: UseRate,
     /// What it all rests on.
@@ -160,6 +162,7 @@ impl FleetHours {
             lost: lost.any(),
             silent_visit: false,
         };
+        let is_known = is_known_but_for_age(&basis, line);
         HoursSince {
             newest_reading: line.readings.last().copied(),
             recorded_to,
@@ -168,7 +171,8 @@ impl FleetHours {
             today: add(rate.hours_per_day),
             today_at_most: add(Some(self.most_hours_per_day)),
             silent_visit: lost.any_silent_visit(),
-            known: is_known(&basis, line, &flown),
+            known: is_known && !basis.old,
+            known_before: is_known.then(|| same_day(recorded_to, 12)),
             rate,
             basis,
         }
@@ -212,15 +216,12 @@ fn source(line: &Line) -> Source {
     }
 }
 
-fn is_known(basis: &HoursBasis, line: &Line, flown: &Flown) -> bool {
-    let doubts = basis.none_since_start
-        || basis.old
+fn is_known_but_for_age(basis: &HoursBasis, line: &Line) -> bool {
+    !(basis.none_since_start
         || basis.filled_long
         || basis.not_placed
         || basis.lost
-        || line.as_if_fitted;
-    debug_assert!(!flown.has_not_placed || doubts);
-    !doubts
+        || line.as_if_fitted)
 }
 
 /// Which lost readings bear on hours since the start, today.
@@ -252,6 +253,7 @@ impl Losses<'_, '_, '_> {
         let own = self.hours.lost.hours_of(self.propeller);
         let mut own = own.filter(|&day| self.bears(day));
         own.next().is_some()
+            || self.any_lost_visit()
             || self.hours.lost.any_fitting_of(self.propeller)
             || self.any_of_meters()
     }
@@ -289,6 +291,12 @@ impl Losses<'_, '_, '_> {
                     || (!ahead && !behind && (!within || at >= window || self.start >= at))
             })
         })
+    }
+
+    /// A visit that could not be used may have restarted the clock, or been a reading.
+    fn any_lost_visit(&self) -> bool {
+        let mut visits = super::lost::lost_visits(self.fleet, self.propeller);
+        visits.any(|day| day.is_none_or(|day| day >= self.start) || self.bears(day))
     }
 
     fn any_silent_visit(&self) -> bool {

@@ -5,6 +5,7 @@
 
 use super::{Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
+use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::records::models::{Limits, Model, Station};
 use crate::trade::calendar::Day;
@@ -15,10 +16,10 @@ impl MarginReader<'_, '_> {
     /// Margin in inches left at a finding's place once it is dressed: at the nearest listed station and at its own radius,
     /// of every dimension its surface takes the smallest, other blends there since the last reading taken off once.
     ///
-    /// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already, or may be, stands in
-    /// them and is not taken off again. A finding without a place is judged at the worst station with every blend of the
-    /// blade, one without a blade on the worst blade. `None` at the hub, where no margin is known, and for a finding that is
-    /// neither dressed nor measured.
+    /// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already is taken off once: by
+    /// the last reading, or as a blend since. One that may or may not be dressed is taken off in any case. A finding without
+    /// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
+    /// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
     pub fn left_once_dressed(&self, margins: &[Margin], finding: &Defect) -> Option<f64> {
         let model = self
             .fleet
@@ -33,17 +34,24 @@ impl MarginReader<'_, '_> {
             .flat_map(|blade| Dimension::ALL.map(|dimension| (blade, dimension)))
             .filter(|&(_, dimension)| takes(finding.surface, dimension))
             .filter_map(|(blade, dimension)| {
-                let own_in = if finding.may_be_dressed() {
-                    0.0
-                } else {
-                    finding.depth_in?
+                let own_in = match finding.action {
+                    Action::Blended => 0.0,
+                    _ if finding.may_be_dressed() => self.screen.dressed_depth_in(
+                        finding.surface,
+                        dimension,
+                        finding.depth_in,
+                    )?,
+                    _ => finding.depth_in?,
                 };
                 let there: Vec<Margin> = margins
                     .iter()
                     .filter(|m| m.blade == blade && m.dimension == dimension)
                     .copied()
                     .collect();
-                let blends = self.blends(model, blade, dimension, defects);
+                let others = defects
+                    .iter()
+                    .filter(|d| d.row != finding.row || finding.action == Action::Blended);
+                let blends = self.blends(model, blade, dimension, others);
                 let left = match finding.station_in {
                     Some(radius) => left_at(radius, model, &there, &blends),
                     None => left_anywhere(&there, &blends),
@@ -53,15 +61,14 @@ impl MarginReader<'_, '_> {
             .reduce(f64::min)
     }
 
-    fn blends(
+    fn blends<'d>(
         &self,
         model: &Model,
         blade: u8,
         dimension: Dimension,
-        defects: &[Defect],
+        defects: impl Iterator<Item = &'d Defect>,
     ) -> Vec<Blend> {
         defects
-            .iter()
             .filter(|d| d.may_be_dressed() && d.blade.is_none_or(|b| b == blade))
             .filter_map(|d| {
                 Some(Blend {
@@ -85,15 +92,9 @@ impl MarginReader<'_, '_> {
         defects: &[Defect],
         margins: &mut [Margin],
     ) {
-        let blends = self.blends(model, blade, dimension, defects);
+        let blends = self.blends(model, blade, dimension, defects.iter());
         for margin in margins.iter_mut() {
-            margin.dressed_since_in = blends
-                .iter()
-                .filter(|b| b.since(margin.last_measured))
-                .filter(|b| b.nearest.is_none_or(|n| n == usize::from(margin.station)))
-                .map(|b| b.depth_in)
-                // From 0, because the sum of nothing is minus zero.
-                .fold(0.0, |sum, depth| sum + depth);
+            margin.dressed_since_in = dressed_at_station(&blends, margin);
             let standing = margin.value_in.zip(margin.minimum_in);
             margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
         }
@@ -192,6 +193,16 @@ fn standing_margins(model: &Model, margins: &[Margin]) -> Vec<StationValue> {
         .collect()
 }
 
+/// Depth dressed since a station's reading at the places it is nearest to.
+fn dressed_at_station(blends: &[Blend], margin: &Margin) -> f64 {
+    blends
+        .iter()
+        .filter(|b| b.since(margin.last_measured))
+        .filter(|b| b.nearest.is_none_or(|n| n == usize::from(margin.station)))
+        .map(|b| b.depth_in)
+        .fold(0.0, |sum, depth| sum + depth)
+}
+
 /// Depth dressed since a reading within an inch of a radius; a blend without a place may lie there.
 fn dressed_within_an_inch(blends: &[Blend], radius: f64, measured: Option<Day>) -> f64 {
     blends
@@ -222,7 +233,7 @@ fn left_at(radius: f64, model: &Model, margins: &[Margin], blends: &[Blend]) -> 
     let at_station = nearest
         .value_in
         .zip(nearest.minimum_in)
-        .map(|(value, min)| value - min - nearest.dressed_since_in);
+        .map(|(value, min)| value - min - dressed_at_station(blends, nearest));
     let at_radius = value_at(radius, &standing_margins(model, margins)).map(|there| {
         there.value_in - dressed_within_an_inch(blends, radius, nearest.last_measured)
     });

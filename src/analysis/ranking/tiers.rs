@@ -2,88 +2,17 @@
 
 use super::super::due::{DueRow, State};
 use super::super::findings::{Finding, Findings, Severity, Urgency};
+use super::super::forecast::Estimate;
 use super::super::margins::{Basis, Margin, model_now};
 use super::super::remaining::Remaining;
 use super::super::standing::{List, list_of};
+use super::ground::Ground;
 use crate::records::Fleet;
 use crate::records::choice::{InspectionKind, InspectionResult, Outcome, Status};
 use crate::records::schema::Table;
 use crate::records::visits::Visit;
 use crate::trade::calendar::{DAYS_PER_YEAR, Day};
-
-/// What puts a propeller in its tier, the gravest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Ground {
-    /// An open crack, bend, lightning, strike or overspeed, or a finding recorded as scrapped.
-    GraveFinding,
-    /// Rejected, scrapped or sold, and still listed or flown since.
-    RejectedYetListed,
-    /// A visit whose outcome is not recorded, or a visit that could not be read.
-    OutcomeNotRecorded,
-    /// A binding limit is passed.
-    PastBinding,
-    /// A released dimension, or a measured margin today, below its minimum.
-    BelowMinimum,
-    /// An open finding that is shop only or not measured.
-    ShopFinding,
-    /// A damage report could not be read.
-    UnreadableReport,
-    /// An open finding within the screen.
-    Dress,
-    /// A recommended limit is passed.
-    PastRecommended,
-    /// No overhaul on record.
-    NoOverhaul,
-    /// Hours are not known.
-    HoursNotKnown,
-    /// No limit is stated.
-    NoLimitStated,
-    /// Never measured.
-    NeverMeasured,
-    /// No dimension limits, or limits that could not be used.
-    NoDimensionLimits,
-    /// The next overhaul will probably reject it.
-    RejectNext,
-    /// A limit is near.
-    LimitNear,
-    /// Nothing open on record.
-    Nothing,
-}
-
-impl Ground {
-    /// The tier, 1 to 6.
-    pub fn tier(self) -> u8 {
-        match self {
-            Ground::GraveFinding
-            | Ground::RejectedYetListed
-            | Ground::OutcomeNotRecorded
-            | Ground::PastBinding
-            | Ground::BelowMinimum
-            | Ground::ShopFinding
-            | Ground::UnreadableReport => 1,
-            Ground::Dress => 2,
-            Ground::PastRecommended | Ground::NoOverhaul => 3,
-            Ground::HoursNotKnown
-            | Ground::NoLimitStated
-            | Ground::NeverMeasured
-            | Ground::NoDimensionLimits => 4,
-            Ground::RejectNext | Ground::LimitNear => 5,
-            Ground::Nothing => 6,
-        }
-    }
-
-    /// The words of a tier.
-    pub fn tier_words(tier: u8) -> &'static str {
-        match tier {
-            1 => "before flight, a mechanic",
-            2 => "dress before next flight",
-            3 => "past a recommended limit, or no overhaul on record",
-            4 => "record too thin",
-            5 => "plan now",
-            _ => "nothing open on record",
-        }
-    }
-}
+use crate::trade::geometry::Dimension;
 
 /// One ground with its words.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,6 +37,8 @@ pub struct Evidence<'e, 'a> {
     pub margins: &'e [Margin],
     /// What is left of it.
     pub remaining: &'e Remaining,
+    /// From this chance of rejection at the next overhaul on it is time to plan.
+    pub reject_chance: f64,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
 }
@@ -433,6 +364,29 @@ impl Evidence<'_, '_> {
                 words: "never measured".to_string(),
                 next_step: "ask the shop for its sheets, or have it measured".to_string(),
             });
+        } else if self.remaining.upper_bound {
+            reasons.push(self.thin_forecast());
+        }
+    }
+
+    /// Something that could fail is not in the forecast, which makes its chances upper bounds.
+    fn thin_forecast(&self) -> Reason {
+        let lacking: Vec<&str> = Dimension::ALL
+            .into_iter()
+            .filter(|&d| {
+                let support = self.remaining.support[d as usize].as_ref();
+                support.is_some_and(|s| s.estimate == Estimate::NotEstimable)
+            })
+            .map(Dimension::word)
+            .collect();
+        let words = match lacking.as_slice() {
+            [] => format!("margin not known at {} places", self.remaining.not_known()),
+            lacking => format!("too few losses of {} on record", lacking.join(" and ")),
+        };
+        Reason {
+            ground: Ground::ForecastTooThin,
+            words: format!("{words}, so the forecast is an upper bound"),
+            next_step: "ask the shops for their sheets of earlier overhauls".to_string(),
         }
     }
 
@@ -441,16 +395,23 @@ impl Evidence<'_, '_> {
             Some(day) if day > self.fleet.as_of => format!("before it comes due on {day}"),
             _ => "now".to_string(),
         };
-        if let Some(point) = self.remaining.limiting.filter(|p| p.overhauls < 1.0) {
+        let reject_chance = self.remaining.reject_chance_next();
+        if let Some(chance) = reject_chance.filter(|&chance| chance >= self.reject_chance)
+            && let Some(point) = &self.remaining.limiting
+        {
+            let expected = point.expected_loss_in.map_or(String::new(), |loss| {
+                format!(", {loss:.3} in expected to go")
+            });
             reasons.push(Reason {
                 ground: Ground::RejectNext,
                 words: format!(
-                    "the next overhaul will probably reject it: {} {:.3} in above minimum on blade {}{}, {:.3} in a usual loss",
+                    "the next overhaul will probably reject it (chance {:.2}): {} {:.3} in above minimum on blade {}{}{expected}",
+                    // A chance is never shown as a certainty.
+                    chance.min(0.99),
                     point.margin.dimension.word(),
                     point.margin_in.max(0.0),
                     point.margin.blade,
                     self.station_words(&point.margin),
-                    point.expected_loss_in
                 ),
                 next_step: format!("order a replacement {by}"),
             });

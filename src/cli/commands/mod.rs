@@ -26,8 +26,15 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Check(args) => check::check(&args, &around),
         Command::Loss(args) => one_table::print("loss", By::Urgency, &args, &around),
         Command::Margins(args) => one_table::print("margins", By::Urgency, &args, &around),
-        Command::Remaining(args) => one_table::print("remaining", By::Urgency, &args, &around),
+        Command::Remaining(args) => {
+            let names: &[&str] = match args.backtest {
+                true => &["remaining", "backtest"],
+                false => &["remaining"],
+            };
+            one_table::print_all(names, By::Urgency, &args.table, &around)
+        }
         Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
+        Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
         Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),
         Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {

@@ -1,8 +1,9 @@
-//! The commands that print one result table.
+//! The commands that print one result table, or two that belong together.
 
 use std::io::BufWriter;
 
 use crate::analysis::ranking::By;
+use crate::backtest;
 use crate::cli::args::{AlertArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
@@ -15,7 +16,28 @@ use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
 
 /// Works out a table and puts it where it is wanted.
 pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    print_all(&[name], by, args, around)
+}
+
+/// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder.
+pub fn print_all(
+    names: &[&str],
+    by: By,
+    args: &TableArgs,
+    around: &Surroundings,
+) -> Result<Exit, Failure> {
     let destination = Destination::of(&args.output).map_err(Failure::usage)?;
+    let one_stream = matches!(
+        &destination,
+        Destination::File(..) | Destination::Stdout(Some(_))
+    );
+    if let [_, second, ..] = names
+        && one_stream
+    {
+        return Err(Failure::usage(format!(
+            "one file holds one table\nhint: name a folder with -o, or use `bladewane show FLEET {second}`"
+        )));
+    }
     // Places are claimed before the work, so that a place that cannot be written costs no waiting.
     let mut file = None;
     let mut folder = None;
@@ -28,44 +50,68 @@ pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Res
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
-    let answers = Answers::new(&fleet, settings);
-    let wanted = Wanted {
-        name,
-        by,
-        shown: &shown,
-        output: &args.output,
-    };
-    progress.step(&format!("working out {name}"));
-    clock.begin(name);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let wanted: Vec<Wanted<'_>> = names
+        .iter()
+        .map(|name| Wanted {
+            name,
+            by,
+            shown: &shown,
+            output: &args.output,
+        })
+        .collect();
+    for table in &wanted {
+        progress.step(&format!("working out {}", table.name));
+        clock.begin(table.name);
+        match &destination {
+            Destination::Stdout(_) => {}
+            Destination::File(_, format) => {
+                if let Some(file) = &mut file {
+                    write_rows(&answers, table, *format, file)?;
+                }
+            }
+            Destination::Folder(_, format) => {
+                if let Some(folder) = &mut folder {
+                    let mut file = folder.file(&format!("{}.{}", table.name, format.ending()))?;
+                    write_rows(&answers, table, *format, &mut file)?;
+                    file.finish()?;
+                }
+            }
+        }
+    }
+    drop(progress);
     match destination {
         Destination::Stdout(None) => {
-            drop(progress);
-            print_table(&answers, &wanted, around)?;
+            for table in &wanted {
+                print_table(&answers, table, around)?;
+            }
         }
         Destination::Stdout(Some(format)) => {
-            drop(progress);
-            let out = BufWriter::new(std::io::stdout());
-            write_rows(&answers, &wanted, format, out)?;
+            for table in &wanted {
+                let out = BufWriter::new(std::io::stdout());
+                write_rows(&answers, table, format, out)?;
+            }
             around.note(CAUTION);
         }
-        Destination::File(_, format) => {
-            if let Some(mut file) = file {
-                write_rows(&answers, &wanted, format, &mut file)?;
+        Destination::File(..) => {
+            if let Some(file) = file {
                 file.commit()?;
             }
-            drop(progress);
             around.note(CAUTION);
         }
-        Destination::Folder(_, format) => {
+        Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
-                write_rows(&answers, &wanted, format, &mut file)?;
-                file.finish()?;
                 write_records(&mut folder, &answers, clock)?;
                 folder.commit()?;
             }
-            drop(progress);
             around.note(CAUTION);
+        }
+    }
+    if names.contains(&"backtest")
+        && let Some(backtest) = answers.backtest()
+    {
+        for remark in &backtest.remarks {
+            around.note(remark);
         }
     }
     finish(&answers, &shown, args.records.strict, args.alert, around)

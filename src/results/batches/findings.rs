@@ -18,7 +18,6 @@ pub fn findings(fleet: &Fleet<'_>, rows: &[&Finding]) -> Result<RecordBatch, Res
     let reports: Vec<&Defect> = rows.iter().map(|r| r.report(fleet)).collect();
     let number =
         |of: fn(&Defect) -> Option<f64>| arrays::maybe_numbers(reports.iter().map(|d| of(d)));
-    let none = || arrays::maybe_numbers(rows.iter().map(|_| None));
     batch(
         "findings",
         vec![
@@ -79,8 +78,14 @@ pub fn findings(fleet: &Fleet<'_>, rows: &[&Finding]) -> Result<RecordBatch, Res
                 "margin_left_in",
                 arrays::maybe_numbers(rows.iter().map(|r| r.margin_left_in)),
             ),
-            ("stress_mpa", none()),
-            ("strength_retained", none()),
+            (
+                "stress_mpa",
+                arrays::maybe_numbers(rows.iter().map(|r| r.stress_mpa)),
+            ),
+            (
+                "strength_retained",
+                arrays::maybe_numbers(rows.iter().map(|r| r.strength_retained)),
+            ),
             (
                 "open",
                 arrays::yes_no(rows.iter().map(|r| Some(r.is_open()))),

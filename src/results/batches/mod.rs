@@ -1,9 +1,13 @@
 //! Typed results put into the columns of the one list, a file a group of tables.
 
 mod arrays;
+pub mod defect_rate;
 pub mod due;
+pub mod exposure;
 pub mod findings;
+pub mod forecast;
 mod identity;
+pub mod load;
 pub mod metal;
 pub mod problems;
 pub mod ranking;

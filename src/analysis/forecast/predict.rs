@@ -1,0 +1,259 @@
+//! What is left of one propeller: its margins against the losses that its pool lets expect.
+
+use super::fit::{Estimate, Fit};
+use super::pools::Fits;
+use crate::analysis::loss::round_to_nano;
+use crate::analysis::margins::{Margin, model_now};
+use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining, Support};
+use crate::records::Fleet;
+use crate::stats::first_passage::Station;
+use crate::stats::losses::CommonLoss;
+use crate::trade::geometry::Dimension;
+
+/// A chance of passing below this counts as none, and so do all later ones.
+const NO_CHANCE: f64 = 1e-8;
+/// Two chances closer than this are told apart by how far the margins lie, not by their last digits.
+const SAME_CHANCE: f64 = 1e-9;
+
+/// Forecasts propellers of a fleet from its fits.
+pub struct Forecaster<'f, 'a> {
+    fleet: &'f Fleet<'a>,
+    fits: &'f Fits,
+}
+
+/// One dimension of one propeller, ready for chances.
+#[derive(Debug, Clone)]
+pub struct Side<'f> {
+    /// Its pool.
+    pub fit: &'f Fit,
+    /// Loss expected of its cycles in common.
+    pub common: CommonLoss,
+    /// Places with a known margin.
+    pub stations: Vec<Station>,
+    /// For each of them, its row of the margins.
+    pub rows: Vec<usize>,
+}
+
+impl Side<'_> {
+    /// Chance that every place passes `k` more overhauls.
+    ///
+    /// The variance of what was carried forward widens the chance; where a margin is nearly used up that would raise it, and
+    /// a reading that is missing must not, so the smaller of the chances with and without it counts.
+    pub fn chance(&self, k: u32) -> f64 {
+        self.chance_of(k, &self.stations)
+    }
+
+    fn chance_of(&self, k: u32, stations: &[Station]) -> f64 {
+        let with = self.fit.chance(k, &self.common, stations);
+        if stations.iter().all(|s| s.carried_variance == 0.0) {
+            return with;
+        }
+        let plain: Vec<Station> = stations
+            .iter()
+            .map(|s| Station {
+                carried_variance: 0.0,
+                ..*s
+            })
+            .collect();
+        with.min(self.fit.chance(k, &self.common, &plain))
+    }
+
+    /// Room left after the next overhaul over its standard deviation, at one place.
+    fn score(&self, station: &Station) -> f64 {
+        let variance =
+            self.common.sum_variance(1) + self.fit.own.sum_variance(1) + station.carried_variance;
+        // Without any variance the room alone orders the places.
+        (station.margin - self.common.mean - station.offset) / variance.sqrt().max(1e-12)
+    }
+
+    /// The place least likely to pass the next overhaul: its index among the stations, chance and score.
+    fn weakest(&self) -> Option<(usize, f64, f64)> {
+        let scores = self.stations.iter().map(|s| self.score(s)).enumerate();
+        let (at, score) = scores.min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let chance = self.chance_of(1, &self.stations[at..=at]);
+        Some((at, chance, score))
+    }
+}
+
+/// The margin the forecast counts with: that of the last visit less the metal dressed since beyond the service loss expected,
+/// which the expected loss of the cycle holds already.
+fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
+    let at_visit = margin.value_in? - margin.minimum_in?;
+    let dressed = at_visit - margin.margin_in?;
+    Some(round_to_nano(
+        at_visit - (dressed - service_loss_in.max(0.0)).max(0.0),
+    ))
+}
+
+impl<'f, 'a> Forecaster<'f, 'a> {
+    /// Forecasts with these fits.
+    pub fn new(fleet: &'f Fleet<'a>, fits: &'f Fits) -> Self {
+        Forecaster { fleet, fits }
+    }
+
+    /// One dimension of a propeller with these margins; `None` when no margin of it is known or its loss is not estimable.
+    pub fn side(
+        &self,
+        propeller: u32,
+        model: Option<u32>,
+        dimension: Dimension,
+        margins: &[Margin],
+    ) -> Option<Side<'f>> {
+        let fit = self.fits.pool(model, dimension);
+        let common = fit.common(propeller)?;
+        let offsets = self.fits.cycles.offsets.of(model, dimension);
+        let service_loss_in = fit.service_loss_in.unwrap_or(0.0);
+        let (rows, stations): (Vec<usize>, Vec<Station>) = margins
+            .iter()
+            .enumerate()
+            .filter(|(_, m)| m.dimension == dimension)
+            .filter_map(|(row, margin)| {
+                let station = Station {
+                    margin: margin_ahead(margin, service_loss_in)?,
+                    // Too few cycles for a loss are too few for offsets.
+                    offset: match fit.estimate {
+                        Estimate::Fitted => offsets.of(margin.station),
+                        _ => 0.0,
+                    },
+                    carried_variance: margin.carried_variance_in2,
+                };
+                Some((row, station))
+            })
+            .unzip();
+        (!stations.is_empty()).then_some(Side {
+            fit,
+            common,
+            stations,
+            rows,
+        })
+    }
+
+    /// What is left of a propeller with these margins, which are all of its own.
+    pub fn remaining(&self, propeller: u32, margins: &[Margin]) -> Remaining {
+        let model = model_now(self.fleet, propeller);
+        let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
+        let below_minimum = margins.iter().any(|m| m.margin_in.is_some_and(|m| m < 0.0));
+        let pass = if below_minimum {
+            Some(Vec::new())
+        } else {
+            outlook(&sides)
+        };
+        let mut places = [0; 5];
+        for margin in margins {
+            places[margin.basis as usize] += 1;
+        }
+        let limited = |d: Dimension| margins.iter().any(|m| m.dimension == d);
+        let support = Dimension::ALL.map(|dimension| {
+            let fit = self.fits.pool(model, dimension);
+            limited(dimension).then(|| Support {
+                pool: fit.name.clone(),
+                cycles: fit.cycles,
+                estimate: fit.estimate,
+            })
+        });
+        let not_counted = Dimension::ALL
+            .into_iter()
+            .any(|d| limited(d) && sides[d as usize].is_none());
+        Remaining {
+            propeller,
+            overhauls_recorded: self
+                .fleet
+                .visits
+                .of(propeller)
+                .iter()
+                .filter(|v| v.is_overhaul())
+                .count() as u32,
+            limiting: limiting(&sides, margins),
+            upper_bound: pass.is_some()
+                && !below_minimum
+                && (not_counted || margins.iter().any(|m| m.margin_in.is_none())),
+            pass,
+            other_chance: self.fits.other_chance,
+            below_minimum,
+            support,
+            places,
+        }
+    }
+}
+
+/// Chances of passing 1, 2, ... more overhauls, up to the last that is not negligible; `None` without any known margin.
+fn outlook(sides: &[Option<Side<'_>>; 2]) -> Option<Vec<f64>> {
+    if sides.iter().all(Option::is_none) {
+        return None;
+    }
+    let mut pass = Vec::new();
+    let mut least = [1.0f64; 2];
+    for k in 1..=OUTLOOK_OVERHAULS {
+        let mut together = 1.0;
+        for (side, least) in sides.iter().zip(&mut least) {
+            if let Some(side) = side {
+                *least = least.min(side.chance(k));
+                together *= *least;
+                if together < NO_CHANCE {
+                    return Some(pass);
+                }
+            }
+        }
+        pass.push(together);
+    }
+    Some(pass)
+}
+
+/// The point with the smallest chance of passing the next overhaul; one below its minimum has none.
+fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<LimitingPoint> {
+    let mut points: Vec<(f64, f64, LimitingPoint)> = Vec::new();
+    for (row, margin) in margins.iter().enumerate() {
+        let Some(margin_in) = margin.margin_in.filter(|&m| m < 0.0) else {
+            continue;
+        };
+        let side = sides[margin.dimension as usize].as_ref();
+        let place = side.and_then(|s| Some((s, s.rows.iter().position(|&r| r == row)?)));
+        let expected_loss_in = place.map(|(s, at)| s.common.mean + s.stations[at].offset);
+        // Scored by the margin of today, since that is what rejects it.
+        let score = place.map_or(f64::NEG_INFINITY, |(s, at)| {
+            s.score(&Station {
+                margin: margin_in,
+                ..s.stations[at]
+            })
+        });
+        points.push((
+            0.0,
+            score,
+            LimitingPoint {
+                margin: *margin,
+                margin_in,
+                expected_loss_in,
+                pass_chance_next: 0.0,
+            },
+        ));
+    }
+    if points.is_empty() {
+        for side in sides.iter().flatten() {
+            let Some((at, chance, score)) = side.weakest() else {
+                continue;
+            };
+            let margin = margins[side.rows[at]];
+            points.push((
+                chance,
+                score,
+                LimitingPoint {
+                    margin,
+                    margin_in: margin.margin_in.unwrap_or(side.stations[at].margin),
+                    expected_loss_in: Some(side.common.mean + side.stations[at].offset),
+                    pass_chance_next: chance,
+                },
+            ));
+        }
+    }
+    points
+        .into_iter()
+        .reduce(|a, b| {
+            let closer = if (a.0 - b.0).abs() < SAME_CHANCE {
+                b.1 < a.1
+            } else {
+                b.0 < a.0
+            };
+            if closer { b } else { a }
+        })
+        .map(|(_, _, point)| point)
+}

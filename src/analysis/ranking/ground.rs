@@ -1,0 +1,78 @@
+//! What puts a propeller in its tier.
+
+/// What puts a propeller in its tier, the gravest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ground {
+    /// An open crack, bend, lightning, strike or overspeed, or a finding recorded as scrapped.
+    GraveFinding,
+    /// Rejected, scrapped or sold, and still listed or flown since.
+    RejectedYetListed,
+    /// A visit whose outcome is not recorded, or a visit that could not be read.
+    OutcomeNotRecorded,
+    /// A binding limit is passed.
+    PastBinding,
+    /// A released dimension, or a measured margin today, below its minimum.
+    BelowMinimum,
+    /// An open finding that is shop only or not measured.
+    ShopFinding,
+    /// A damage report could not be read.
+    UnreadableReport,
+    /// An open finding within the screen.
+    Dress,
+    /// A recommended limit is passed.
+    PastRecommended,
+    /// No overhaul on record.
+    NoOverhaul,
+    /// Hours are not known.
+    HoursNotKnown,
+    /// No limit is stated.
+    NoLimitStated,
+    /// Never measured.
+    NeverMeasured,
+    /// No dimension limits, or limits that could not be used.
+    NoDimensionLimits,
+    /// Something that could fail is not in the forecast.
+    ForecastTooThin,
+    /// The next overhaul will probably reject it.
+    RejectNext,
+    /// A limit is near.
+    LimitNear,
+    /// Nothing open on record.
+    Nothing,
+}
+
+impl Ground {
+    /// The tier, 1 to 6.
+    pub fn tier(self) -> u8 {
+        match self {
+            Ground::GraveFinding
+            | Ground::RejectedYetListed
+            | Ground::OutcomeNotRecorded
+            | Ground::PastBinding
+            | Ground::BelowMinimum
+            | Ground::ShopFinding
+            | Ground::UnreadableReport => 1,
+            Ground::Dress => 2,
+            Ground::PastRecommended | Ground::NoOverhaul => 3,
+            Ground::HoursNotKnown
+            | Ground::NoLimitStated
+            | Ground::NeverMeasured
+            | Ground::NoDimensionLimits
+            | Ground::ForecastTooThin => 4,
+            Ground::RejectNext | Ground::LimitNear => 5,
+            Ground::Nothing => 6,
+        }
+    }
+
+    /// The words of a tier.
+    pub fn tier_words(tier: u8) -> &'static str {
+        match tier {
+            1 => "before flight, a mechanic",
+            2 => "dress before next flight",
+            3 => "past a recommended limit, or no overhaul on record",
+            4 => "record too thin",
+            5 => "plan now",
+            _ => "nothing open on record",
+        }
+    }
+}

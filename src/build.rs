@@ -1,3 +1,0 @@
-//! Nothing to do yet.
-
-fn main() {}

@@ -1,0 +1,99 @@
+//! Which column of a file is which column of the records, whatever unit its length is in.
+
+use super::load::LoadError;
+use super::schema::{Column, Kind, Schema};
+use crate::settings::nearest;
+use crate::tables::Source;
+
+const UNITS: [(&str, f64); 3] = [("_in", 1.0), ("_mm", 25.4), ("_thou", 1000.0)];
+
+/// Positions in the file and what a length is divided by, for each column of the schema.
+pub(super) fn match_columns(
+    schema: &'static Schema,
+    source: &Source,
+) -> Result<Vec<Option<(usize, f64)>>, LoadError> {
+    let names = source.columns();
+    let file = source.header_place().file;
+    let at = |wanted: &str| names.iter().position(|n| n == wanted);
+    let mut matched = Vec::with_capacity(schema.columns.len());
+    for column in schema.columns {
+        if column.kind != Kind::Length {
+            matched.push(at(column.name).map(|p| (p, 1.0)));
+            continue;
+        }
+        let mut found: Option<(usize, f64)> = None;
+        for (ending, over) in UNITS {
+            let Some(position) = at(&format!("{}{ending}", column.name)) else {
+                continue;
+            };
+            if let Some((first, _)) = found {
+                return Err(LoadError::TwoUnits {
+                    file,
+                    first: names[first].clone(),
+                    second: names[position].clone(),
+                });
+            }
+            found = Some((position, over));
+        }
+        matched.push(found);
+    }
+    Ok(matched)
+}
+
+fn shown(column: &Column) -> String {
+    match column.kind {
+        Kind::Length => format!("`{0}_in` (or {0}_mm, {0}_thou)", column.name),
+        _ => format!("`{}`", column.name),
+    }
+}
+
+pub(super) fn require_columns(
+    schema: &'static Schema,
+    source: &Source,
+    matched: &[Option<(usize, f64)>],
+) -> Result<(), LoadError> {
+    let there = |name: &str| schema.position(name).is_some_and(|p| matched[p].is_some());
+    let mut missing: Vec<(String, Vec<&'static str>)> = schema
+        .columns
+        .iter()
+        .filter(|c| c.required && !there(c.name))
+        .map(|c| (shown(c), vec![c.name]))
+        .collect();
+    for group in schema.one_of {
+        if !group.iter().any(|name| there(name)) {
+            let columns: Vec<String> = schema
+                .columns
+                .iter()
+                .filter(|c| group.contains(&c.name))
+                .map(shown)
+                .collect();
+            missing.push((columns.join(" or "), group.to_vec()));
+        }
+    }
+    let Some((_, wanted)) = missing.first() else {
+        return Ok(());
+    };
+    let names = source.columns();
+    let one_wide_column = names.len() == 1 && names[0].contains([';', '\t', '|']);
+    let hint = if one_wide_column {
+        "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)".to_string()
+    } else {
+        let near = wanted
+            .iter()
+            .find_map(|name| nearest(name, names.iter().map(String::as_str)));
+        match near {
+            Some(near) => format!("the nearest column there is `{near}`"),
+            None => "rename or add the column".to_string(),
+        }
+    };
+    Err(LoadError::MissingColumns {
+        file: source.header_place().file,
+        missing: missing.into_iter().map(|(text, _)| text).collect(),
+        found: names
+            .iter()
+            .map(|n| format!("`{n}`"))
+            .collect::<Vec<_>>()
+            .join(", "),
+        hint,
+    })
+}
