@@ -6,6 +6,7 @@ mod bad_input {
     mod cautions;
     mod cells;
     mod duplicates;
+    mod duplicates_elsewhere;
     mod formats;
     mod header;
     mod records;

@@ -254,9 +254,12 @@ fn of_propeller(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains, out: &mu
                     .from_drawing
                     .push(step.map_or(NOT_KNOWN, |s| u8::from(s.from_drawing)));
                 columns.margin_in.push(round_to_nano(after - minimum));
-                columns
-                    .margin_fraction
-                    .push(round_to_nano((after - minimum) / (new - minimum)));
+                // Where a new blade has nothing to lose there is no share of it.
+                columns.margin_fraction.push(if new > minimum {
+                    round_to_nano((after - minimum) / (new - minimum))
+                } else {
+                    f64::NAN
+                });
             }
             out.section_modulus_retained.push(round_to_nano(modulus));
         }

@@ -179,7 +179,7 @@ impl Flying {
                     gate.caution(other.row, "aircraft", Doubt::IdenticalRows, None, None);
                 } else {
                     first.hours = first.hours.max(other.hours);
-                    set_conflict_aside(gate, other.row, "hours", first.row);
+                    set_conflict_aside(gate, other.row, "reading_date", first.row);
                 }
             }
             same_key

@@ -77,6 +77,7 @@ pub(super) fn read_limits(
         .collect();
     let mut said: HashMap<(u32, usize), RowsOfStation> = HashMap::new();
     let used: Vec<usize> = gate.used_rows().collect();
+    let mut places: Vec<(u32, usize, Station)> = Vec::with_capacity(used.len());
     for row in used {
         let name = words.get(codes[row]);
         let number_of = *index.entry(name.to_string()).or_insert_with(|| {
@@ -86,6 +87,19 @@ pub(super) fn read_limits(
         let model = &mut list[number_of as usize];
         model.has_limits = true;
         let (pct, station_in) = columns.place(model, row);
+        places.push((number_of, row, Station::without_limits(pct, station_in)));
+    }
+    // From the hub outward: which rows share a station must not depend on their order.
+    places.sort_by(|(_, _, a), (_, _, b)| a.by_distance(b));
+    for (
+        number_of,
+        row,
+        Station {
+            pct, station_in, ..
+        },
+    ) in places
+    {
+        let model = &mut list[number_of as usize];
         let [width, thickness] = columns.limits(row);
         let known = model.stations.iter().position(|s| s.is_at(pct, station_in));
         let Some(at) = known else {
@@ -111,14 +125,25 @@ pub(super) fn read_limits(
             set_conflict_aside(gate, row as u32, "model", *first);
         }
     }
-    for row in unusable {
-        // A row set aside defines no model of its own.
-        let Some(&number_of) = index.get(words.get(codes[row])) else {
-            continue;
-        };
-        let model = &mut list[number_of as usize];
-        let (pct, station_in) = columns.place(model, row);
-        model.spoil_limits(pct, station_in);
+    let mut spoiled: Vec<(u32, usize, Station)> = unusable
+        .into_iter()
+        .filter_map(|row| {
+            // A row set aside defines no model of its own.
+            let number_of = *index.get(words.get(codes[row]))?;
+            let (pct, station_in) = columns.place(&list[number_of as usize], row);
+            Some((number_of, row, Station::without_limits(pct, station_in)))
+        })
+        .collect();
+    spoiled.sort_by(|(_, _, a), (_, _, b)| a.by_distance(b));
+    for (
+        number_of,
+        row,
+        Station {
+            pct, station_in, ..
+        },
+    ) in spoiled
+    {
+        list[number_of as usize].spoil_limits(pct, station_in);
         gate.caution(row as u32, "model", Doubt::LimitsNotUsed, None, None);
     }
     // A limits record that could not be cut may still name its model.

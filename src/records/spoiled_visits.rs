@@ -86,6 +86,6 @@ pub(super) fn spoiled_visits(
         );
     }
     let mut spoiled: Vec<SpoiledVisit> = spoiled.into_iter().map(|(_, visit)| visit).collect();
-    spoiled.sort_by_key(|s| (s.propeller, s.day));
+    spoiled.sort_by_key(|s| (s.propeller, s.day, s.outcome, s.may_change_model));
     spoiled
 }
