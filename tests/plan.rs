@@ -52,6 +52,7 @@ pub fn seats(list: Vec<Seat>) -> Seats {
     let models = list.iter().map(|s| s.model).max().unwrap_or(0) + 1;
     let shelves = (0..models)
         .map(|model| Shelf {
+            model: format!("M-{model}"),
             spares: 0,
             replacement_days: None,
             seats: list.iter().filter(|s| s.model == model).count() as u32,

@@ -52,7 +52,7 @@ fn expectation_agrees_with_simulation() {
         let list = mixed(24);
         let timeline = Timeline::new(Day::parse_iso(as_of).unwrap(), 84, 100, growth, 4.0);
         let expected = expectation::expected(&list, 2, &timeline);
-        let fleets = 20_000;
+        let fleets = 8_000;
         let drawn = simulation::simulate(&list, 2, &timeline, fleets, 9);
         let check = |what: &str, expected: f64, of: &dyn Fn(&simulation::Drawn) -> f64| {
             let count = fleets as f64;

@@ -6,24 +6,31 @@
 //!
 //! | file | question |
 //! | --- | --- |
-//! | [`from_records`] | what do the records say of each seat? |
+//! | [`from_records`], [`prices`], [`unscheduled`] | what do the records say of each seat? |
 //! | [`seat`], [`spell`], [`timeline`] | when does its next overhaul fall, and does it pass? |
 //! | [`shop_year`] | what do the overhauls of one shop and year share? |
 //! | [`expectation`] | what is expected, month by month? |
 //! | [`simulation`] | what happens in each of many fleets? |
 //! | [`budget`], [`reserve`], [`spares`], [`out_at_once`], [`purchases`] | what follows for money and parts? |
+//! | [`notes`] | what does it assume and leave out? |
 
 pub mod budget;
 pub mod expectation;
+pub mod from_records;
+pub mod notes;
 mod ordered;
 pub mod out_at_once;
+pub mod prices;
+pub mod purchases;
 pub mod reserve;
 pub mod seat;
+pub mod shop_year;
 pub mod simulation;
 pub mod spares;
 pub mod spell;
 pub mod sums;
 pub mod timeline;
+pub mod unscheduled;
 
 use budget::{BudgetRow, ExpectedBy};
 use out_at_once::OutRow;

@@ -22,13 +22,15 @@ pub struct SpareRow {
 }
 
 /// What is known of a model beside its seats.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Shelf {
+    /// Its name.
+    pub model: String,
     /// Spares that are not past a limit.
     pub spares: u32,
     /// Lead time in days.
     pub replacement_days: Option<f64>,
-    /// Whether any seat waits for a replacement at all.
+    /// Seats that fly, or will again.
     pub seats: u32,
 }
 
