@@ -1,6 +1,6 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
@@ -9,6 +9,7 @@ use super::batches::problems::ProblemsError;
 use super::batches::{
     defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
 };
+use super::planning::Planning;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
@@ -36,7 +37,7 @@ const PROPELLERS_IN_A_SLICE: u32 = 4096;
 const PROPELLERS_AT_ONCE: u32 = 512;
 
 /// Which propellers are shown. What the fleet's statistics learn from never changes.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Shown(Option<Vec<bool>>);
 
 impl Shown {
@@ -89,6 +90,7 @@ pub struct Answers<'f, 'a> {
     defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
+    pub(super) planning: OnceLock<Arc<Planning>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -98,7 +100,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 15] = [
+pub const GIVEN: [&str; 20] = [
     "loss",
     "cycles",
     "blades",
@@ -112,6 +114,11 @@ pub const GIVEN: [&str; 15] = [
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "budget",
+    "purchases",
+    "out_at_once",
+    "reserve",
+    "spares",
     "backtest",
     "fits",
 ];
@@ -130,6 +137,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
+            planning: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -453,6 +461,9 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(defect_rate::mean_cumulative(fleet, &points)?)
             }
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => {
+                self.plan_table(name, shown)
+            }
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {

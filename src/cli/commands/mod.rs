@@ -1,5 +1,6 @@
 //! The commands: a file each, told what was typed and what surrounds the program.
 
+mod budget;
 mod check;
 mod demo;
 mod list_settings;
@@ -31,10 +32,11 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
                 true => &["remaining", "backtest"],
                 false => &["remaining"],
             };
-            one_table::print_all(names, By::Urgency, &args.table, &around)
+            one_table::print_all(names, By::Urgency, &args.table, &[], &around)
         }
         Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
         Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
+        Command::Budget(args) => budget::print(&args, &around),
         Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),
         Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {

@@ -9,6 +9,7 @@ pub mod forecast;
 mod identity;
 pub mod load;
 pub mod metal;
+pub mod plan;
 pub mod problems;
 pub mod ranking;
 pub mod remaining;
