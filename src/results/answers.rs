@@ -21,6 +21,7 @@ use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::mean_cumulative::curves;
+use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
 use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
@@ -90,6 +91,7 @@ pub struct Answers<'f, 'a> {
     defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
+    rank_ranges: OnceLock<Vec<RankRange>>,
     pub(super) planning: OnceLock<Arc<Planning>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
@@ -137,6 +139,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
+            rank_ranges: OnceLock::new(),
             planning: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
@@ -284,7 +287,17 @@ impl<'f, 'a> Answers<'f, 'a> {
             findings: self.findings(),
             history: self.history(),
         };
-        rank(&basis, by)
+        let ranges = self
+            .rank_ranges
+            .get_or_init(|| self.work_out_rank_ranges(&basis));
+        let mut ranked = rank(&basis, by);
+        for row in &mut ranked {
+            let at = basis
+                .due
+                .binary_search_by_key(&row.propeller, |due| due.propeller);
+            row.score_rank_range = at.ok().and_then(|at| ranges.get(at)).copied();
+        }
+        ranked
     }
 
     /// Rows of `ranking` in an order, of the propellers shown.
