@@ -7,6 +7,7 @@ pub mod exposure;
 pub mod findings;
 pub mod flown;
 pub mod forecast;
+pub mod gaps;
 pub mod hours;
 pub mod last_readings;
 pub mod load;

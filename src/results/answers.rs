@@ -102,7 +102,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 20] = [
+pub const GIVEN: [&str; 21] = [
     "loss",
     "cycles",
     "blades",
@@ -121,6 +121,7 @@ pub const GIVEN: [&str; 20] = [
     "out_at_once",
     "reserve",
     "spares",
+    "gaps",
     "backtest",
     "fits",
 ];
@@ -474,6 +475,7 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(defect_rate::mean_cumulative(fleet, &points)?)
             }
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => {
                 self.plan_table(name, shown)
             }

@@ -8,6 +8,7 @@ pub mod batches;
 pub mod caution;
 pub mod columns;
 mod document;
+mod file_gaps;
 mod firm_ranks;
 pub mod planning;
 pub mod run_json;

@@ -6,6 +6,7 @@ pub mod due;
 pub mod exposure;
 pub mod findings;
 pub mod forecast;
+pub mod gaps;
 mod identity;
 pub mod load;
 pub mod metal;
