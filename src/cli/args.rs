@@ -108,6 +108,14 @@ Examples:
   bladewane defects my-fleet
   bladewane defects my-fleet --use training --format jsonl")]
     Defects(TableArgs),
+    /// The whole story of one propeller, with the records and the arithmetic behind every number.
+    ///
+    /// Takes a serial, or an aircraft with what is fitted to it.
+    #[command(after_help = "\
+Examples:
+  bladewane explain my-fleet BW-1004
+  bladewane explain my-fleet N-201 --as-of 2026-01-01")]
+    Explain(ExplainArgs),
     /// Do all of this and write every result into one folder.
     #[command(after_help = "\
 Examples:
@@ -260,6 +268,17 @@ pub struct BudgetArgs {
     /// By how much the hours flown grow, in percent a year.
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true, value_parser = finite)]
     pub use_growth: Option<f64>,
+}
+
+/// Options of `explain`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct ExplainArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// The serial of a propeller, or an aircraft.
+    #[arg(value_name = "PROPELLER|AIRCRAFT")]
+    pub name: String,
 }
 
 /// Options of `run`.

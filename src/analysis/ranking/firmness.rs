@@ -2,8 +2,7 @@
 //!
 //! In each draw the weights come from a Dirichlet distribution around the set ones (concentration 20), the rate of findings from
 //! its posterior, and the attack of the air at each base from its stated uncertainty: half to twice the estimate (ISO 9223:2012,
-//! -50 %/+100 %, from memory, verify against the current edition), taken as two standard deviations of a lognormal factor. Air that
-//! is not known counts at the worst rate in every draw. Each draw has random numbers of its own, so threads change nothing.
+//! -50 %/+100 %, a lognormal factor). Air that is not known counts at the worst rate in every draw. Each draw has random numbers of its own, so threads change nothing.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
@@ -14,6 +13,7 @@ use super::super::standing::List;
 use super::score::{Parts, Shares, scores};
 use crate::settings::RankingSettings;
 use crate::stats::rate_posterior::RatePosterior;
+use crate::trade::corrosion::UNCERTAINTY_LOG_SD;
 
 /// Draws.
 pub const DRAWS: usize = 1_000;
@@ -23,8 +23,6 @@ const MANY_PROPELLERS: usize = 20_000;
 const FEWER_DRAWS: usize = 100;
 /// Concentration of the weights around the set ones.
 const CONCENTRATION: f64 = 20.0;
-/// Standard deviation of the logarithm of the factor on the air's attack: a factor of two is two of them.
-const AIR_SIGMA: f64 = std::f64::consts::LN_2 / 2.0;
 /// Streams of random numbers from here on belong to the ranking.
 const FIRST_STREAM: u64 = 1 << 40;
 /// The share of draws below the range, and above it.
@@ -130,7 +128,7 @@ fn drawn_places(
     let factors: Vec<f64> = (0..sites)
         .map(|_| {
             let score: f64 = StandardNormal.sample(random);
-            (score * AIR_SIGMA).exp()
+            (score * UNCERTAINTY_LOG_SD).exp()
         })
         .collect();
     let shares: Vec<Shares> = propellers
@@ -307,7 +305,9 @@ mod tests {
             })
             .collect();
         let factor: Vec<f64> = (0..7)
-            .map(|at| (crate::stats::normal::quantile((at as f64 + 0.5) / 7.0) * AIR_SIGMA).exp())
+            .map(|at| {
+                (crate::stats::normal::quantile((at as f64 + 0.5) / 7.0) * UNCERTAINTY_LOG_SD).exp()
+            })
             .collect();
         let mut cases = Vec::new();
         for &a in &rate[0] {

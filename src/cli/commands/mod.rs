@@ -3,6 +3,7 @@
 mod budget;
 mod check;
 mod demo;
+mod explain;
 mod list_settings;
 mod one_table;
 mod run;
@@ -49,6 +50,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             };
             one_table::print(&table, By::Urgency, &args, &around)
         }
+        Command::Explain(args) => explain::tell(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
