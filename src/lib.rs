@@ -11,5 +11,6 @@ pub mod records;
 pub mod results;
 pub mod settings;
 pub mod stats;
+pub mod story;
 pub mod tables;
 pub mod trade;

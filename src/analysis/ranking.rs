@@ -4,6 +4,7 @@
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
 //! each. The order is total: what is equal in everything else goes by serial.
 
+pub mod firmness;
 pub mod ground;
 pub mod score;
 pub mod tiers;
@@ -20,6 +21,7 @@ use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
 use crate::trade::calendar::Day;
+use firmness::RankRange;
 use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
@@ -60,6 +62,8 @@ pub struct Ranked {
     pub score: Score,
     /// Place in its list by the score alone, from 1.
     pub score_rank: u32,
+    /// How firm that place is; `None` where it was not looked into.
+    pub score_rank_range: Option<RankRange>,
     /// Days since overhaul, when known.
     pub days_since_overhaul: Option<i32>,
     /// Overhauls left, when known.
@@ -118,9 +122,9 @@ pub struct Basis<'b, 'a> {
 
 const PROPELLERS_AT_ONCE: usize = 1024;
 
-/// Every listed propeller in order: list by list, the most urgent first.
-pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
-    let shares: Vec<Shares> = basis
+/// What the score of each listed propeller is made of, in order of serial.
+pub fn shares(basis: &Basis<'_, '_>) -> Vec<Shares> {
+    basis
         .due
         .iter()
         .map(|due| {
@@ -143,11 +147,23 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                     .map(|x| x + open),
             }
         })
-        .collect();
-    let parts = Parts {
-        climate: basis.history.climate.is_some(),
-        defects: basis.history.defects.is_some(),
-    };
+        .collect()
+}
+
+impl History {
+    /// Which parts of the score are worked out.
+    pub fn parts(&self) -> Parts {
+        Parts {
+            climate: self.climate.is_some(),
+            defects: self.defects.is_some(),
+        }
+    }
+}
+
+/// Every listed propeller in order: list by list, the most urgent first.
+pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
+    let shares = shares(basis);
+    let parts = basis.history.parts();
     let scores = scores(&shares, parts, &basis.settings.ranking);
     let mut ranked: Vec<Ranked> = basis
         .due
@@ -180,6 +196,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         tier: reasons.first().map_or(6, |r| r.ground.tier()),
                         score: *score,
                         score_rank: 0,
+                        score_rank_range: None,
                         days_since_overhaul: due.days_since_overhaul,
                         overhauls_left: remaining.overhauls(),
                         days_past: evidence.days_past(),

@@ -92,12 +92,30 @@ Examples:
   bladewane rank my-fleet --by climate
   bladewane rank my-fleet --alert        exit code 1 when something needs a hand now")]
     Rank(RankArgs),
+    /// What overhauls and replacements will cost, how firmly, and what an hour must set aside.
+    ///
+    /// On a terminal and in a folder also what to buy, what to set aside, which spares to order and how many propellers are
+    /// away at once. Without prices overhauls and replacements are counted.
+    #[command(after_help = "\
+Examples:
+  bladewane budget my-fleet
+  bladewane budget my-fleet --years 3 --opening-balance 25000
+  bladewane budget my-fleet --use-growth 4 -o budget.csv")]
+    Budget(BudgetArgs),
     /// Findings of damage, open ones first, with what may be dressed in the field.
     #[command(after_help = "\
 Examples:
   bladewane defects my-fleet
   bladewane defects my-fleet --use training --format jsonl")]
     Defects(TableArgs),
+    /// The whole story of one propeller, with the records and the arithmetic behind every number.
+    ///
+    /// Takes a serial, or an aircraft with what is fitted to it.
+    #[command(after_help = "\
+Examples:
+  bladewane explain my-fleet BW-1004
+  bladewane explain my-fleet N-201 --as-of 2026-01-01")]
+    Explain(ExplainArgs),
     /// Do all of this and write every result into one folder.
     #[command(after_help = "\
 Examples:
@@ -235,6 +253,34 @@ pub struct RankArgs {
     pub by: Order,
 }
 
+/// Options of `budget`; each wins over the settings.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct BudgetArgs {
+    /// Those of every table.
+    #[command(flatten)]
+    pub table: TableArgs,
+    /// How many years ahead.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=50))]
+    pub years: Option<u32>,
+    /// Money in the overhaul fund on the as-of date: asks for the smallest constant rate an hour that never falls short.
+    #[arg(long, value_name = "SUM", allow_negative_numbers = true, value_parser = finite)]
+    pub opening_balance: Option<f64>,
+    /// By how much the hours flown grow, in percent a year.
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true, value_parser = finite)]
+    pub use_growth: Option<f64>,
+}
+
+/// Options of `explain`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct ExplainArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// The serial of a propeller, or an aircraft.
+    #[arg(value_name = "PROPELLER|AIRCRAFT")]
+    pub name: String,
+}
+
 /// Options of `run`.
 #[derive(Debug, Clone, PartialEq, Group)]
 pub struct RunArgs {
@@ -312,6 +358,15 @@ fn iso_date(text: &str) -> Result<NaiveDate, String> {
         return Err(wanted.to_string());
     }
     NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| wanted.to_string())
+}
+
+fn finite(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        _ => Err(
+            "expected a number, with a decimal point and nothing between the thousands".to_string(),
+        ),
+    }
 }
 
 fn at_least_one(text: &str) -> Result<usize, String> {

@@ -13,5 +13,6 @@ pub mod lines;
 pub mod opened;
 pub mod output;
 pub mod progress;
+pub mod story_text;
 pub mod summary;
 pub mod table;

@@ -107,9 +107,31 @@ impl Opened {
         around: &Surroundings,
         progress: &Progress,
     ) -> Result<Opened, Failure> {
+        Opened::read_with(args, &[], around, progress)
+    }
+
+    /// As [`Opened::read`], with settings that the command line gives, which win over every file: dotted key and value.
+    ///
+    /// # Errors
+    /// As [`Opened::read`].
+    pub fn read_with(
+        args: &RecordArgs,
+        given: &[(&str, String)],
+        around: &Surroundings,
+        progress: &Progress,
+    ) -> Result<Opened, Failure> {
         let mut clock = StepClock::default();
         clock.begin("read tables");
         let (settings, setting_files) = settings(&args.fleet, args.settings.as_deref())?;
+        let settings = settings
+            .with_pairs(
+                "the command line",
+                given.iter().map(|(key, value)| (key, value)),
+            )
+            .map_err(|errors| {
+                let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
+                Failure::usage(lines.join("\n"))
+            })?;
         let options = ReadOptions {
             separator: settings.fleet.csv_separator.byte(),
             writing: Writing {

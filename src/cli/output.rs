@@ -123,10 +123,12 @@ pub fn write_rows<W: Write + Send>(
     Ok(())
 }
 
-/// Prints a table for a person, with the caution under it.
+/// Prints a table for a person, under a heading where there are several, and the caution under the last.
 pub fn print_table(
     answers: &Answers<'_, '_>,
     wanted: &Wanted<'_>,
+    heading: Option<&str>,
+    last: bool,
     around: &Surroundings,
 ) -> Result<(), Failure> {
     let most = wanted.output.top.unwrap_or(ROWS_FOR_A_PERSON);
@@ -147,8 +149,15 @@ pub fn print_table(
     };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
     let mut out = std::io::stdout().lock();
-    let mut text = text;
-    wrap(&mut text, CAUTION, usize::from(around.env.width), "");
+    let mut text = match heading {
+        Some(heading) => format!("{heading}\n{text}"),
+        None => text,
+    };
+    if last {
+        wrap(&mut text, CAUTION, usize::from(around.env.width), "");
+    } else {
+        text.push('\n');
+    }
     out.write_all(text.as_bytes())?;
     out.flush()?;
     if more > 0 && wanted.output.top.is_none() {
@@ -399,6 +408,10 @@ const METHODS: &[(&str, &str)] = &[
     (
         "ranking",
         "tiers first; score of time, climate and defects with the weights of the settings (assumptions)",
+    ),
+    (
+        "budget",
+        "dynamic programming over months, simulated fleets for what may happen; prices and intervals as the user gave them; what a shop and year share from the records, else an assumption",
     ),
     (
         "overhauls left",

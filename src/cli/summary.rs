@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::lines::wrap;
 use super::opened::Surroundings;
 use crate::analysis::due::DueRow;
+use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
@@ -46,6 +47,7 @@ pub fn summary(
     page.tiers(&mut text, &ranked);
     page.due(&mut text, answers, &due);
     page.rejections(&mut text, answers, shown);
+    page.budget(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
     wrap(&mut text, CAUTION, page.width, "");
     text
@@ -235,6 +237,75 @@ impl Page {
             more => format!(" and {more} more"),
         };
         wrap(text, &format!("{line}{more}"), self.width, "  ");
+    }
+}
+
+impl Page {
+    /// What the next years will cost, and what an hour must set aside.
+    fn budget(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let planning = answers.planning(shown);
+        let plan = &planning.plan;
+        let years: Vec<&BudgetRow> = plan
+            .budget
+            .iter()
+            .filter(|r| r.model.is_none() && r.strength.is_none())
+            .collect();
+        let currency = answers.settings.fleet.currency.as_deref();
+        let money = |sum: f64| match currency {
+            Some(currency) => format!("{} {currency}", thousands(sum)),
+            None => thousands(sum),
+        };
+        let _ = writeln!(text, "\n{}", self.strong("Budget"));
+        if years.is_empty() {
+            text.push_str("  no overhaul to plan on record\n");
+            return;
+        }
+        for row in years {
+            let counts = format!(
+                "{}  {:.1} overhauls, {:.1} replacements",
+                row.year, row.overhauls, row.replacements
+            );
+            let line = match &row.cost {
+                Some(cost) => format!(
+                    "{counts}: {} expected, {} to {} in eight of ten cases",
+                    money(cost.expected),
+                    thousands(cost.p10),
+                    thousands(cost.p90)
+                ),
+                None => counts,
+            };
+            wrap(text, &line, self.width, "  ");
+        }
+        let reserve = &plan.reserve;
+        if let (Some(per_hour), Some(needed)) = (reserve.long_run_per_hour, reserve.needed_today) {
+            let line = format!(
+                "set aside {per_hour:.2}{} a flight hour, from {} in the fund today: enough in nine of ten cases over {:.0} years",
+                currency.map_or_else(String::new, |c| format!(" {c}")),
+                money(needed),
+                reserve.horizon_years
+            );
+            wrap(text, &line, self.width, "  ");
+        }
+        for note in planning.notes() {
+            wrap(text, &note, self.width, "  ");
+        }
+    }
+}
+
+/// A sum in whole units, a space between the thousands.
+fn thousands(sum: f64) -> String {
+    let digits = format!("{:.0}", sum.abs());
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            text.push('\u{a0}');
+        }
+        text.push(digit);
+    }
+    if sum <= -0.5 {
+        format!("-{text}")
+    } else {
+        text
     }
 }
 

@@ -1,6 +1,6 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
@@ -9,6 +9,7 @@ use super::batches::problems::ProblemsError;
 use super::batches::{
     defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
 };
+use super::planning::Planning;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
@@ -20,6 +21,7 @@ use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::mean_cumulative::curves;
+use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
 use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
@@ -36,7 +38,7 @@ const PROPELLERS_IN_A_SLICE: u32 = 4096;
 const PROPELLERS_AT_ONCE: u32 = 512;
 
 /// Which propellers are shown. What the fleet's statistics learn from never changes.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Shown(Option<Vec<bool>>);
 
 impl Shown {
@@ -89,6 +91,8 @@ pub struct Answers<'f, 'a> {
     defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
+    rank_ranges: OnceLock<Vec<RankRange>>,
+    pub(super) planning: OnceLock<Arc<Planning>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -98,7 +102,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 15] = [
+pub const GIVEN: [&str; 21] = [
     "loss",
     "cycles",
     "blades",
@@ -112,6 +116,12 @@ pub const GIVEN: [&str; 15] = [
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "budget",
+    "purchases",
+    "out_at_once",
+    "reserve",
+    "spares",
+    "gaps",
     "backtest",
     "fits",
 ];
@@ -130,6 +140,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             defect_rates: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
+            rank_ranges: OnceLock::new(),
+            planning: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -276,7 +288,17 @@ impl<'f, 'a> Answers<'f, 'a> {
             findings: self.findings(),
             history: self.history(),
         };
-        rank(&basis, by)
+        let ranges = self
+            .rank_ranges
+            .get_or_init(|| self.work_out_rank_ranges(&basis));
+        let mut ranked = rank(&basis, by);
+        for row in &mut ranked {
+            let at = basis
+                .due
+                .binary_search_by_key(&row.propeller, |due| due.propeller);
+            row.score_rank_range = at.ok().and_then(|at| ranges.get(at)).copied();
+        }
+        ranked
     }
 
     /// Rows of `ranking` in an order, of the propellers shown.
@@ -453,6 +475,10 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(defect_rate::mean_cumulative(fleet, &points)?)
             }
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "gaps" => self.gaps_table(shown),
+            "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => {
+                self.plan_table(name, shown)
+            }
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {

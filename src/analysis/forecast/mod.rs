@@ -11,8 +11,10 @@
 //! | [`pools`] | which propellers are fitted together, and what do all pools say? |
 //! | [`other_causes`] | how often is a propeller rejected for something else than its dimensions? |
 //! | [`predict`] | what is left of one propeller? |
+//! | [`fresh`] | what is ahead of a new one? |
 
 pub mod fit;
+pub mod fresh;
 pub mod other_causes;
 pub mod pools;
 pub mod predict;

@@ -91,6 +91,11 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         Forecaster { fleet, fits }
     }
 
+    /// The fleet.
+    pub(super) fn fleet(&self) -> &'f Fleet<'a> {
+        self.fleet
+    }
+
     /// One dimension of a propeller with these margins; `None` when no margin of it is known or its loss is not estimable.
     pub fn side(
         &self,
@@ -177,7 +182,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
 }
 
 /// Chances of passing 1, 2, ... more overhauls, up to the last that is not negligible; `None` without any known margin.
-fn outlook(sides: &[Option<Side<'_>>; 2]) -> Option<Vec<f64>> {
+pub(super) fn outlook(sides: &[Option<Side<'_>>; 2]) -> Option<Vec<f64>> {
     if sides.iter().all(Option::is_none) {
         return None;
     }

@@ -1,7 +1,9 @@
 //! The commands: a file each, told what was typed and what surrounds the program.
 
+mod budget;
 mod check;
 mod demo;
+mod explain;
 mod list_settings;
 mod one_table;
 mod run;
@@ -31,10 +33,11 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
                 true => &["remaining", "backtest"],
                 false => &["remaining"],
             };
-            one_table::print_all(names, By::Urgency, &args.table, &around)
+            one_table::print_all(names, By::Urgency, &args.table, &[], &around)
         }
         Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
         Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
+        Command::Budget(args) => budget::print(&args, &around),
         Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),
         Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {
@@ -47,6 +50,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             };
             one_table::print(&table, By::Urgency, &args, &around)
         }
+        Command::Explain(args) => explain::tell(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),

@@ -16,14 +16,16 @@ use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
 
 /// Works out a table and puts it where it is wanted.
 pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    print_all(&[name], by, args, around)
+    print_all(&[name], by, args, &[], around)
 }
 
-/// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder.
+/// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder. `given`: settings
+/// of the command line.
 pub fn print_all(
     names: &[&str],
     by: By,
     args: &TableArgs,
+    given: &[(&str, String)],
     around: &Surroundings,
 ) -> Result<Exit, Failure> {
     let destination = Destination::of(&args.output).map_err(Failure::usage)?;
@@ -47,7 +49,7 @@ pub fn print_all(
         Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
     }
     let progress = around.progress();
-    let mut opened = Opened::read(&args.records, around, &progress)?;
+    let mut opened = Opened::read_with(&args.records, given, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
@@ -82,8 +84,9 @@ pub fn print_all(
     drop(progress);
     match destination {
         Destination::Stdout(None) => {
-            for table in &wanted {
-                print_table(&answers, table, around)?;
+            for (at, table) in wanted.iter().enumerate() {
+                let heading = (wanted.len() > 1).then_some(table.name);
+                print_table(&answers, table, heading, at + 1 == wanted.len(), around)?;
             }
         }
         Destination::Stdout(Some(format)) => {
@@ -112,6 +115,11 @@ pub fn print_all(
     {
         for remark in &backtest.remarks {
             around.note(remark);
+        }
+    }
+    if names.contains(&"budget") {
+        for note in answers.planning(&shown).notes() {
+            around.note(&note);
         }
     }
     finish(&answers, &shown, args.records.strict, args.alert, around)

@@ -5,6 +5,7 @@ use arrow::record_batch::RecordBatch;
 use super::arrays;
 use super::identity::Identity;
 use crate::analysis::ranking::Ranked;
+use crate::analysis::ranking::firmness::RankRange;
 use crate::records::Fleet;
 use crate::results::{ResultsError, batch};
 
@@ -14,7 +15,9 @@ use crate::results::{ResultsError, batch};
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
 pub fn ranking(fleet: &Fleet<'_>, rows: &[&Ranked]) -> Result<RecordBatch, ResultsError> {
     let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
-    let none = || arrays::integers(rows.iter().map(|_| None));
+    let range = |of: fn(RankRange) -> u32| {
+        arrays::integers(rows.iter().map(|r| Some(of(r.score_rank_range?) as i32)))
+    };
     batch(
         "ranking",
         vec![
@@ -56,8 +59,8 @@ pub fn ranking(fleet: &Fleet<'_>, rows: &[&Ranked]) -> Result<RecordBatch, Resul
                 "score_rank",
                 arrays::integers(rows.iter().map(|r| Some(r.score_rank as i32))),
             ),
-            ("score_rank_low", none()),
-            ("score_rank_high", none()),
+            ("score_rank_low", range(|r| r.low)),
+            ("score_rank_high", range(|r| r.high)),
             ("aircraft", who.aircraft()),
             ("use", who.usage()),
             ("base", who.base()),

@@ -14,7 +14,7 @@ pub(super) const BUDGET: TableSpec = TableSpec {
             COUNT,
             1,
             METHOD_BUDGET,
-            "expected number of overhauls",
+            "expected number of overhauls, those that reject included",
         ),
         number(
             "replacements",
@@ -77,7 +77,7 @@ pub(super) const OUT_AT_ONCE: TableSpec = TableSpec {
             COUNT,
             1,
             METHOD_BUDGET,
-            "propellers expected to be away at once",
+            "propellers expected to be away, on average over the month",
         ),
         number("p90", COUNT, 0, METHOD_BUDGET, "the same, 90 % point"),
     ],
@@ -113,7 +113,7 @@ pub(super) const RESERVE: TableSpec = TableSpec {
             MONEY,
             0,
             "the user",
-            "balance given with --opening-balance",
+            "balance given with --opening-balance or in the settings",
         ),
         number(
             "constant_per_hour",
@@ -127,7 +127,7 @@ pub(super) const RESERVE: TableSpec = TableSpec {
             MONEY,
             0,
             METHOD_BUDGET,
-            "cost of the work that is overdue already",
+            "expected cost of the work that is overdue already; the other sums contain it",
         ),
     ],
 };

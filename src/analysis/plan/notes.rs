@@ -1,0 +1,90 @@
+//! What a plan assumes and leaves out, in words.
+
+use super::budget::ExpectedBy;
+use super::from_records::Planned;
+use super::simulation::FLEETS;
+use super::{MOST_EXPECTED, Plan};
+
+fn propellers(count: usize) -> String {
+    match count {
+        1 => "1 propeller".to_string(),
+        many => format!("{many} propellers"),
+    }
+}
+
+/// A sentence each, what matters most first.
+pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !planned.seats.priced {
+        notes.push("no prices on record: overhauls and replacements are counted, no sums".into());
+    }
+    if plan.overdue > 0 {
+        notes.push(format!(
+            "{} overdue or without an overhaul on record: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
+            propellers(plan.overdue)
+        ));
+    }
+    if plan.not_dated > 0 {
+        notes.push(format!(
+            "{} without a dated limit: only unscheduled overhauls are planned for them",
+            propellers(plan.not_dated)
+        ));
+    }
+    if planned.ended > 0 {
+        notes.push(format!(
+            "{} rejected, scrapped or sold but still listed: not in the plan",
+            propellers(planned.ended)
+        ));
+    }
+    if planned.stand_in_chances > 0 {
+        notes.push(format!(
+            "{} of which no margin is known: the mean chance of their model or of the fleet stands in",
+            propellers(planned.stand_in_chances)
+        ));
+    }
+    if planned.no_chances > 0 {
+        notes.push(format!(
+            "{} whose chance of passing nothing tells: counted as rejected for other causes only, so replacements are too few",
+            propellers(planned.no_chances)
+        ));
+    }
+    if !planned.unpriced_models.is_empty() {
+        notes.push(format!(
+            "{} without prices: the dearest of the others stand in",
+            match planned.unpriced_models.len() {
+                1 => "1 model".to_string(),
+                many => format!("{many} models"),
+            }
+        ));
+    }
+    if planned.seats.priced && planned.prices.rejection_missing {
+        notes.push("what a shop charges when it rejects is not recorded of every model and counts as nothing there".into());
+    }
+    if planned.seats.priced && planned.prices.removal_missing {
+        notes.push(
+            "removal and freight are not recorded of every model and count as nothing there".into(),
+        );
+    }
+    if planned.unscheduled.per_hour.is_none() {
+        notes.push("no flight hours on record: no unscheduled overhauls are planned".into());
+    }
+    if plan.fleets < FLEETS {
+        notes.push(format!(
+            "simulation scaled down to {} fleets, because this fleet is large",
+            plan.fleets
+        ));
+    }
+    if plan.expected_by == ExpectedBy::Simulation {
+        let error = plan
+            .budget
+            .first()
+            .and_then(|row| row.simulated_error)
+            .map_or_else(String::new, |error| {
+                format!("; standard error of the first year's cost {error:.0}")
+            });
+        notes.push(format!(
+            "more than {MOST_EXPECTED} propellers: expected values are means of the simulated fleets{error}"
+        ));
+    }
+    notes
+}

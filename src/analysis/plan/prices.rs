@@ -1,0 +1,95 @@
+//! Prices as the plan counts with them: of the as-of date, with something in the place of what is not recorded.
+
+use super::seat::Costs;
+use crate::records::Fleet;
+use crate::records::prices::Price;
+use crate::trade::calendar::{Day, years_between};
+
+/// Prices and days of one model.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct ModelPrices {
+    /// Costs at the as-of date; `None` when the fleet has no prices at all.
+    pub costs: Option<Costs>,
+    /// Days away for an overhaul.
+    pub overhaul_days: Option<f64>,
+    /// Days until a new one comes.
+    pub replacement_days: Option<f64>,
+    /// Whether the dearest prices of other models stand in.
+    pub stand_in: bool,
+}
+
+/// Prices of every model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanPrices {
+    by_model: Vec<ModelPrices>,
+    dearest: ModelPrices,
+    /// Whether a price list leaves out what a shop charges when it rejects, which then counts as nothing.
+    pub rejection_missing: bool,
+    /// Whether it leaves out removal and freight, which then count as nothing.
+    pub removal_missing: bool,
+}
+
+impl PlanPrices {
+    /// Prices grown from their date to the as-of date. A model without prices takes the dearest of the others, cost by cost.
+    pub fn of_fleet(fleet: &Fleet<'_>, price_growth_pct: f64) -> PlanPrices {
+        let models = fleet.models.list().len() as u32;
+        let listed: Vec<&Price> = (0..models).filter_map(|m| fleet.prices.of(m)).collect();
+        let of = |price: &Price| of_list(price, fleet.as_of, price_growth_pct);
+        let more = |a: Option<f64>, b: Option<f64>| match (a, b) {
+            (Some(a), Some(b)) => Some(a.max(b)),
+            (a, b) => a.or(b),
+        };
+        let mut dearest = listed.iter().map(|p| of(p)).reduce(|a, b| ModelPrices {
+            costs: match (a.costs, b.costs) {
+                (Some(a), Some(b)) => Some(Costs {
+                    overhaul: a.overhaul.max(b.overhaul),
+                    replacement: a.replacement.max(b.replacement),
+                    rejection: a.rejection.max(b.rejection),
+                    removal: a.removal.max(b.removal),
+                }),
+                (a, b) => a.or(b),
+            },
+            overhaul_days: more(a.overhaul_days, b.overhaul_days),
+            replacement_days: more(a.replacement_days, b.replacement_days),
+            stand_in: true,
+        });
+        if let Some(dearest) = &mut dearest {
+            dearest.stand_in = true;
+        }
+        let dearest = dearest.unwrap_or_default();
+        PlanPrices {
+            by_model: (0..models)
+                .map(|m| fleet.prices.of(m).map_or(dearest, of))
+                .collect(),
+            dearest,
+            rejection_missing: listed.iter().any(|p| p.rejection_cost.is_none()),
+            removal_missing: listed.iter().any(|p| p.removal_cost.is_none()),
+        }
+    }
+
+    /// The prices of a model.
+    pub fn of(&self, model: Option<u32>) -> ModelPrices {
+        model
+            .and_then(|m| self.by_model.get(m as usize))
+            .copied()
+            .unwrap_or(self.dearest)
+    }
+}
+
+fn of_list(price: &Price, as_of: Day, growth_pct: f64) -> ModelPrices {
+    let years = price
+        .price_date
+        .map_or(0.0, |day| years_between(day, as_of));
+    let grown = (1.0 + growth_pct / 100.0).powf(years);
+    ModelPrices {
+        costs: Some(Costs {
+            overhaul: grown * price.overhaul_cost,
+            replacement: grown * price.replacement_cost,
+            rejection: grown * price.rejection_cost.unwrap_or(0.0),
+            removal: grown * price.removal_cost.unwrap_or(0.0),
+        }),
+        overhaul_days: price.overhaul_days,
+        replacement_days: price.replacement_days,
+        stand_in: false,
+    }
+}

@@ -1,0 +1,114 @@
+//! What to order, by when, and whether buying now beats paying for the rejection.
+//!
+//! A propeller likely to be rejected can be replaced without sending it in: that saves what the shop charges for a rejection if it
+//! would have been rejected, and costs a new propeller in place of an overhaul if it would have passed. In cash only: the life
+//! thrown away with one that would have passed is not valued. Saving = p x rejection - (1 - p) x (replacement - overhaul).
+
+use super::seat::Costs;
+use crate::analysis::due::Due;
+use crate::analysis::remaining::Remaining;
+use crate::records::Fleet;
+use crate::trade::calendar::Day;
+
+use super::prices::PlanPrices;
+
+/// One propeller that the next overhaul will probably reject.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Purchase {
+    /// Index of the propeller.
+    pub propeller: u32,
+    /// Chance that the next overhaul rejects it, other causes included where they are counted.
+    pub reject_chance: f64,
+    /// When that is due.
+    pub due: Option<Day>,
+    /// Last day to order.
+    pub order_by: Option<Day>,
+    /// Price of a new one today; `None` without prices.
+    pub cost: Option<f64>,
+    /// Expected saving of buying now; `None` without prices.
+    pub expected_saving: Option<f64>,
+}
+
+/// Expected saving of buying now, in cash, at a chance of rejection.
+pub fn expected_saving(reject_chance: f64, costs: &Costs) -> f64 {
+    reject_chance * costs.rejection - (1.0 - reject_chance) * (costs.replacement - costs.overhaul)
+}
+
+/// Chance that the next overhaul rejects a propeller: for any cause, or by dimensions where other causes are not counted.
+pub fn reject_chance(remaining: &Remaining) -> Option<f64> {
+    remaining
+        .reject_chance_next_any()
+        .or_else(|| remaining.reject_chance_next())
+}
+
+/// The last day to order a replacement that comes by the 10 % point of the due date, else by the due date; a lead time that is
+/// not known counts as none.
+pub fn order_by(
+    due_p10: Option<Day>,
+    due: Option<Day>,
+    replacement_days: Option<f64>,
+) -> Option<Day> {
+    let days = replacement_days.unwrap_or(0.0).clamp(0.0, 36_525.0).ceil();
+    Some(due_p10.or(due)? + -(days as i32))
+}
+
+/// The propellers in service that are rejected with at least this chance, by the day to order.
+pub fn rows(
+    fleet: &Fleet<'_>,
+    due: &Due,
+    remaining: &[Remaining],
+    prices: &PlanPrices,
+    from_chance: f64,
+    shows: impl Fn(u32) -> bool,
+) -> Vec<Purchase> {
+    let mut rows: Vec<Purchase> = remaining
+        .iter()
+        .filter(|r| shows(r.propeller) && fleet.end_of(r.propeller).is_none())
+        .filter_map(|r| {
+            let chance = reject_chance(r).filter(|&chance| chance >= from_chance)?;
+            let due = due.of(r.propeller)?;
+            let price = prices.of(due.model);
+            Some(Purchase {
+                propeller: r.propeller,
+                reject_chance: chance,
+                due: due.due,
+                order_by: order_by(due.due_p10, due.due, price.replacement_days),
+                cost: price.costs.map(|c| c.replacement),
+                expected_saving: price.costs.map(|c| expected_saving(chance, &c)),
+            })
+        })
+        .collect();
+    // A day that is not known may be tomorrow.
+    rows.sort_by_key(|row| (row.order_by, row.propeller));
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 0.8 x 300 - 0.2 x (5,000 - 1,000) = -560: the shop's charge alone does not pay for a blade thrown away; at 0.95 it is
+    /// 285 - 200 = 85.
+    #[test]
+    fn saving_by_hand() {
+        let costs = Costs {
+            overhaul: 1_000.0,
+            replacement: 5_000.0,
+            rejection: 300.0,
+            removal: 200.0,
+        };
+        assert!((expected_saving(0.8, &costs) + 560.0).abs() < 1e-9);
+        assert!((expected_saving(0.95, &costs) - 85.0).abs() < 1e-9);
+        assert_eq!(expected_saving(1.0, &costs), 300.0);
+    }
+
+    #[test]
+    fn order_by_hand() {
+        let day = |text| Day::parse_iso(text);
+        let (p10, due) = (day("2026-03-01"), day("2026-04-01"));
+        assert_eq!(order_by(p10, due, Some(28.0)), day("2026-02-01"));
+        assert_eq!(order_by(None, due, Some(30.5)), day("2026-03-01"));
+        assert_eq!(order_by(p10, due, None), p10);
+        assert_eq!(order_by(None, None, Some(1.0)), None);
+    }
+}

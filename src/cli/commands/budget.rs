@@ -1,0 +1,34 @@
+//! `budget`: what it will cost, what to set aside, what to buy.
+
+use super::one_table::print_all;
+use crate::analysis::ranking::By;
+use crate::cli::args::BudgetArgs;
+use crate::cli::destination::Destination;
+use crate::cli::exit::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::opened::Surroundings;
+
+/// The tables of the plan, in the order a person reads them.
+const TABLES: [&str; 5] = ["budget", "reserve", "purchases", "spares", "out_at_once"];
+
+/// Works out the plan; a person and a folder get all of its tables, a file or a stream the budget.
+pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    let mut given: Vec<(&str, String)> = Vec::new();
+    if let Some(years) = args.years {
+        given.push(("budget.years", years.to_string()));
+    }
+    if let Some(balance) = args.opening_balance {
+        given.push(("budget.opening_balance", balance.to_string()));
+    }
+    if let Some(growth) = args.use_growth {
+        given.push(("budget.use_growth_pct", growth.to_string()));
+    }
+    let output = &args.table.output;
+    let one_table = match Destination::of(output).map_err(Failure::usage)? {
+        Destination::File(..) | Destination::Stdout(Some(_)) => true,
+        // Columns are named of one table.
+        Destination::Stdout(None) | Destination::Folder(..) => !output.columns.is_empty(),
+    };
+    let names = if one_table { &TABLES[..1] } else { &TABLES[..] };
+    print_all(names, By::Urgency, &args.table, &given, around)
+}

@@ -1,0 +1,28 @@
+//! What the files of the propellers lack, as a table.
+
+use arrow::record_batch::RecordBatch;
+
+use super::answers::{AnswerError, Answers, Shown};
+use super::batches::gaps as batches;
+use crate::analysis::gaps::{Evidence, Gap, gaps};
+
+impl Answers<'_, '_> {
+    /// What the files of the listed propellers lack, the most useful first.
+    pub fn gaps(&self) -> Vec<Gap> {
+        gaps(&Evidence {
+            fleet: self.fleet,
+            due: &self.due().rows,
+            remaining: self.remaining(),
+            findings: self.findings(),
+            exposure: self.exposure(),
+            rates: self.defect_rates(),
+        })
+    }
+
+    /// Rows of `gaps`, of the propellers shown.
+    pub(super) fn gaps_table(&self, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let gaps = self.gaps();
+        let rows: Vec<&Gap> = gaps.iter().filter(|g| shown.shows(g.propeller)).collect();
+        Ok(batches::gaps(self.fleet, &rows)?)
+    }
+}

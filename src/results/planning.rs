@@ -1,0 +1,91 @@
+//! The plan of the propellers shown, worked out once and handed out as tables.
+
+use std::sync::Arc;
+
+use arrow::record_batch::RecordBatch;
+
+use super::ResultsError;
+use super::answers::{AnswerError, Answers, Shown};
+use super::batches::plan as batches;
+use crate::analysis::plan::Plan;
+use crate::analysis::plan::from_records::{Planned, Sources, question};
+use crate::analysis::plan::notes::notes;
+use crate::analysis::plan::purchases::{self, Purchase};
+
+/// A plan, and what it was made for and from.
+pub struct Planning {
+    shown: Shown,
+    /// The seats and what is known of them.
+    pub planned: Planned,
+    /// The plan.
+    pub plan: Plan,
+}
+
+impl Planning {
+    /// What it assumes and leaves out.
+    pub fn notes(&self) -> Vec<String> {
+        notes(&self.plan, &self.planned)
+    }
+}
+
+impl Answers<'_, '_> {
+    fn plan_sources(&self) -> Sources<'_, '_> {
+        Sources {
+            fleet: self.fleet,
+            settings: self.settings,
+            due: self.due(),
+            remaining: self.remaining(),
+            fits: self.fits(),
+        }
+    }
+
+    /// The plan of the propellers shown; what its chances rest on is learnt from the whole fleet.
+    pub fn planning(&self, shown: &Shown) -> Arc<Planning> {
+        let work_out = || {
+            let planned = Planned::of(&self.plan_sources(), |p| shown.shows(p));
+            let asked = question(self.fleet.as_of, self.settings);
+            Arc::new(Planning {
+                shown: shown.clone(),
+                plan: Plan::of(&planned.seats, &asked),
+                planned,
+            })
+        };
+        let kept = self.planning.get_or_init(work_out);
+        if kept.shown == *shown {
+            Arc::clone(kept)
+        } else {
+            work_out()
+        }
+    }
+
+    /// The propellers that the next overhaul will probably reject, by the day to order.
+    pub fn purchases(&self, shown: &Shown) -> Vec<Purchase> {
+        purchases::rows(
+            self.fleet,
+            self.due(),
+            self.remaining(),
+            &self.planning(shown).planned.prices,
+            self.settings.ranking.reject_chance,
+            |p| shown.shows(p),
+        )
+    }
+
+    /// One of the plan's tables.
+    pub(super) fn plan_table(&self, name: &str, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let planning = self.planning(shown);
+        let (plan, planned) = (&planning.plan, &planning.planned);
+        Ok(match name {
+            "budget" => batches::budget(plan, planned)?,
+            "purchases" => batches::purchases(self.fleet, &self.purchases(shown))?,
+            "out_at_once" => batches::out_at_once(plan)?,
+            "reserve" => batches::reserve(plan)?,
+            "spares" => batches::spares(plan, planned)?,
+            other => {
+                return Err(ResultsError::NoTable {
+                    name: other.to_string(),
+                }
+                .into());
+            }
+        })
+    }
+}

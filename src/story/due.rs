@@ -1,0 +1,226 @@
+//! When a propeller is due, limit by limit.
+
+use super::{Section, Teller};
+use crate::analysis::due::DueRow;
+use crate::analysis::hours::{Reached, Source};
+use crate::records::choice::{Force, IntervalFrom, MonthRule};
+use crate::records::models::Stated;
+use crate::records::schema::Table;
+use crate::trade::calendar::{DAYS_PER_YEAR, Day};
+
+pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
+    let mut section = Section::new("When it is due");
+    let Some(due) = teller.answers.due().of(teller.propeller) else {
+        return section;
+    };
+    say_clock(teller, due, &mut section);
+    say_calendar(due, &mut section);
+    say_hours(teller, due, &mut section);
+    let force = match due.interval.force {
+        Force::Binding => "The records say that the interval binds",
+        Force::Recommended => "The records say that the interval is a recommendation",
+        Force::NoForce => "The records say that no limit is watched, by choice",
+    };
+    section.say(format!("{force}. State: {}.", due.state));
+    match due.due {
+        Some(day) => {
+            let range = match (due.due_p10, due.due_p90) {
+                (Some(a), Some(b)) if a != b => {
+                    let spread = teller.answers.due().hours.spread(teller.propeller);
+                    format!(
+                        ", {a} to {b} in eight of ten cases (a month's use varies by {:.0} % of its mean)",
+                        spread.cv * 100.0
+                    )
+                }
+                _ => String::new(),
+            };
+            section.say(format!(
+                "Due {day}, the earlier of the limits, {} from the as-of date{range}.",
+                days_from(teller.fleet().as_of, day)
+            ));
+            let later: Vec<String> = due
+                .overhaul_dates(teller.fleet().as_of)
+                .skip(1)
+                .take(3)
+                .map(|d| d.to_string())
+                .collect();
+            if !later.is_empty() {
+                section.say(format!(
+                    "Later overhauls at this use: {}.",
+                    later.join(", ")
+                ));
+            }
+        }
+        None => section.say("No limit can be dated."),
+    }
+    let inspections = teller.fleet().inspections.of(teller.propeller);
+    if let Some(last) = inspections.last() {
+        section.say(format!(
+            "Last inspection {}{}: {}, {}{}.",
+            last.day,
+            teller.record(Table::Inspections, Some(last.row)),
+            last.kind.map_or("kind not recorded", |k| k.word()),
+            last.result.map_or("result not recorded", |r| r.word()),
+            last.next_due
+                .map_or_else(String::new, |day| format!(", next due {day}"))
+        ));
+    }
+    section
+}
+
+fn days_from(as_of: Day, day: Day) -> String {
+    match day - as_of {
+        1 => "1 day".to_string(),
+        days if days < 0 => format!("{} days before it, counted back", -days),
+        days => format!("{days} days"),
+    }
+}
+
+fn say_clock(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
+    let fleet = teller.fleet();
+    let of = fleet.propellers.get(teller.propeller);
+    match (due.last_overhaul, due.clock_start) {
+        (Some(day), _) => {
+            let visits = fleet.visits.of(teller.propeller);
+            let row = visits.iter().rfind(|v| v.restarts_clock()).and_then(|v| v.row);
+            section.say(format!(
+                "The clock starts at the last released overhaul, {day}{}.",
+                teller.record(Table::Overhauls, row)
+            ));
+        }
+        (None, Some(day)) => section.say(format!(
+            "Never overhauled on record; it came new, so the clock starts on its first day, {day}{}.",
+            teller.record(Table::Propellers, Some(of.row))
+        )),
+        (None, None) => section.say("No overhaul on record, and it did not come new: nothing starts its clock."),
+    }
+}
+
+fn say_calendar(due: &DueRow, section: &mut Section) {
+    match (due.interval.months, due.calendar_start, due.due_calendar) {
+        (Stated::Value(months), Some(start), Some(limit)) => {
+            let from = match due.interval.from {
+                IntervalFrom::Release => "release",
+                IntervalFrom::Installation => "installation",
+            };
+            let rule = match due.interval.month_rule {
+                MonthRule::SameDay => "the same day of the month",
+                MonthRule::MonthEnd => "the last day of the month",
+            };
+            section.say(format!(
+                "Calendar: {start} ({from}) + {months:.0} months, {rule} = {limit}."
+            ));
+        }
+        (Stated::Value(months), _, _) => {
+            section.say(format!("Calendar: {months:.0} months, from no known day."));
+        }
+        (Stated::NoLimit, _, _) => section.say("Calendar: the maker states no limit in months."),
+        (Stated::NotRecorded, _, _) => {
+            section.say("Calendar: the interval in months is not recorded.")
+        }
+    }
+}
+
+fn say_hours(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
+    if let Some(hours) = &due.hours {
+        let today = hours
+            .today
+            .map_or_else(|| "not known".to_string(), |h| format!("{h:.1}"));
+        let days = (teller.fleet().as_of - hours.recorded_to).max(0);
+        let sum = match (hours.recorded, hours.rate.hours_per_day) {
+            (Some(recorded), Some(rate)) if days > 0 => format!(
+                " = {recorded:.1} up to {} + {days} days x {rate:.3} hours a day",
+                hours.recorded_to
+            ),
+            _ => String::new(),
+        };
+        section.say(format!(
+            "Hours since then: {today}{sum}; {}.",
+            hours.basis.words()
+        ));
+        section.say(newest_reading(teller, hours.basis.source));
+    }
+    if let Some(rate) = due.rate.hours_per_day {
+        section.say(format!(
+            "Use: {:.0} hours a year = {rate:.3} a day x {DAYS_PER_YEAR}; {}.",
+            rate * DAYS_PER_YEAR,
+            due.rate.basis.words()
+        ));
+    }
+    match (due.interval.hours, due.due_hours) {
+        (Stated::Value(limit), Some(Reached::On(day))) => {
+            let left = due
+                .hours_to_due
+                .map_or_else(String::new, |left| format!(", {left:.1} from today"));
+            section.say(format!(
+                "Hours: the limit of {limit:.0} is reached on {day}{left}."
+            ));
+        }
+        (Stated::Value(limit), Some(Reached::Never)) => {
+            section.say(format!(
+                "Hours: the limit of {limit:.0} is never reached at this use."
+            ));
+        }
+        (Stated::Value(limit), _) => {
+            section.say(format!("Hours: the limit of {limit:.0} cannot be dated."));
+        }
+        (Stated::NoLimit, _) => section.say("Hours: the maker states no limit in hours."),
+        (Stated::NotRecorded, _) => section.say("Hours: the interval in hours is not recorded."),
+    }
+}
+
+/// The record that the hours end with.
+fn newest_reading(teller: &Teller<'_, '_, '_>, source: Source) -> String {
+    let fleet = teller.fleet();
+    let own = fleet.flying.readings(teller.propeller).last();
+    let visit = fleet
+        .visits
+        .of(teller.propeller)
+        .iter()
+        .rfind(|v| v.hours_since_new.is_some() || v.hours_since_overhaul.is_some());
+    let fitting = fleet.flying.fittings(teller.propeller).last();
+    match source {
+        Source::OwnReadings => own.map_or_else(String::new, |r| {
+            format!(
+                "Newest reading of its own: {}{}.",
+                r.day,
+                teller.record(Table::Hours, Some(r.row))
+            )
+        }),
+        Source::Visits => visit.map_or_else(String::new, |v| {
+            format!(
+                "Newest hours written at a visit: {}{}.",
+                v.day,
+                teller.record(Table::Overhauls, v.row)
+            )
+        }),
+        Source::AircraftReadings | Source::AircraftAsIfFitted => {
+            let fitted = fitting.map_or_else(
+                || "no fitting on record".to_string(),
+                |f| {
+                    format!(
+                        "fitted to {} from {}{}",
+                        fleet.flying.aircraft.get(f.aircraft),
+                        f.from,
+                        teller.record(Table::Fitted, Some(f.row))
+                    )
+                },
+            );
+            let last = fitting.and_then(|f| {
+                let readings = fleet.flying.meter_readings(f.aircraft).iter();
+                readings
+                    .filter(|r| f.to.is_none_or(|to| r.day <= to))
+                    .max_by_key(|r| r.day)
+            });
+            let meter = last.map_or_else(String::new, |r| {
+                format!(
+                    "; newest reading of its meter {}{}",
+                    r.day,
+                    teller.record(Table::AircraftHours, Some(r.row))
+                )
+            });
+            format!("Hours come from the aircraft: {fitted}{meter}.")
+        }
+        Source::NoReadings => "No reading of hours is on record.".to_string(),
+    }
+}
