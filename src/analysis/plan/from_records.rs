@@ -89,7 +89,7 @@ impl Planned {
             .into_iter()
             .partition(|(row, _)| fleet.end_of(row.propeller).is_some());
         let mut models: Vec<Option<u32>> = rows.iter().map(|(row, _)| row.model).collect();
-        models.sort_by(|a, b| name(fleet, *a).cmp(&name(fleet, *b)));
+        models.sort_by(|a, b| name(fleet, *a).cmp(name(fleet, *b)));
         models.dedup();
         let number: HashMap<Option<u32>, usize> =
             models.iter().enumerate().map(|(at, &m)| (m, at)).collect();
