@@ -1,7 +1,6 @@
 //! Expected values of the two ways against each other, within the error that the simulation itself states.
 
 use std::sync::Arc;
-use std::time::Instant;
 
 use bladewane::analysis::plan::budget::ExpectedBy;
 use bladewane::analysis::plan::seat::{Chances, First, Seat, Strength};
@@ -127,17 +126,4 @@ fn fleets_are_fewer_for_huge_fleets_only() {
     let fewer = simulation::fleets_for(&many, 6, &timeline);
     assert!((200..1_000).contains(&fewer), "{fewer}");
     assert_eq!(Sums::new(6, &timeline).cells.len(), 6 * 2 * 5);
-}
-
-/// Run with `--release -- --ignored --nocapture`: 200 propellers, 10,000 simulated fleets, in under a second on two cores.
-#[test]
-#[ignore = "times a release build"]
-fn speed() {
-    let of = seats(mixed(200));
-    let started = Instant::now();
-    let plan = Plan::of(&of, &question(5));
-    let seconds = started.elapsed().as_secs_f64();
-    println!("{} fleets of 200 in {seconds:.3} s", plan.fleets);
-    assert_eq!(plan.fleets, 10_000);
-    assert!(seconds < 1.0, "{seconds}");
 }
