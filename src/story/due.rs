@@ -22,6 +22,11 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         Force::NoForce => "The records say that no limit is watched, by choice",
     };
     section.say(format!("{force}. State: {}.", due.state));
+    if let Some(end) = teller.fleet().end_of(teller.propeller) {
+        section.say(format!(
+            "Out of service since {end}: rejected, scrapped or sold; no limit below lets it fly."
+        ));
+    }
     match due.due {
         Some(day) => {
             let range = match (due.due_p10, due.due_p90) {

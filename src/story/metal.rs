@@ -46,7 +46,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
                 Some(day) if m.basis != Basis::Measured => {
                     format!("{}, read {day}", m.basis.words())
                 }
-                Some(day) => format!("read {day}"),
+                Some(day) => day.to_string(),
                 None => m.basis.words().to_string(),
             };
             vec![
@@ -66,8 +66,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
         .collect();
     section.table(
         vec![
-            "blade", "station", "of", "value", "minimum", "dressed", "margin", "of new",
-            "known by", "record",
+            "blade", "at", "of", "value", "min", "dressed", "margin", "of new", "read", "record",
         ],
         rows,
     );
@@ -113,15 +112,11 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
             return String::new();
         };
         let spanned = if cycle.spanned > 1 {
-            format!(" an overhaul, over {}", cycle.spanned)
+            format!(" (of {})", cycle.spanned)
         } else {
             String::new()
         };
-        let first = if cycle.from_drawing {
-            ", from drawing"
-        } else {
-            ""
-        };
+        let first = if cycle.from_drawing { " *" } else { "" };
         format!("{:.4}{spanned}{first}", cycle.mean_loss_in)
     };
     let rows: Vec<Vec<String>> = fleet
@@ -161,7 +156,7 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
         return section;
     }
     section.say(
-        "Losses are from overhaul to overhaul: the mean over blades and stations, each station's usual difference taken out, in inches.",
+        "Losses are from overhaul to overhaul: the mean over blades and stations, each station's usual difference taken out, in inches. A star: counted from the new dimension, so with the maker's tolerance. (of 2): the mean of two overhauls, since readings between them are missing.",
     );
     section.table(
         vec![
