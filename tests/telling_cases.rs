@@ -183,6 +183,13 @@ fn a_rejected_serial_that_flies_again_comes_first_of_all() {
         );
         assert_eq!(rejected.list, List::Flying);
         assert_eq!(rejected.rank, 1);
+        // No reason says "above minimum" of a blade that is below it.
+        assert!(
+            rejected
+                .reasons
+                .iter()
+                .all(|r| !r.words.contains("above minimum"))
+        );
         // Its margin is that of the before readings.
         assert!(
             rejected

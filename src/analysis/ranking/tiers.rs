@@ -402,14 +402,19 @@ impl Evidence<'_, '_> {
             let expected = point.expected_loss_in.map_or(String::new(), |loss| {
                 format!(", {loss:.3} in expected to go")
             });
+            let side = if point.margin_in < 0.0 {
+                "below"
+            } else {
+                "above"
+            };
             reasons.push(Reason {
                 ground: Ground::RejectNext,
                 words: format!(
-                    "the next overhaul will probably reject it (chance {:.2}): {} {:.3} in above minimum on blade {}{}{expected}",
+                    "the next overhaul will probably reject it (chance {:.2}): {} {:.3} in {side} minimum on blade {}{}{expected}",
                     // A chance is never shown as a certainty.
                     chance.min(0.99),
                     point.margin.dimension.word(),
-                    point.margin_in.max(0.0),
+                    point.margin_in.abs(),
                     point.margin.blade,
                     self.station_words(&point.margin),
                 ),
