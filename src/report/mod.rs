@@ -1,0 +1,3 @@
+//! The page people read: one self-contained HTML file, made from results only.
+
+pub mod chart;
