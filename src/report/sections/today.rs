@@ -7,7 +7,7 @@ use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::report::scene::{Scene, Who};
-use crate::report::words::{chance, count, joined, thousands};
+use crate::report::words::{chance, count, joined, quoted, thousands};
 
 /// Propellers of one tier that are named in full before the rest is left to the ranking.
 const NAMED_PER_TIER: usize = 8;
@@ -28,7 +28,7 @@ pub struct Today {
     groups: Vec<Group>,
     ahead: Vec<Line>,
     tiers: Vec<Tier>,
-    absences: Vec<&'static str>,
+    absences: Vec<String>,
 }
 
 /// The propellers of a tier that wait for a hand.
@@ -82,6 +82,7 @@ impl Today {
             (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
             _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
         };
+        let absences = scene.answers.fleet.absences();
         Today {
             as_of: scene.answers.fleet.as_of.to_string(),
             all,
@@ -95,7 +96,7 @@ impl Today {
                 vec![due(scene), rejections(scene), money(scene), records(scene)]
             },
             tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
-            absences: scene.answers.fleet.absences(),
+            absences: absences.iter().map(|words| quoted(words)).collect(),
         }
     }
 }
@@ -127,7 +128,7 @@ impl Group {
             .map(|row| Task {
                 who: scene.who(row),
                 reason: row.reason(),
-                next_step: row.next_step().to_string(),
+                next_step: quoted(row.next_step()),
             })
             .collect();
         (all > 0).then(|| Group {
