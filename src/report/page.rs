@@ -4,13 +4,16 @@ use askama::Template;
 
 use super::policy::policy;
 use super::scene::Scene;
+use super::sections::due::Due;
+use super::sections::left::Left;
 use super::sections::today::Today;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 
 const STYLE: &str = concat!(
     include_str!("assets/style.css"),
-    include_str!("assets/chart.css")
+    include_str!("assets/chart.css"),
+    include_str!("assets/outlook.css")
 );
 const SCRIPT: &str = include_str!("assets/script.js");
 
@@ -36,6 +39,8 @@ struct Page<'p> {
 #[template(path = "main.html", config = "src/report/askama.toml")]
 struct Main {
     today: Today,
+    due: Due,
+    left: Left,
 }
 
 /// The page about the propellers shown.
@@ -66,6 +71,8 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
     let scene = Scene::new(answers, shown);
     let main = Main {
         today: Today::of(&scene),
+        due: Due::of(&scene),
+        left: Left::of(&scene),
     };
     Ok(main.render()?)
 }

@@ -3,5 +3,9 @@
 //! | file | section |
 //! | --- | --- |
 //! | [`today`] | what needs a hand now, and how many propellers there are |
+//! | [`due`] | when does each come due? |
+//! | [`left`] | how many overhauls are left of each? |
 
+pub mod due;
+pub mod left;
 pub mod today;
