@@ -38,6 +38,8 @@ struct Row {
     left: String,
     any: Option<f64>,
     dimensions: f64,
+    rejected: String,
+    by_dimensions: Option<String>,
     likely: bool,
     rejected_about: Option<Day>,
     place: Option<String>,
@@ -183,6 +185,8 @@ impl Row {
             left: overhauls_left(low, middle, high),
             any,
             dimensions,
+            rejected: chance(shown),
+            by_dimensions: any.map(|_| chance(dimensions)),
             likely: shown >= scene.answers.settings.ranking.reject_chance,
             rejected_about: date,
             place: left
