@@ -6,6 +6,7 @@ use super::policy::policy;
 use super::scene::Scene;
 use super::sections::due::Due;
 use super::sections::left::Left;
+use super::sections::money::Money;
 use super::sections::today::Today;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
@@ -41,6 +42,7 @@ struct Main {
     today: Today,
     due: Due,
     left: Left,
+    money: Money,
 }
 
 /// The page about the propellers shown.
@@ -73,6 +75,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
         today: Today::of(&scene),
         due: Due::of(&scene),
         left: Left::of(&scene),
+        money: Money::of(&scene),
     };
     Ok(main.render()?)
 }
