@@ -43,6 +43,22 @@ pub fn count(number: usize, noun: &str) -> String {
     }
 }
 
+/// Parts of a line, a semicolon between them.
+pub fn joined(parts: &[String]) -> String {
+    parts.join("; ")
+}
+
+/// A length in whole thousandths of an inch, which is how a shop says it.
+pub fn thousandths(length_in: f64) -> String {
+    // A rounded negative zero is a zero.
+    let whole = (length_in * 1000.0).round() as i64;
+    if whole < 0 {
+        format!("\u{2212}{}", whole.unsigned_abs())
+    } else {
+        whole.to_string()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -52,6 +68,13 @@ mod tests {
         assert_eq!(thousands(1_234_567.4), "1\u{202f}234\u{202f}567");
         assert_eq!(thousands(-999.6), "-1\u{202f}000");
         assert_eq!(thousands(-0.2), "0");
+    }
+
+    #[test]
+    fn thousandths_are_whole() {
+        assert_eq!(thousandths(0.0074), "7");
+        assert_eq!(thousandths(-0.0002), "0");
+        assert_eq!(thousandths(-0.0038), "\u{2212}4");
     }
 
     #[test]
