@@ -7,8 +7,12 @@ use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
 use crate::records::choice::{Force, InspectionKind, InspectionResult};
 use crate::records::models::Stated;
+use crate::report::chart::axis::{Axis, Tick};
+use crate::report::chart::marks::Key;
+use crate::report::chart::time_line::{Limit, TimeLine};
+use crate::report::chart::{Caption, DayScale, Svg};
 use crate::report::scene::{Scene, Who};
-use crate::report::words::count;
+use crate::report::words::{count, thousands};
 use crate::trade::calendar::{Day, same_day};
 
 /// Months that the time line looks ahead.
@@ -16,11 +20,20 @@ pub const MONTHS_AHEAD: u32 = 24;
 /// Months for which the summary counts apart.
 const MONTHS_SOON: u32 = 12;
 
+/// Days before today that have room, when something is overdue and when nothing is.
+const DAYS_BACK: [i32; 2] = [150, 20];
+/// Ticks that have room on a narrow page.
+const TICKS: usize = 5;
+/// The axis that the rows name.
+const AXIS: &str = "due-axis";
+
 /// The section.
 #[derive(Template)]
 #[template(path = "due.html", config = "src/report/askama.toml")]
 pub struct Due {
     last_day: Day,
+    axis: Svg,
+    legend: Vec<(Svg, &'static str)>,
     summary: Vec<String>,
     rows: Vec<Row>,
     later: Option<String>,
@@ -34,6 +47,7 @@ pub struct Due {
 /// A propeller on the time line.
 struct Row {
     who: Who,
+    chart: Svg,
     due: Day,
     days: i32,
     past: bool,
@@ -84,6 +98,8 @@ impl Due {
         let last_day = same_day(as_of, MONTHS_AHEAD);
         let mut section = Due {
             last_day,
+            axis: Svg::default(),
+            legend: legend(),
             summary: Vec::new(),
             rows: Vec::new(),
             later: None,
@@ -119,6 +135,7 @@ impl Due {
             }
         }
         section.rows.sort_by_key(|row| (row.due, row.who.key));
+        section.draw(scene, as_of);
         if !undated.is_empty() {
             let gaps = scene.answers.gaps();
             section.not_dated = undated
@@ -143,6 +160,26 @@ impl Due {
         });
         section.summary = section.summarise(as_of, last_day);
         section
+    }
+
+    /// The axis, and the drawing of each row.
+    fn draw(&mut self, scene: &Scene<'_, '_, '_>, today: Day) {
+        let overdue = self.rows.iter().any(|row| row.past);
+        let back = DAYS_BACK[usize::from(!overdue)];
+        let scale = DayScale::new(today + -back, self.last_day);
+        let caption = format!("Days from today, {today}, to {}", self.last_day);
+        let axis = Axis {
+            caption: Caption::new(AXIS, &caption),
+            ticks: scale.tick_marks(TICKS),
+            flag: Some(Tick::new(scale.percent(today), "today")),
+        };
+        self.axis = Svg::or_words(axis.draw());
+        for row in &mut self.rows {
+            let Some(due) = scene.answers.due().of(row.who.key) else {
+                continue;
+            };
+            row.chart = row.drawn(due, scale, today);
+        }
     }
 
     /// The section in a few sentences.
@@ -176,7 +213,7 @@ impl Due {
         });
         if !self.not_dated.is_empty() {
             words.push(format!(
-                "{} no due date that the records could tell.",
+                "{} no due date on record.",
                 has_or_have(self.not_dated.len())
             ));
         }
@@ -215,26 +252,44 @@ fn force(force: Force) -> &'static str {
     }
 }
 
+/// The marks and what they mean.
+fn legend() -> Vec<(Svg, &'static str)> {
+    vec![
+        (Key::Square.draw(), "calendar limit"),
+        (Key::Triangle.draw(), "hours limit, at today's use"),
+        (
+            Key::Whisker.draw(),
+            "where the date falls in eight of ten cases",
+        ),
+        (Key::Overdue.draw(), "before today: overdue"),
+        (Key::Arrow.draw(), "farther away than drawn"),
+    ]
+}
+
+/// Its limits in words, with the hours that are left or over.
+fn limits(row: &DueRow, last_day: Day) -> Vec<String> {
+    let mut limits = Vec::new();
+    if let Some(day) = row.due_calendar {
+        limits.push(format!("calendar {day}"));
+    }
+    let left = match row.hours_to_due {
+        Some(left) if left >= 0.0 => format!("{}\u{a0}h left", thousands(left)),
+        Some(over) => format!("{}\u{a0}h over", thousands(-over)),
+        None => String::new(),
+    };
+    match row.due_hours {
+        // Far ahead a day would say more than the use rate knows.
+        Some(Reached::On(day)) if day <= last_day => limits.push(format!("hours {day}, {left}")),
+        Some(Reached::On(day)) => limits.push(format!("hours about {}, {left}", day.year())),
+        Some(Reached::NotKnown) => limits.push("hours: use not known".to_string()),
+        Some(Reached::Never) => limits.push(format!("hours: {left}, does not fly")),
+        None => {}
+    }
+    limits
+}
+
 impl Row {
     fn of(row: &DueRow, who: Who, due: Day, days: i32, as_of: Day) -> Row {
-        let hours = row.due_hours.and_then(Reached::day);
-        let mut limits = Vec::new();
-        if let Some(day) = row.due_calendar {
-            limits.push(format!("calendar {day}"));
-        }
-        match (hours, row.due_hours, row.hours_to_due) {
-            (Some(day), _, Some(left)) if left >= 0.0 => {
-                limits.push(format!("hours about {day}, {left:.0}\u{a0}h left"));
-            }
-            (Some(day), _, Some(over)) => {
-                limits.push(format!("hours about {day}, {:.0}\u{a0}h over", -over));
-            }
-            (Some(day), _, None) => limits.push(format!("hours about {day}")),
-            (None, Some(Reached::NotKnown), _) => {
-                limits.push("hours limit not dated: use not known".to_string());
-            }
-            _ => {}
-        }
         let spread = match (row.due_p10, row.due_p90) {
             (Some(early), Some(late)) if early != late && days >= 0 => {
                 Some(format!("{early} to {late} in eight of ten cases"))
@@ -243,17 +298,40 @@ impl Row {
         };
         Row {
             who,
+            chart: Svg::default(),
             due,
             days,
             past: due < as_of,
             when: when(days),
-            limits,
+            limits: limits(row, same_day(as_of, MONTHS_AHEAD)),
             spread,
             force: force(row.interval.force),
             doubt: doubt(row),
             do_not_install: row.do_not_install(),
             inspection: row.inspection.as_ref().map(Inspection::of),
         }
+    }
+
+    fn drawn(&self, row: &DueRow, scale: DayScale, today: Day) -> Svg {
+        let limit = |day: Option<Day>| day.map_or(Limit::None, Limit::On);
+        let id = format!("due-{}", self.who.key);
+        let title = format!("{}: due {}, {}", self.who.serial, self.due, self.when);
+        let line = TimeLine {
+            caption: Caption::new(&id, &title),
+            scale,
+            today,
+            calendar: limit(row.due_calendar),
+            hours: match row.due_hours {
+                Some(Reached::NotKnown) => Limit::Unknown,
+                reached => limit(reached.and_then(Reached::day)),
+            },
+            likely: row
+                .due_p10
+                .filter(|_| self.spread.is_some())
+                .map(|early| (early, row.due_p90)),
+            axis: AXIS,
+        };
+        Svg::or_words(line.draw())
     }
 }
 

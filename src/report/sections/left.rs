@@ -9,6 +9,10 @@ use crate::analysis::gaps::Missing;
 use crate::analysis::margins::{Basis, model_now};
 use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining};
 use crate::records::Fleet;
+use crate::report::chart::axis::Axis;
+use crate::report::chart::dot_whisker::DotWhisker;
+use crate::report::chart::marks::Key;
+use crate::report::chart::{Caption, NotDrawn, Numbers, Scale, Svg};
 use crate::report::scene::{Scene, Who};
 use crate::report::words::{chance, count, inches};
 use crate::trade::calendar::Day;
@@ -20,6 +24,8 @@ use crate::trade::geometry::Dimension;
 pub struct Left {
     summary: Vec<String>,
     other_causes: String,
+    axis: Svg,
+    legend: Vec<(Svg, &'static str)>,
     rows: Vec<Row>,
     not_known: Vec<NotKnown>,
     about: usize,
@@ -29,6 +35,7 @@ pub struct Left {
 /// A propeller whose chances are known.
 struct Row {
     who: Who,
+    chart: Svg,
     /// Overhauls left, to sort by.
     mean: f64,
     low: u32,
@@ -87,6 +94,7 @@ impl Left {
                 .then_with(|| b.chance().total_cmp(&a.chance()))
                 .then_with(|| a.who.key.cmp(&b.who.key))
         });
+        let axis = draw(&mut rows);
         let not_known = if unknown.is_empty() {
             Vec::new()
         } else {
@@ -104,12 +112,47 @@ impl Left {
                 answers.settings.ranking.reject_chance,
             ),
             other_causes: other_causes(answers.fits().other_chance),
+            axis,
+            legend: vec![
+                (Key::Dot.draw(), "middle of the forecast"),
+                (Key::Whisker.draw(), "eight of ten cases"),
+                (Key::Arrow.draw(), "20 or more: counted no further"),
+            ],
             rows,
             not_known,
             about: scene.urgent.len(),
             left_out: scene.left_out(),
         }
     }
+}
+
+/// Ticks that have room on a narrow page.
+const TICKS: usize = 6;
+/// The axis that the rows name.
+const AXIS: &str = "left-axis";
+
+/// Draws every row, and gives the axis.
+fn draw(rows: &mut [Row]) -> Svg {
+    let ends = rows.iter().filter(|r| !r.open_end).map(|r| r.high);
+    // Without an end in sight, all that is counted.
+    let most = ends.max().unwrap_or(OUTLOOK_OVERHAULS);
+    let lows = rows
+        .iter()
+        .map(|r| r.middle.min(OUTLOOK_OVERHAULS - 1))
+        .max();
+    let scale = match Scale::up_to(0.0, [f64::from(most.max(lows.unwrap_or(0)).max(4))]) {
+        Ok(scale) => scale,
+        Err(gap) => return Svg::or_words(Err(gap)),
+    };
+    for row in rows {
+        row.chart = Svg::or_words(row.drawn(scale));
+    }
+    let axis = Axis {
+        caption: Caption::new(AXIS, "Overhauls left"),
+        ticks: scale.tick_marks(TICKS, Numbers::Plain),
+        flag: None,
+    };
+    Svg::or_words(axis.draw())
 }
 
 fn summary(rows: &[Row], not_known: usize, reject_chance: f64) -> Vec<String> {
@@ -177,6 +220,7 @@ impl Row {
             due.overhaul_date(fleet.as_of, k)
         });
         Ok(Row {
+            chart: Svg::default(),
             mean,
             low,
             middle,
@@ -197,6 +241,22 @@ impl Row {
             doubts: doubts(fleet, left),
             who,
         })
+    }
+
+    fn drawn(&self, scale: Scale) -> Result<Svg, NotDrawn> {
+        let id = format!("left-{}", self.who.key);
+        let title = format!("{}: {} overhauls left", self.who.serial, self.left);
+        DotWhisker {
+            caption: Caption::new(&id, &title),
+            scale,
+            low: f64::from(self.low),
+            middle: f64::from(self.middle),
+            high: (!self.open_end).then(|| f64::from(self.high)),
+            second: None,
+            now: self.likely,
+            axis: AXIS,
+        }
+        .draw()
     }
 
     /// Chance that the next overhaul rejects it: for any cause where those are counted.

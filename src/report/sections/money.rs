@@ -14,6 +14,8 @@ mod years;
 
 use askama::Template;
 
+use crate::report::chart::Svg;
+use crate::report::chart::marks::Key;
 use crate::report::scene::Scene;
 use crate::report::words::thousands;
 use away::Away;
@@ -32,6 +34,9 @@ pub struct Money {
     away: Away,
     notes: Vec<String>,
     planned: usize,
+    band: Svg,
+    middle: Svg,
+    dot: Svg,
 }
 
 impl Money {
@@ -58,6 +63,9 @@ impl Money {
             notes: planning.notes().iter().map(|note| sentence(note)).collect(),
             planned: planned.seats.list.len(),
             years,
+            band: Key::Band.draw(),
+            middle: Key::Middle.draw(),
+            dot: Key::Dot.draw(),
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use crate::analysis::plan::Plan;
 use crate::analysis::plan::out_at_once::OutRow;
+use crate::report::chart::band::{Band, Step};
+use crate::report::chart::{Caption, Numbers, Svg};
 use crate::trade::calendar::Day;
 
 /// Months drawn; the table behind the chart has them all.
@@ -11,6 +13,8 @@ const MONTHS_DRAWN: usize = 24;
 pub(super) struct Away {
     pub(super) months: Vec<Month>,
     pub(super) words: String,
+    /// The next months; `None` when nothing is known of them.
+    pub(super) chart: Option<Svg>,
 }
 
 /// One month.
@@ -57,6 +61,35 @@ impl Away {
                 })
                 .collect(),
             words,
+            chart: drawn(soon),
         }
     }
+}
+
+/// The next months: from what is expected up to what is not exceeded in nine of ten cases.
+fn drawn(rows: &[OutRow]) -> Option<Svg> {
+    if rows.is_empty() {
+        return None;
+    }
+    let steps: Vec<Step> = rows
+        .iter()
+        .map(|row| Step {
+            label: name(row.month),
+            low: row.propellers_out,
+            middle: row.propellers_out,
+            high: row.p90.max(row.propellers_out),
+            expected: None,
+        })
+        .collect();
+    let band = Band {
+        caption: Caption::described(
+            "money-away",
+            "Propellers away, month by month",
+            "Expected on average over the month, and what is not exceeded in nine of ten cases; the numbers are in the table below.",
+        ),
+        name: "propellers away",
+        numbers: Numbers::Plain,
+        steps: &steps,
+    };
+    Some(Svg::or_words(band.draw()))
 }

@@ -7,6 +7,8 @@ use chrono::Datelike;
 use super::Sums;
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::plan::seat::Strength;
+use crate::report::chart::band::{Band, Step};
+use crate::report::chart::{Caption, Numbers, Svg};
 use crate::report::words::thousands;
 use crate::results::planning::Planning;
 use crate::settings::Settings;
@@ -20,6 +22,8 @@ pub(super) struct Years {
     pub(super) recommended: bool,
     pub(super) above_range: bool,
     pub(super) growth: String,
+    /// Cost as a band; `None` without prices.
+    pub(super) chart: Option<Svg>,
     first: Day,
     last: Day,
 }
@@ -40,7 +44,6 @@ pub(super) struct Year {
 pub(super) struct Cost {
     pub(super) expected: String,
     pub(super) low: String,
-    pub(super) middle: String,
     pub(super) high: String,
     pub(super) values: [f64; 4],
 }
@@ -108,6 +111,7 @@ impl Years {
             .filter_map(|r| r.cost.as_ref())
             .any(Cost::is_above_its_range);
         Years {
+            chart: drawn(&rows, sums),
             rows,
             total,
             models: models(planning),
@@ -151,6 +155,42 @@ impl Years {
     }
 }
 
+/// The cost of each year as a band.
+fn drawn(rows: &[Year], sums: &Sums) -> Option<Svg> {
+    let steps: Option<Vec<Step>> = rows
+        .iter()
+        .map(|row| {
+            let [expected, low, middle, high] = row.cost.as_ref()?.values;
+            Some(Step {
+                label: match row.part {
+                    Some(_) => format!("{}*", row.year),
+                    None => row.year.to_string(),
+                },
+                low,
+                middle,
+                high,
+                expected: Some(expected),
+            })
+        })
+        .collect();
+    let steps = steps.filter(|steps| !steps.is_empty())?;
+    let name = match &sums.currency {
+        Some(currency) => format!("{currency} a year"),
+        None => "cost a year".to_string(),
+    };
+    let band = Band {
+        caption: Caption::described(
+            "money-years",
+            "Cost of each year",
+            "The range of eight cases in ten, the middle and the expected cost; the table below has the numbers.",
+        ),
+        name: &name,
+        numbers: Numbers::Short,
+        steps: &steps,
+    };
+    Some(Svg::or_words(band.draw()))
+}
+
 /// Growth of prices and of use that the sums count with.
 fn growth(settings: &Settings, sums: &Sums, priced: bool) -> String {
     let mut words = Vec::new();
@@ -191,7 +231,6 @@ impl Cost {
         Some(Cost {
             expected: thousands(cost.expected),
             low: thousands(cost.p10),
-            middle: thousands(cost.p50),
             high: thousands(cost.p90),
             values: [cost.expected, cost.p10, cost.p50, cost.p90],
         })
