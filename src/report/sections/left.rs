@@ -230,7 +230,9 @@ impl Row {
             any,
             dimensions,
             rejected: chance(shown),
-            by_dimensions: any.map(|_| chance(dimensions)),
+            by_dimensions: any
+                .map(|_| chance(dimensions))
+                .filter(|words| *words != chance(shown)),
             likely: shown >= scene.answers.settings.ranking.reject_chance,
             rejected_about: date,
             place: left

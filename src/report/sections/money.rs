@@ -29,7 +29,7 @@ pub struct Money {
     priced: bool,
     lead: Vec<String>,
     years: Years,
-    fund: Vec<String>,
+    fund: Vec<fund::Item>,
     orders: Orders,
     away: Away,
     notes: Vec<String>,
@@ -54,7 +54,7 @@ impl Money {
             priced,
             lead: years.lead(&sums),
             fund: if priced {
-                fund::words(plan, planned, answers.settings, &sums)
+                fund::items(plan, planned, answers.settings, &sums)
             } else {
                 Vec::new()
             },

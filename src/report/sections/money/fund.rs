@@ -6,46 +6,22 @@ use crate::analysis::plan::from_records::Planned;
 use crate::report::words::count;
 use crate::settings::Settings;
 
-/// A sentence each.
-pub(super) fn words(
-    plan: &Plan,
-    planned: &Planned,
-    settings: &Settings,
-    sums: &Sums,
-) -> Vec<String> {
-    let reserve = &plan.reserve;
-    let mut words = Vec::new();
+/// One thing to know about the fund.
+pub(super) struct Item {
+    pub(super) what: &'static str,
+    pub(super) sum: Option<String>,
+    pub(super) words: String,
+}
+
+/// What there is to know, the rate first; nothing without a propeller in the plan.
+pub(super) fn items(plan: &Plan, planned: &Planned, settings: &Settings, sums: &Sums) -> Vec<Item> {
+    let mut items = Vec::new();
     if planned.seats.list.is_empty() {
-        return words;
+        return items;
     }
-    let years = format!("{:.0} years", reserve.horizon_years);
-    match (reserve.long_run_per_hour, reserve.needed_today) {
-        (Some(rate), Some(needed)) => words.push(format!(
-            "Set aside {} for every flight hour, with {} in the fund today: in nine of ten cases that pays for everything over the next {years}.",
-            sums.rate(rate),
-            sums.whole(needed)
-        )),
-        _ => words.push(
-            "There is no reserve for a flight hour, because too little flying is on record to pay for what comes: readings of hours would bring it."
-                .to_string(),
-        ),
-    }
-    if let Some(balance) = reserve.opening_balance {
-        words.push(match reserve.constant_per_hour {
-            Some(rate) => format!(
-                "With the {} that are in the fund today it takes {} for every flight hour, so that in nine of ten cases the fund never runs dry.",
-                sums.whole(balance),
-                sums.rate(rate)
-            ),
-            None => format!(
-                "With the {} that are in the fund today no rate is enough: more than that falls due before any hour is flown.",
-                sums.whole(balance)
-            ),
-        });
-    } else {
-        words.push("What is in the fund today was not given; with it (--opening-balance, or opening_balance in the settings) the rate that never runs dry can be told.".to_string());
-    }
-    if let Some(catch_up) = reserve.catch_up_sum.filter(|_| plan.overdue > 0) {
+    reserve(plan, sums, &mut items);
+    let catch_up = plan.reserve.catch_up_sum;
+    if let Some(catch_up) = catch_up.filter(|_| plan.overdue > 0) {
         let spread = match settings.budget.overhauls_per_month {
             Some(most) => format!(
                 "spread over months of {} at most",
@@ -53,11 +29,61 @@ pub(super) fn words(
             ),
             None => "counted in the first month".to_string(),
         };
-        words.push(format!(
-            "Overdue work alone ({}) is expected to cost {}; it is {spread} and contained in every sum here.",
-            count(plan.overdue, "propeller"),
-            sums.whole(catch_up)
-        ));
+        items.push(Item {
+            what: "Overdue work alone",
+            sum: Some(sums.whole(catch_up)),
+            words: format!(
+                "expected for {} overdue or without an overhaul on record; {spread}, and contained in every sum here.",
+                count(plan.overdue, "propeller")
+            ),
+        });
     }
-    words
+    items
+}
+
+fn reserve(plan: &Plan, sums: &Sums, items: &mut Vec<Item>) {
+    let reserve = &plan.reserve;
+    let years = count(reserve.horizon_years.round() as usize, "year");
+    match (reserve.long_run_per_hour, reserve.needed_today) {
+        (Some(rate), Some(needed)) => {
+            items.push(Item {
+                what: "To set aside for every flight hour",
+                sum: Some(sums.rate(rate)),
+                words: format!("pays in nine of ten cases for all that falls due in {years}, if the fund starts with the next sum."),
+            });
+            items.push(Item {
+                what: "Needed in the fund today",
+                sum: Some(sums.whole(needed)),
+                words: "so that at this rate the fund does not run dry on the way, in nine of ten cases.".to_string(),
+            });
+        }
+        _ => items.push(Item {
+            what: "To set aside for every flight hour",
+            sum: None,
+            words: "Not known: too little flying is on record to pay for what comes. Readings of hours would bring it.".to_string(),
+        }),
+    }
+    items.push(match (reserve.opening_balance, reserve.constant_per_hour) {
+        (Some(balance), Some(rate)) => Item {
+            what: "From what is in the fund today",
+            sum: Some(sums.rate(rate)),
+            words: format!(
+                "for every flight hour, starting with {}: in nine of ten cases the fund never runs dry.",
+                sums.whole(balance)
+            ),
+        },
+        (Some(balance), None) => Item {
+            what: "From what is in the fund today",
+            sum: None,
+            words: format!(
+                "With {} no rate is enough: more than that falls due before enough is flown.",
+                sums.whole(balance)
+            ),
+        },
+        (None, _) => Item {
+            what: "From what is in the fund today",
+            sum: None,
+            words: "Not given. With it (`--opening-balance`, or `opening_balance` in the settings) the rate that never runs dry from there can be told.".to_string(),
+        },
+    });
 }

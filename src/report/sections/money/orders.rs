@@ -27,6 +27,7 @@ pub(super) struct Order {
     pub(super) due: Option<Day>,
     pub(super) order_by: Option<Day>,
     pub(super) now: bool,
+    pub(super) below_minimum: bool,
     pub(super) cost: Option<String>,
     pub(super) advice: Option<String>,
 }
@@ -46,6 +47,11 @@ impl Orders {
         let answers = scene.answers;
         let as_of = answers.fleet.as_of;
         let purchases = answers.purchases(scene.shown);
+        let below = |propeller: u32| {
+            let remaining = answers.remaining();
+            let at = remaining.binary_search_by_key(&propeller, |r| r.propeller);
+            at.is_ok_and(|at| remaining[at].below_minimum)
+        };
         let shown: HashMap<u32, Who> = scene
             .urgent
             .iter()
@@ -53,7 +59,10 @@ impl Orders {
             .collect();
         let rows: Vec<Order> = purchases
             .iter()
-            .filter_map(|p| Some(Order::of(p, shown.get(&p.propeller)?.clone(), as_of, sums)))
+            .filter_map(|p| {
+                let who = shown.get(&p.propeller)?.clone();
+                Some(Order::of(p, who, below(p.propeller), as_of, sums))
+            })
             .collect();
         let seats = &planning.planned.seats;
         let spares: Vec<Spares> = planning
@@ -102,14 +111,15 @@ fn spares_words(spares: &[Spares]) -> String {
 }
 
 impl Order {
-    fn of(purchase: &Purchase, who: Who, as_of: Day, sums: &Sums) -> Order {
+    fn of(purchase: &Purchase, who: Who, below: bool, as_of: Day, sums: &Sums) -> Order {
         Order {
             who,
             chance: purchase.reject_chance,
             rejected: chance(purchase.reject_chance),
             due: purchase.due,
             order_by: purchase.order_by,
-            now: purchase.order_by.is_none_or(|day| day <= as_of),
+            now: below || purchase.order_by.is_none_or(|day| day <= as_of),
+            below_minimum: below,
             cost: purchase.cost.map(|cost| sums.whole(cost)),
             advice: purchase
                 .expected_saving
