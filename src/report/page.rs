@@ -7,8 +7,11 @@ use askama::Template;
 use super::chart::{Svg, marks};
 use super::policy::policy;
 use super::scene::Scene;
+use super::sections::due::Due;
 use super::sections::first::First;
+use super::sections::left::Left;
 use super::sections::metal::Metal;
+use super::sections::money::Money;
 use super::sections::today::Today;
 use super::sections::trust::Trust;
 use super::words::count;
@@ -17,7 +20,8 @@ use crate::results::answers::{Answers, Shown};
 
 const STYLE: &str = concat!(
     include_str!("assets/style.css"),
-    include_str!("assets/chart.css")
+    include_str!("assets/chart.css"),
+    include_str!("assets/outlook.css")
 );
 const SCRIPT: &str = include_str!("assets/script.js");
 
@@ -52,6 +56,9 @@ struct Main {
     first: First,
     metal: Metal,
     trust: Trust,
+    due: Due,
+    left: Left,
+    money: Money,
 }
 
 /// The page about the propellers shown.
@@ -87,6 +94,9 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
         first: First::of(&scene),
         metal: Metal::of(&scene),
         trust: Trust::of(&scene),
+        due: Due::of(&scene),
+        left: Left::of(&scene),
+        money: Money::of(&scene),
     };
     Ok(main.render()?)
 }

@@ -51,11 +51,12 @@ impl Lines<'_> {
     pub fn draw(&self) -> Result<Svg, NotDrawn> {
         let points = || self.lines.iter().flat_map(|l| l.points);
         let x = DayScale::around(points().map(|p| p.day)).ok_or(NotDrawn::TooFew)?;
-        let y = Scale::around(
-            points()
-                .map(|p| p.value)
-                .chain(self.minimum.map(|(value, _)| value)),
-        )?;
+        // Some room below the minimum, so that its line is not the frame's.
+        let top = points().map(|p| p.value).fold(f64::NEG_INFINITY, f64::max);
+        let minimum = self
+            .minimum
+            .map(|(value, _)| value - (top - value).abs() * 0.1);
+        let y = Scale::around(points().map(|p| p.value).chain(minimum))?;
         let frame = Frame {
             caption: self.caption,
             height: HEIGHT,

@@ -4,8 +4,11 @@ use super::axis::{Tick, words};
 use super::end_labels::{cut, spread};
 use super::svg::{Caption, Writer};
 
-/// What the style sheet's padding leaves for words above and below a plot, in pixels.
-const AROUND: f64 = 24.0 + 40.0;
+/// What the style sheet's padding leaves for words above a plot, in pixels.
+const ABOVE: f64 = 24.0;
+/// What it leaves below: for one line of words, or for two.
+const BELOW: f64 = 24.0;
+const BELOW_TWO: f64 = 40.0;
 /// Height of a line of words in pixels.
 const LINE: f64 = 14.0;
 /// Characters of a line's name that have room to its right.
@@ -30,12 +33,14 @@ pub(crate) struct Frame<'a> {
 impl Frame<'_> {
     /// The drawing, with the frame drawn and open for the marks.
     pub(crate) fn open(&self) -> Writer {
-        let class = if self.named_lines {
-            "chart plot named"
-        } else {
-            "chart plot"
-        };
-        let mut w = Writer::drawing(class, self.height + AROUND, &self.caption);
+        let two = !self.across_name.is_empty() || self.across.iter().any(|t| !t.under.is_empty());
+        let class = format!(
+            "chart plot{}{}",
+            if self.named_lines { " named" } else { "" },
+            if two { " two" } else { "" }
+        );
+        let below = if two { BELOW_TWO } else { BELOW };
+        let mut w = Writer::drawing(&class, ABOVE + self.height + below, &self.caption);
         for tick in &self.up {
             let y = self.up(tick.percent);
             w.tag("line")

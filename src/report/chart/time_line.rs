@@ -73,23 +73,22 @@ impl TimeLine<'_> {
             }
             self.limit(&mut w, self.hours, HOURS_LINE, Mark::Triangle, first);
         } else {
-            w.tag("rect")
-                .set("class", "edge")
-                .set("fill", Fill::Unknown.reference())
-                .px("y", 4.0)
-                .set("width", "100%")
-                .px("height", HEIGHT - 8.0)
-                .end();
-            let words = match (self.calendar, self.hours) {
-                (Limit::None, Limit::None) => "no limit",
-                _ => "not known",
-            };
+            let unlimited = self.calendar == Limit::None && self.hours == Limit::None;
+            if !unlimited {
+                w.tag("rect")
+                    .set("class", "edge")
+                    .set("fill", Fill::Unknown.reference())
+                    .px("y", 4.0)
+                    .set("width", "100%")
+                    .px("height", HEIGHT - 8.0)
+                    .end();
+            }
             w.tag("text")
-                .set("class", "said")
+                .set("class", if unlimited { "none" } else { "said" })
                 .set("x", "50%")
                 .px("y", HEIGHT / 2.0 + 4.0)
                 .set("text-anchor", "middle")
-                .text(words);
+                .text(if unlimited { "no limit" } else { "not known" });
         }
         w.finish()
     }
