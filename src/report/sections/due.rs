@@ -312,6 +312,11 @@ impl Row {
         }
     }
 
+    fn unsatisfactory(&self) -> bool {
+        let last = self.inspection.as_ref();
+        last.is_some_and(|inspection| inspection.unsatisfactory)
+    }
+
     fn drawn(&self, row: &DueRow, scale: DayScale, today: Day) -> Svg {
         let limit = |day: Option<Day>| day.map_or(Limit::None, Limit::On);
         let id = format!("due-{}", self.who.key);

@@ -155,6 +155,14 @@ impl Years {
     }
 }
 
+/// A number written to tenths, without them from ten on.
+fn rounded(tenths: &str) -> String {
+    match tenths.parse::<f64>() {
+        Ok(number) if number >= 10.0 => format!("{number:.0}"),
+        _ => tenths.to_string(),
+    }
+}
+
 /// The cost of each year as a band.
 fn drawn(rows: &[Year], sums: &Sums) -> Option<Svg> {
     let steps: Option<Vec<Step>> = rows
