@@ -52,7 +52,8 @@ struct Row {
     days: i32,
     past: bool,
     when: String,
-    limits: Vec<String>,
+    /// Each in parts that are not broken.
+    limits: Vec<Vec<String>>,
     spread: Option<String>,
     force: &'static str,
     doubt: Option<&'static str>,
@@ -267,10 +268,10 @@ fn legend() -> Vec<(Svg, &'static str)> {
 }
 
 /// Its limits in words, with the hours that are left or over.
-fn limits(row: &DueRow, last_day: Day) -> Vec<String> {
+fn limits(row: &DueRow, last_day: Day) -> Vec<Vec<String>> {
     let mut limits = Vec::new();
     if let Some(day) = row.due_calendar {
-        limits.push(format!("calendar {day}"));
+        limits.push(vec![format!("calendar {day}")]);
     }
     let left = match row.hours_to_due {
         Some(left) if left >= 0.0 => format!("{}\u{a0}h left", thousands(left)),
@@ -279,10 +280,14 @@ fn limits(row: &DueRow, last_day: Day) -> Vec<String> {
     };
     match row.due_hours {
         // Far ahead a day would say more than the use rate knows.
-        Some(Reached::On(day)) if day <= last_day => limits.push(format!("hours {day}, {left}")),
-        Some(Reached::On(day)) => limits.push(format!("hours about {}, {left}", day.year())),
-        Some(Reached::NotKnown) => limits.push("hours: use not known".to_string()),
-        Some(Reached::Never) => limits.push(format!("hours: {left}, does not fly")),
+        Some(Reached::On(day)) if day <= last_day => {
+            limits.push(vec![format!("hours {day}"), left])
+        }
+        Some(Reached::On(day)) => limits.push(vec![format!("hours about {}", day.year()), left]),
+        Some(Reached::NotKnown) => limits.push(vec!["hours: use not known".to_string()]),
+        Some(Reached::Never) => {
+            limits.push(vec![format!("hours: {left}"), "does not fly".to_string()])
+        }
         None => {}
     }
     limits
@@ -310,6 +315,11 @@ impl Row {
             do_not_install: row.do_not_install(),
             inspection: row.inspection.as_ref().map(Inspection::of),
         }
+    }
+
+    fn unsatisfactory(&self) -> bool {
+        let last = self.inspection.as_ref();
+        last.is_some_and(|inspection| inspection.unsatisfactory)
     }
 
     fn drawn(&self, row: &DueRow, scale: DayScale, today: Day) -> Svg {

@@ -304,7 +304,7 @@ fn margin(point: &LimitingPoint) -> String {
     }
     match point.expected_loss_in {
         Some(loss) => format!(
-            "{}\u{a0}in left; an overhaul takes about {}",
+            "{}\u{a0}in left; an overhaul takes about {}\u{a0}in",
             inches(margin),
             inches(loss)
         ),

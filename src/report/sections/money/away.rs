@@ -42,12 +42,12 @@ impl Away {
         };
         let soon = &rows[..rows.len().min(MONTHS_DRAWN)];
         let words = match most(soon) {
-            None => "How long an overhaul keeps a propeller away is not recorded: `overhaul_days` in the price list would bring it.".to_string(),
+            None => "How long an overhaul keeps a propeller away is not recorded: the column overhaul_days of the table prices would bring it.".to_string(),
             Some(most) => format!(
-                "Most in the next {MONTHS_DRAWN} months: {} {}, {:.1} on average over the month, and in one of ten cases more than {:.1}.",
-                if most.month <= as_of { "this month," } else { "in" },
-                name(most.month),
+                "Most in the next {MONTHS_DRAWN} months: {:.1} in {}{}, on average over the month, and in nine of ten cases not more than {:.1}.",
                 most.propellers_out,
+                name(most.month),
+                if most.month <= as_of { ", which is this month" } else { "" },
                 most.p90
             ),
         };

@@ -83,7 +83,7 @@ fn reserve(plan: &Plan, sums: &Sums, items: &mut Vec<Item>) {
         (None, _) => Item {
             what: "From what is in the fund today",
             sum: None,
-            words: "Not given. With it (`--opening-balance`, or `opening_balance` in the settings) the rate that never runs dry from there can be told.".to_string(),
+            words: "Not given. With it (the option --opening-balance, or opening_balance in the settings) the rate that never runs dry from there can be told.".to_string(),
         },
     });
 }

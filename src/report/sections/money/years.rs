@@ -132,8 +132,8 @@ impl Years {
             "From {} to {}: about {} overhauls and {} replacements{}.",
             self.first,
             self.last,
-            total.overhauls,
-            total.replacements,
+            rounded(&total.overhauls),
+            rounded(&total.replacements),
             total.sum.map_or_else(String::new, |sum| format!(
                 ", {} expected in all",
                 sums.whole(sum)
@@ -152,6 +152,14 @@ impl Years {
             ));
         }
         words
+    }
+}
+
+/// A number written to tenths, without them from ten on.
+fn rounded(tenths: &str) -> String {
+    match tenths.parse::<f64>() {
+        Ok(number) if number >= 10.0 => format!("{number:.0}"),
+        _ => tenths.to_string(),
     }
 }
 
@@ -217,10 +225,11 @@ fn growth(settings: &Settings, sums: &Sums, priced: bool) -> String {
 fn part_of(year: i32, first: Day, last: Day) -> Option<String> {
     let starts = year == first.year() && Day::from_ymd(year, 1, 1) != Some(first);
     let ends = year == last.year() && Day::from_ymd(year, 12, 31) != Some(last);
+    let day = |day: Day| day.date().format("%-d\u{a0}%b").to_string();
     match (starts, ends) {
-        (true, true) => Some(format!("{first} to {last}")),
-        (true, false) => Some(format!("from {first}")),
-        (false, true) => Some(format!("to {last}")),
+        (true, true) => Some(format!("{} to {}", day(first), day(last))),
+        (true, false) => Some(format!("from {}", day(first))),
+        (false, true) => Some(format!("to {}", day(last))),
         (false, false) => None,
     }
 }
