@@ -69,7 +69,9 @@
     for (const heading of all("thead th[data-sort]", state.table)) {
       const button = make("button", "", { type: "button" });
       button.append(...Array.from(heading.childNodes).filter((node) => node.nodeName.toLowerCase() !== "svg"));
-      heading.prepend(button);
+      /* On paper the words stand alone: browsers do not repeat a button in the head of every sheet. */
+      const paper = make("span", button.textContent, { className: "paper" });
+      heading.prepend(button, paper);
       button.addEventListener("click", () => {
         const next = { ascending: "descending", descending: "" }[heading.getAttribute("aria-sort")];
         sort(state, heading, heading.cellIndex, heading.dataset.sort, next === undefined ? "ascending" : next);
