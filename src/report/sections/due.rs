@@ -54,7 +54,8 @@ struct Row {
     when: String,
     /// Each in parts that are not broken.
     limits: Vec<Vec<String>>,
-    spread: Option<String>,
+    /// The days between which it falls in eight of ten cases.
+    spread: Option<[Day; 2]>,
     force: &'static str,
     doubt: Option<&'static str>,
     do_not_install: bool,
@@ -296,9 +297,7 @@ fn limits(row: &DueRow, last_day: Day) -> Vec<Vec<String>> {
 impl Row {
     fn of(row: &DueRow, who: Who, due: Day, days: i32, as_of: Day) -> Row {
         let spread = match (row.due_p10, row.due_p90) {
-            (Some(early), Some(late)) if early != late && days >= 0 => {
-                Some(format!("{early} to {late} in eight of ten cases"))
-            }
+            (Some(early), Some(late)) if early != late && days >= 0 => Some([early, late]),
             _ => None,
         };
         Row {
