@@ -8,6 +8,7 @@ use super::args::OutputArgs;
 use super::failure::Failure;
 use super::lines::wrap;
 use super::opened::Surroundings;
+use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
@@ -50,14 +51,14 @@ impl Wanted<'_> {
         Ok(choose(&batch, &self.output.columns)?)
     }
 
-    fn empty(&self) -> Result<RecordBatch, Failure> {
+    pub(super) fn empty(&self) -> Result<RecordBatch, Failure> {
         let schema = schema(self.name)
             .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
     /// The first rows, slice by slice, until `most` are there; and how many more there are.
-    fn first(
+    pub(super) fn first(
         &self,
         answers: &Answers<'_, '_>,
         most: usize,
@@ -113,6 +114,9 @@ pub fn write_rows<W: Write + Send>(
             Err(SliceError::Answer(error)) => Err(error.into()),
             Err(SliceError::Write(error)) => Err(error.into()),
         };
+    }
+    if format == Format::Workbook {
+        return write_workbook(answers, std::slice::from_ref(wanted), AboutStands::Last, to);
     }
     let schema = wanted.empty()?.schema();
     let mut writer = TableWriter::new(format, to, &schema)?;

@@ -11,7 +11,8 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
-use crate::cli::output::write_records;
+use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
 use crate::records::ledger::{Caution, SetAside};
 use crate::records::rule::Doubt;
@@ -19,6 +20,7 @@ use crate::records::schema::TABLES;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::formats::Format;
 
 /// Rows listed of one kind; the rest is counted.
 const MOST_OF_A_KIND: usize = 20;
@@ -27,7 +29,8 @@ const MOST_PLACES: usize = 3;
 
 /// Reads, checks and reports.
 pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    let destination = Destination::of(&args.output).map_err(Failure::usage)?;
+    let destination =
+        Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
     let mut folder = None;
     let mut file = None;
     match &destination {
@@ -42,12 +45,15 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     drop(progress);
     // In a form for programs, the rows set aside are the answer.
     let shown = Shown::all();
-    let wanted = crate::cli::output::Wanted {
-        name: "set_aside",
+    let problems = ["set_aside", "cautions"].map(|name| Wanted {
+        name,
         by: By::Urgency,
         shown: &shown,
         output: &args.output,
-    };
+    });
+    // Columns are named of one table.
+    let sheets = if args.output.columns.is_empty() { 2 } else { 1 };
+    let wanted = &problems[0];
     match destination {
         Destination::Stdout(None) => {
             let text = report(&fleet, usize::from(around.env.width));
@@ -55,12 +61,22 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
             out.write_all(text.as_bytes())?;
             out.flush()?;
         }
+        Destination::Stdout(Some(Format::Workbook)) => {
+            let out = std::io::stdout();
+            write_workbook(&answers, &problems[..sheets], AboutStands::Last, out)?;
+        }
         Destination::Stdout(Some(format)) => {
-            crate::cli::output::write_rows(&answers, &wanted, format, std::io::stdout())?;
+            write_rows(&answers, wanted, format, std::io::stdout())?;
         }
         Destination::File(_, format) => {
             if let Some(mut file) = file {
-                crate::cli::output::write_rows(&answers, &wanted, format, &mut file)?;
+                match format {
+                    Format::Workbook => {
+                        let sheets = &problems[..sheets];
+                        write_workbook(&answers, sheets, AboutStands::Last, &mut file)?;
+                    }
+                    format => write_rows(&answers, wanted, format, &mut file)?,
+                }
                 file.commit()?;
             }
         }

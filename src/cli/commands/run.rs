@@ -11,6 +11,7 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::summary;
 use crate::results::answers::{Answers, GIVEN};
 use crate::tables::atomic_folder::ResultFolder;
@@ -44,11 +45,31 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
             shown: &shown,
             output: &OutputArgs::default(),
         };
-        for &format in &formats {
+        // The workbook has a sheet of each and is written at the end.
+        for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
             write_rows(&answers, &wanted, format, &mut file)?;
             file.finish()?;
         }
+    }
+    if formats.contains(&Format::Workbook) {
+        progress.step("writing the workbook");
+        clock.begin("results.xlsx");
+        let output = OutputArgs::default();
+        let mut names = sheets_in_order(&GIVEN);
+        names.extend(["set_aside", "cautions"]);
+        let wanted: Vec<Wanted<'_>> = names
+            .into_iter()
+            .map(|name| Wanted {
+                name,
+                by: By::Urgency,
+                shown: &shown,
+                output: &output,
+            })
+            .collect();
+        let mut file = folder.file("results.xlsx")?;
+        write_workbook(&answers, &wanted, AboutStands::First, &mut file)?;
+        file.finish()?;
     }
     progress.step("writing");
     write_records(&mut folder, &answers, clock)?;

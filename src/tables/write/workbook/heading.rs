@@ -18,7 +18,8 @@ const UNITS: &[(&str, &str, &str)] = &[
     ("_per_year", "flight hours per year", ""),
 ];
 
-/// The heading of a column: `limiting_margin_in` in `in` is `limiting margin (inches)`. Days need no unit.
+/// The heading of a column: `limiting_margin_in` in `in` is `limiting margin (inches)`. Dates and counts need no unit, and
+/// what the name says already is not said again.
 pub fn heading(field: &Field) -> String {
     let unit = field.metadata().get("unit").map_or("", String::as_str);
     let known = UNITS.iter().find(|(_, written, _)| *written == unit);
@@ -31,7 +32,13 @@ pub fn heading(field: &Field) -> String {
         Some((_, _, in_words)) if !in_words.is_empty() => in_words,
         _ => unit,
     };
-    if unit.is_empty() || unit == "date" {
+    let says = |word: &str| words.split(' ').any(|of_name| of_name == word);
+    // Such as `chance, 0 to 1`: what it is, and between which bounds.
+    let unit = match unit.split_once(", ") {
+        Some((what, bounds)) if says(what) => bounds,
+        _ => unit,
+    };
+    if matches!(unit, "" | "date" | "count") || says(unit) {
         return words;
     }
     format!("{words} ({unit})")
@@ -76,7 +83,14 @@ mod tests {
             of("constant_per_hour", "fleet currency per flight hour"),
             "constant (fleet currency per flight hour)"
         );
-        assert_eq!(of("days_to_due", "days"), "days to due (days)");
+        assert_eq!(of("days_to_due", "days"), "days to due");
+        assert_eq!(of("open_findings", "count"), "open findings");
+        assert_eq!(of("tier", "tier, 1 to 6"), "tier (1 to 6)");
+        assert_eq!(
+            of("reject_chance", "chance, 0 to 1"),
+            "reject chance (0 to 1)"
+        );
+        assert_eq!(of("trend_p", "chance, 0 to 1"), "trend p (chance, 0 to 1)");
         assert_eq!(of("due_date", "date"), "due date");
         assert_eq!(of("propeller", ""), "propeller");
         // An ending that is no unit stays.

@@ -1,9 +1,10 @@
 //! One table as one sheet.
 
-use arrow::array::{Array, ArrayRef, AsArray};
-use arrow::datatypes::{DataType, Date32Type, Field, Float64Type, SchemaRef};
+use arrow::array::{Array, ArrayRef, AsArray, BooleanArray, Date32Array, Float64Array};
+use arrow::datatypes::{DataType, Field, SchemaRef};
 use arrow::error::ArrowError;
 use arrow::record_batch::RecordBatch;
+use arrow::temporal_conversions::date32_to_datetime;
 use arrow::util::display::{ArrayFormatter, FormatOptions};
 use rust_xlsxwriter::{
     Format as CellFormat, FormatAlign, FormatBorder, IgnoreError, Note, Worksheet, XlsxError,
@@ -16,6 +17,9 @@ use crate::tables::write::{WriteError, same_columns};
 
 /// Rows that a sheet holds under its heading: the format has 1,048,576 in all.
 pub const MOST_ROWS: u32 = 1_048_575;
+
+/// A text that somebody's spreadsheet could take for a formula when the cell is opened and left again.
+const LIKE_A_FORMULA: [char; 4] = ['=', '+', '-', '@'];
 
 /// Characters that a cell holds.
 const MOST_CHARACTERS: usize = 32_767;
@@ -49,6 +53,8 @@ pub struct TableSheet {
 struct Layout {
     heading: String,
     format: CellFormat,
+    /// The same, for a text that must stay one even when somebody opens the cell and leaves it again.
+    guarded: CellFormat,
     decimals: Option<usize>,
     grouped: bool,
     widest: usize,
@@ -71,10 +77,11 @@ impl Layout {
                 None => format,
             },
             other if other.is_integer() => format.set_num_format(number_format(0, grouped)),
-            _ => format,
+            _ => format.set_text_wrap(),
         };
         Layout {
             heading: heading(field),
+            guarded: format.clone().set_quote_prefix(),
             format,
             decimals,
             grouped,
@@ -86,6 +93,79 @@ impl Layout {
     fn is_shown_as(&mut self, characters: usize) {
         self.widest = self.widest.max(characters);
     }
+}
+
+/// The values of one column of a batch, ready to be read one by one.
+enum Values<'a> {
+    Numbers(&'a Float64Array),
+    Days(&'a Date32Array),
+    YesNo(&'a BooleanArray),
+    Others {
+        texts: ArrayFormatter<'a>,
+        array: &'a ArrayRef,
+        are_numbers: bool,
+    },
+}
+
+/// What goes into a cell.
+enum Value {
+    NotKnown,
+    Number(f64),
+    /// A day as a spreadsheet counts it.
+    Day(i32),
+    Text(String),
+}
+
+impl<'a> Values<'a> {
+    fn of(array: &'a ArrayRef) -> Result<Values<'a>, ArrowError> {
+        const AS_USUAL: FormatOptions<'static> = FormatOptions::new();
+        Ok(match array.data_type() {
+            DataType::Float64 => Values::Numbers(array.as_primitive()),
+            DataType::Date32 => Values::Days(array.as_primitive()),
+            DataType::Boolean => Values::YesNo(array.as_boolean()),
+            other => Values::Others {
+                texts: ArrayFormatter::try_new(array, &AS_USUAL)?,
+                array,
+                are_numbers: other.is_integer(),
+            },
+        })
+    }
+
+    fn value(&self, row: usize) -> Result<Value, ArrowError> {
+        Ok(match self {
+            // What is no number is not known: a cell has no other word for it.
+            Values::Numbers(array) if array.is_valid(row) && array.value(row).is_finite() => {
+                Value::Number(array.value(row))
+            }
+            Values::Days(array) if array.is_valid(row) => day(array.value(row)),
+            Values::YesNo(array) if array.is_valid(row) => {
+                Value::Text(if array.value(row) { "yes" } else { "no" }.to_string())
+            }
+            Values::Others {
+                texts,
+                array,
+                are_numbers,
+            } if array.is_valid(row) => {
+                let text = texts.value(row).try_to_string()?;
+                let number = are_numbers.then(|| text.parse().ok()).flatten();
+                number.map_or(Value::Text(text), Value::Number)
+            }
+            _ => Value::NotKnown,
+        })
+    }
+}
+
+/// A day from 1970-01-01 on; one that spreadsheet programs count differently stays text.
+fn day(number: i32) -> Value {
+    match number.checked_add(EPOCH).filter(|&day| day >= FIRST_DAY) {
+        Some(day) => Value::Day(day),
+        None => date32_to_datetime(number)
+            .map_or(Value::NotKnown, |day| Value::Text(day.date().to_string())),
+    }
+}
+
+fn unreadable(error: ArrowError) -> WriteError {
+    WriteError::encode(Format::Workbook, error)
 }
 
 fn number_format(decimals: usize, grouped: bool) -> String {
@@ -132,104 +212,52 @@ impl TableSheet {
                 most: MOST_ROWS,
             });
         }
-        for (at, values) in batch.columns().iter().enumerate() {
-            self.column(at, values)?;
+        let columns = batch.columns().iter().map(Values::of);
+        let columns = columns
+            .collect::<Result<Vec<_>, ArrowError>>()
+            .map_err(unreadable)?;
+        // Row by row: the order in which the library first sees a text or a format decides bytes, and must not depend on
+        // how the rows are cut into batches.
+        for row in 0..batch.num_rows() {
+            self.rows += 1;
+            for (at, values) in columns.iter().enumerate() {
+                self.cell(at, values, row)?;
+            }
         }
-        self.rows += batch.num_rows() as u32;
         Ok(())
     }
 
-    fn column(&mut self, at: usize, values: &ArrayRef) -> Result<(), WriteError> {
+    /// Writes one value into the row that is being written; what is not known leaves its cell empty.
+    fn cell(&mut self, at: usize, values: &Values<'_>, row: usize) -> Result<(), WriteError> {
         let layout = &mut self.columns[at];
-        let column = at as u16;
-        let first = self.rows + 1;
-        let sheet = &mut self.sheet;
-        match values.data_type() {
-            DataType::Float64 => {
-                for (row, value) in values.as_primitive::<Float64Type>().iter().enumerate() {
-                    let row = first + row as u32;
-                    match value {
-                        // What is no number is not known; a cell has no other word for it.
-                        Some(value) if value.is_finite() => {
-                            if row <= ROWS_FOR_WIDTH {
-                                layout.is_shown_as(number_width(
-                                    value,
-                                    layout.decimals,
-                                    layout.grouped,
-                                ));
-                            }
-                            sheet
-                                .write_number_with_format(row, column, value, &layout.format)
-                                .map_err(refused)?;
-                        }
-                        _ => {}
-                    }
+        let (to, column) = (self.rows, at as u16);
+        let written = match values.value(row).map_err(unreadable)? {
+            Value::NotKnown => return Ok(()),
+            Value::Number(number) => {
+                if to <= ROWS_FOR_WIDTH {
+                    layout.is_shown_as(number_width(number, layout.decimals, layout.grouped));
                 }
+                self.sheet
+                    .write_number_with_format(to, column, number, &layout.format)
             }
-            DataType::Date32 => {
+            Value::Day(serial) => {
                 layout.is_shown_as(10);
-                for (row, value) in values.as_primitive::<Date32Type>().iter().enumerate() {
-                    let Some(day) = value else { continue };
-                    let row = first + row as u32;
-                    match day.checked_add(EPOCH).filter(|&serial| serial >= FIRST_DAY) {
-                        Some(serial) => {
-                            sheet.write_number_with_format(row, column, serial, &layout.format)
-                        }
-                        None => {
-                            let day = arrow::temporal_conversions::date32_to_datetime(day);
-                            let text = day.map_or(String::new(), |day| day.date().to_string());
-                            sheet.write_string_with_format(row, column, text, &layout.format)
-                        }
-                    }
-                    .map_err(refused)?;
-                }
+                self.sheet
+                    .write_number_with_format(to, column, serial, &layout.format)
             }
-            DataType::Boolean => {
-                layout.is_shown_as(3);
-                for (row, value) in values.as_boolean().iter().enumerate() {
-                    let Some(value) = value else { continue };
-                    let word = if value { "yes" } else { "no" };
-                    sheet
-                        .write_string_with_format(first + row as u32, column, word, &layout.format)
-                        .map_err(refused)?;
+            Value::Text(text) => {
+                if to <= ROWS_FOR_WIDTH {
+                    layout.is_shown_as(widest_line(&text));
                 }
+                let format = match text.starts_with(LIKE_A_FORMULA) {
+                    true => &layout.guarded,
+                    false => &layout.format,
+                };
+                self.sheet
+                    .write_string_with_format(to, column, fitting(text), format)
             }
-            other => {
-                let is_number = other.is_integer();
-                let unreadable = |error: ArrowError| WriteError::encode(Format::Workbook, error);
-                let options = FormatOptions::default();
-                let texts = ArrayFormatter::try_new(values, &options).map_err(unreadable)?;
-                // As the format `quote prefix` a text stays one even when somebody opens the cell and leaves it again.
-                let guarded = layout.format.clone().set_quote_prefix();
-                for row in 0..values.len() {
-                    if values.is_null(row) {
-                        continue;
-                    }
-                    let text = texts.value(row).try_to_string().map_err(unreadable)?;
-                    let at = first + row as u32;
-                    if at <= ROWS_FOR_WIDTH {
-                        layout.is_shown_as(widest_line(&text));
-                    }
-                    let number = is_number.then(|| text.parse::<f64>().ok()).flatten();
-                    match number {
-                        Some(number) => {
-                            sheet.write_number_with_format(at, column, number, &layout.format)
-                        }
-                        None => {
-                            let looks_like_a_formula = text.starts_with(['=', '+', '-', '@']);
-                            let format = if looks_like_a_formula {
-                                &guarded
-                            } else {
-                                &layout.format
-                            };
-                            sheet.write_string_with_format(at, column, fitting(text), format)
-                        }
-                    }
-                    .map_err(refused)?;
-                }
-            }
-        }
-        Ok(())
+        };
+        written.map(drop).map_err(refused)
     }
 
     /// The sheet, with its filter and the widths its values ask for.
@@ -261,6 +289,7 @@ fn start(
                 .sum::<usize>();
             let note = Note::new(text)
                 .add_author_prefix(false)
+                .set_author(env!("CARGO_PKG_NAME"))
                 .set_width(260)
                 .set_height(20 + 18 * lines as u32);
             sheet.insert_note(0, column, &note)?;
