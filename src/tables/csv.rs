@@ -329,6 +329,7 @@ impl CsvFile {
                 .records
                 .get(row as usize)
                 .map_or(0, |r| u64::from(r.line)),
+            cell: None,
         }
     }
 
@@ -336,6 +337,7 @@ impl CsvFile {
         Place {
             file: self.name.clone(),
             line: u64::from(self.header_line),
+            cell: None,
         }
     }
 

@@ -122,6 +122,13 @@ fn report(fleet: &Fleet<'_>, width: usize) -> String {
             wrap(&mut text, absence, width, "  ");
         }
     }
+    let notes = &fleet.loaded.notes;
+    if !notes.is_empty() {
+        text.push_str("\nLeft out:\n");
+        for note in notes {
+            wrap(&mut text, note, width, "  ");
+        }
+    }
     set_aside(&mut text, fleet, width);
     cautions(&mut text, fleet, width);
     let _ = writeln!(text, "\n{CAUTION}");
@@ -144,11 +151,8 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
     }
     for rows in kinds.values() {
         for row in rows.iter().take(MOST_OF_A_KIND) {
-            let place = fleet
-                .loaded
-                .table(row.table)
-                .map(|t| t.source.place(row.row));
-            let place = place.map_or(String::new(), |p| format!("{}:{}", p.file, p.line));
+            let place = fleet.loaded.place_of(row.table, Some(row.row), &row.column);
+            let place = place.map_or(String::new(), |p| p.to_string());
             let what = match (&*row.column, &*row.value) {
                 ("", _) => String::new(),
                 (column, "") => format!(" {column}:"),
@@ -188,14 +192,11 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
             .iter()
             .take(MOST_PLACES)
             .map(|row| {
-                let source = fleet.loaded.table(row.table).map(|t| &t.source);
-                let place = source.map(|s| match row.row {
-                    Some(number) => s.place(number),
-                    None => s.header_place(),
-                });
-                let place = place.map_or(String::new(), |p| format!("{}:{}", p.file, p.line));
+                let place = fleet.loaded.place_of(row.table, row.row, &row.column);
+                let place = place.map_or(String::new(), |p| p.to_string());
                 match row.propeller {
                     Some(p) => format!("{} ({place})", fleet.propellers.serial(p)),
+                    None if row.column.is_empty() => place,
                     None if row.row.is_none() => format!("{} `{}`", place, row.column),
                     None => place,
                 }
