@@ -90,6 +90,16 @@ pub enum DemoFormat {
     Parquet,
 }
 
+/// Unit of the lengths in a template.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Units {
+    /// Inches
+    #[default]
+    In,
+    /// Millimetres
+    Mm,
+}
+
 /// What the order of `rank` goes by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Order {

@@ -104,7 +104,7 @@ impl Destination {
 }
 
 /// `out/loss.csv` does; `out`, `out/`, `.hidden` and `results.2026` do not.
-fn looks_like_a_file(path: &Path) -> bool {
+pub(super) fn looks_like_a_file(path: &Path) -> bool {
     let ends_in_separator = path
         .as_os_str()
         .to_string_lossy()

@@ -5,7 +5,7 @@ use std::io::Write;
 use super::failure::Failure;
 use super::output::Wanted;
 use crate::results::answers::Answers;
-use crate::results::{CAUTION, table};
+use crate::results::{CAUTION, VERSION, table};
 use crate::settings::Settings;
 use crate::tables::write::workbook::{About, Book, Holds, TableSheet};
 
@@ -116,7 +116,7 @@ fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, Strin
     facts.push(("Money in".to_string(), currency(answers.settings)));
     facts.push((
         "Made by".to_string(),
-        format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
+        format!("{} {VERSION}", env!("CARGO_PKG_NAME")),
     ));
     facts
 }

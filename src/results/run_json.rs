@@ -7,7 +7,7 @@ use std::path::Path;
 use chrono::NaiveDate;
 use serde::{Serialize, Serializer};
 
-use super::CAUTION;
+use super::{CAUTION, VERSION};
 use super::steps::Step;
 
 /// Everything `run.json` says. Its `program` and `files` are also how a later run knows the folder for its own.
@@ -15,7 +15,7 @@ use super::steps::Step;
 pub struct RunRecord {
     /// Always `bladewane`.
     pub program: &'static str,
-    /// Version of the program.
+    /// Version of the program, with the commit it was built from where that is known.
     pub version: &'static str,
     /// The caution that every output carries.
     pub caution: &'static str,
@@ -92,7 +92,7 @@ impl RunRecord {
     pub fn new(as_of: NaiveDate) -> RunRecord {
         RunRecord {
             program: env!("CARGO_PKG_NAME"),
-            version: env!("CARGO_PKG_VERSION"),
+            version: VERSION,
             caution: CAUTION,
             as_of,
             inputs: Vec::new(),

@@ -5,8 +5,10 @@ mod check;
 mod demo;
 mod explain;
 mod list_settings;
+mod manual;
 mod one_table;
 mod run;
+mod template;
 
 use crate::analysis::ranking::By;
 
@@ -52,6 +54,9 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         }
         Command::Explain(args) => explain::tell(&args, &around),
         Command::Run(args) => run::run(&args, &around),
+        Command::Template(args) => template::write(&args, &around),
+        Command::Completions(args) => manual::completions(args.shell),
+        Command::Manual(args) => manual::manual(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
     };

@@ -152,6 +152,7 @@ fn toml_value(value: &Value) -> String {
         Value::Whole(number) => number.to_string(),
         Value::YesNo(yes) => yes.to_string(),
         Value::Text(text) => format!("\"{text}\""),
+        Value::NotSet("none") => "\"none\"".to_string(),
         Value::NotSet(_) => "\"\"".to_string(),
     }
 }

@@ -52,7 +52,7 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Readings of a propeller's own hours. Give hours since overhaul and the due date by hours."
         }
         Table::AircraftHours => {
-            "Readings of the aircraft's meter. With the sheet fitted they stand in where a propeller has no readings of its own."
+            "Readings of the aircraft's meter. With fitted they stand in where a propeller has no readings of its own."
         }
         Table::Fitted => "Which propeller was on which aircraft, from when to when.",
         Table::Inspections => "Annual and other inspections. Shown beside the due dates.",
@@ -80,7 +80,7 @@ pub(super) const NEXT_FACTS: [(&str, &str); 6] = [
         "acquired",
         "new: a propeller without any sheet then starts from the dimensions of a new one",
     ),
-    ("use", "rental and training propellers are looked at first"),
+    ("use", "among equals a rented one comes first"),
     ("base", "with the table bases: what the air has done to it"),
     (
         "aircraft",

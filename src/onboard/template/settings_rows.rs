@@ -1,6 +1,6 @@
 //! The settings that most fleets look at first.
 
-use crate::settings::{SettingRow, Settings};
+use crate::settings::{SettingRow, Settings, Value};
 
 /// Their names, as a settings sheet writes them.
 const COMMON: [&str; 10] = [
@@ -39,9 +39,9 @@ pub(super) fn common(of_a_workbook: bool) -> Vec<SettingRow> {
 
 /// What a setting does and takes, in a line or two.
 pub(super) fn meaning(row: &SettingRow) -> String {
-    let unit = match row.unit {
-        "" => String::new(),
-        unit => format!(" {unit}"),
+    let unit = match (row.unit, &row.default) {
+        ("", _) | (_, Value::NotSet(_)) => String::new(),
+        (unit, _) => format!(" {unit}"),
     };
     format!(
         "{}. Give {}. Without it: {}{unit}.",

@@ -209,12 +209,15 @@ fn allowed(
             "Write a number, with nothing between the thousands.".to_string(),
         ),
     };
+    let of = FillOrDelete::of(schema.table, column.name);
+    let said = match column.required || of.is_some() {
+        true => said,
+        false => format!("{said} Leave the cell empty when it is not recorded."),
+    };
     let rule = rule
         .set_error_title("This cannot be read")?
-        .set_error_message(format!(
-            "{said} Leave the cell empty when it is not recorded."
-        ))?;
-    Ok(Some(match FillOrDelete::of(schema.table, column.name) {
+        .set_error_message(said)?;
+    Ok(Some(match of {
         None => rule,
         Some(of) => rule.set_input_message(format!(
             "Usually {}. Fill it in every row, or delete the whole column.",
