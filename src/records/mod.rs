@@ -34,6 +34,7 @@ mod spoiled_visits;
 pub mod visits;
 pub mod words;
 
+pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;
 pub use fleet::Fleet;
 pub use load::{LoadError, Loaded, ReadOptions};
