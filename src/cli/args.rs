@@ -128,7 +128,8 @@ Examples:
     Run(RunArgs),
     /// List every setting with its default and meaning.
     ///
-    /// A setting goes into fleet.toml in the fleet folder, or into a file given with --settings.
+    /// A setting goes into fleet.toml in the fleet folder (in a workbook, into the sheet `fleet`), or into a file given with
+    /// --settings.
     #[command(after_help = "\
 Example:
   bladewane settings")]
@@ -176,7 +177,8 @@ Examples:
 /// Which records are read, and how strictly.
 #[derive(Debug, Clone, PartialEq, Group)]
 pub struct RecordArgs {
-    /// The fleet folder: propellers.csv and what else is known, as CSV, Parquet or Arrow.
+    /// The fleet folder (propellers.csv and what else is known, as CSV, Parquet or Arrow), or a workbook (.xlsx) with a sheet
+    /// a table.
     #[arg(value_name = "FLEET")]
     pub fleet: PathBuf,
     /// Answer as of this day, with the records of that day: later rows are not used. Default: today.

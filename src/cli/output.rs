@@ -1,6 +1,7 @@
 //! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
 
 use std::io::Write;
+use std::path::Path;
 
 use arrow::record_batch::RecordBatch;
 
@@ -324,11 +325,13 @@ pub fn write_records(
         .files
         .iter()
         .map(|path| {
-            let shown = path
-                .strip_prefix(&fleet.loaded.folder)
-                .unwrap_or(path)
-                .display()
-                .to_string();
+            let shown = path.strip_prefix(&fleet.loaded.folder).unwrap_or(path);
+            let shown = match path.file_name() {
+                // The workbook itself: named as the files of a folder are, without what leads to it.
+                Some(name) if shown.as_os_str().is_empty() => Path::new(name),
+                _ => shown,
+            };
+            let shown = shown.display().to_string();
             InputFile::of(path, shown)
                 .map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
@@ -346,6 +349,7 @@ pub fn write_records(
             })
         })
         .collect();
+    record.notes = fleet.loaded.notes.clone();
     record.settings = answers
         .settings
         .rows()

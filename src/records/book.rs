@@ -13,7 +13,12 @@ pub const GUIDE_SHEET: &str = "start here";
 
 /// What is said once of sheets that are not read.
 pub(super) fn notes(workbook: &Workbook) -> Vec<String> {
-    let tables = || TABLES.iter().map(|schema| schema.name).chain([SETTINGS_SHEET]);
+    let tables = || {
+        TABLES
+            .iter()
+            .map(|schema| schema.name)
+            .chain([SETTINGS_SHEET])
+    };
     let is_table = |sheet: &str| tables().any(|name| same_name(name, sheet));
     let mut notes = Vec::new();
     for sheet in workbook.hidden() {
@@ -22,7 +27,10 @@ pub(super) fn notes(workbook: &Workbook) -> Vec<String> {
         } else {
             ""
         };
-        notes.push(format!("{}: the sheet is hidden and ignored{more}", workbook.place(sheet)));
+        notes.push(format!(
+            "{}: the sheet is hidden and ignored{more}",
+            workbook.place(sheet)
+        ));
     }
     for sheet in workbook.visible() {
         if is_table(sheet) || same_name(sheet, GUIDE_SHEET) {
@@ -33,12 +41,15 @@ pub(super) fn notes(workbook: &Workbook) -> Vec<String> {
             Some(near) => format!("; the nearest name of one is `{near}`"),
             None => String::new(),
         };
-        notes.push(format!("{}: the sheet is no table and is ignored{more}", workbook.place(sheet)));
+        notes.push(format!(
+            "{}: the sheet is no table and is ignored{more}",
+            workbook.place(sheet)
+        ));
     }
     notes
 }
 
-/// A sheet as the source of a table; where it has no rows, the place of its headings.
+/// A sheet as the source of a table; where no cell is filled, the place of its first.
 pub(super) fn table(
     workbook: &mut Workbook,
     sheet: &str,
@@ -56,27 +67,23 @@ pub(super) fn table(
         if is_needed {
             return Err(LoadError::NoRows { file: place });
         }
-        notes.push(format!("{place}: the sheet is empty and counts as no table"));
+        notes.push(format!(
+            "{place}: the sheet is empty and counts as no table"
+        ));
         return Ok(Err(first_cell()));
     };
-    match table.examples() {
-        0 => {}
-        1 => notes.push(format!("{place}: 1 example row is ignored")),
-        count => notes.push(format!("{place}: {count} example rows are ignored")),
-    }
-    let rows = table.row_count();
-    let source = Source::Sheet(table);
-    if rows == 0 && !is_needed {
-        notes.push(format!("{place}: the sheet has headings and no rows, and counts as no table"));
-        return Ok(Err(source.header_place()));
-    }
-    Ok(Ok(source))
+    Ok(Ok(Source::Sheet(table)))
 }
 
 /// The error of a workbook without a visible sheet `propellers`.
 pub(super) fn no_propellers(workbook: &Workbook) -> TableError {
-    let lower: Vec<String> = workbook.visible().map(|s| s.trim().to_lowercase()).collect();
-    let is_hidden = workbook.hidden().any(|sheet| same_name(sheet, "propellers"));
+    let lower: Vec<String> = workbook
+        .visible()
+        .map(|s| s.trim().to_lowercase())
+        .collect();
+    let is_hidden = workbook
+        .hidden()
+        .any(|sheet| same_name(sheet, "propellers"));
     let hint = match nearest("propellers", lower.iter().map(String::as_str)) {
         _ if is_hidden => "the sheet is hidden; show it in the spreadsheet program".to_string(),
         Some(near) => format!("the nearest name there is `{near}`; rename it to `propellers`"),

@@ -157,7 +157,9 @@ impl<'a> Fleet<'a> {
             fleet.ledger.caution(caution);
         }
         for &(table, _) in &loaded.without_rows {
-            fleet.ledger.caution(Caution::of_table(table, Doubt::NoRows));
+            fleet
+                .ledger
+                .caution(Caution::of_table(table, Doubt::NoRows));
         }
         fleet.ledger.sort();
         fleet

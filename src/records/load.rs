@@ -98,7 +98,9 @@ impl Loaded {
             Some(loaded) => Some(loaded.place_of(row, column)),
             None => {
                 let mut empty = self.without_rows.iter();
-                empty.find(|(which, _)| *which == table).map(|(_, place)| place.clone())
+                empty
+                    .find(|(which, _)| *which == table)
+                    .map(|(_, place)| place.clone())
             }
         }
     }
@@ -186,11 +188,30 @@ impl Loaded {
                     }
                 }
             };
+            let file = source.header_place().file;
+            match source.examples() {
+                0 => {}
+                1 => loaded
+                    .notes
+                    .push(format!("{file}: 1 example row is ignored")),
+                count => loaded
+                    .notes
+                    .push(format!("{file}: {count} example rows are ignored")),
+            }
             let table = LoadedTable::decode(schema, source, options)?;
             if schema.table == Table::Propellers && table.rows == 0 {
-                return Err(LoadError::NoRows {
-                    file: table.source.header_place().file,
-                });
+                return Err(LoadError::NoRows { file });
+            }
+            // A table that was never filled in: a template's, or a sheet with headings only.
+            let is_sheet = matches!(*table.source, Source::Sheet(_));
+            if table.rows == 0 && (is_sheet || table.source.examples() > 0) {
+                loaded.notes.push(format!(
+                    "{file}: headings and no rows, so it counts as no table"
+                ));
+                loaded
+                    .without_rows
+                    .push((schema.table, table.place_of(None, "")));
+                continue;
             }
             loaded.tables[schema.table as usize] = Some(table);
         }

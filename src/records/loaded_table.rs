@@ -178,7 +178,8 @@ impl LoadedTable {
             let head = self.head(column);
             names.iter().position(|name| name == head)
         });
-        self.source.place_of(row.map(|row| self.row_of_file(row)), position)
+        self.source
+            .place_of(row.map(|row| self.row_of_file(row)), position)
     }
 
     /// Rows (from 0, ascending) as they are written in their file.

@@ -101,7 +101,11 @@ impl MadeDate {
                     (_, 4) => (a, b, c),
                     _ => return None,
                 };
-                let (month, day) = if first <= 12 { (first, second) } else { (second, first) };
+                let (month, day) = if first <= 12 {
+                    (first, second)
+                } else {
+                    (second, first)
+                };
                 Some(MadeDate {
                     day: Some(in_month(day)?),
                     month: in_month(month).filter(|&month| month <= 12)?,
@@ -118,7 +122,10 @@ impl MadeDate {
         let by_day = day.into_iter().flat_map(|day| [(month, day), (day, month)]);
         // A month and year is stored as the first day of the month.
         let may_be_month = day.is_none_or(|day| day == 1);
-        let by_year = self.short_year.filter(|_| may_be_month).map(|year| (month, year));
+        let by_year = self
+            .short_year
+            .filter(|_| may_be_month)
+            .map(|year| (month, year));
         let mut found: Vec<(u8, u8)> = by_day
             .chain(by_year)
             .filter(|&(top, bottom)| {
@@ -174,7 +181,20 @@ mod tests {
 
     #[test]
     fn lengths_and_words_are_no_dates() {
-        for text in ["1 1/16", "1-1/16", "3/64", "0.352", "0.352 in", "5,410", "unknown", "12 34", "-1/16", "3/0", "Marginal 3 4 5", ""] {
+        for text in [
+            "1 1/16",
+            "1-1/16",
+            "3/64",
+            "0.352",
+            "0.352 in",
+            "5,410",
+            "unknown",
+            "12 34",
+            "-1/16",
+            "3/0",
+            "Marginal 3 4 5",
+            "",
+        ] {
             assert_eq!(MadeDate::of_text(text), None, "{text}");
         }
     }
@@ -182,9 +202,23 @@ mod tests {
     #[test]
     fn every_sixteenth_and_eighth_comes_back() {
         // Typed with the month first, in 2026.
-        for (top, bottom) in [(1, 2), (1, 4), (3, 4), (1, 8), (3, 8), (5, 8), (7, 8), (1, 16), (7, 16), (11, 16)] {
+        for (top, bottom) in [
+            (1, 2),
+            (1, 4),
+            (3, 4),
+            (1, 8),
+            (3, 8),
+            (5, 8),
+            (7, 8),
+            (1, 16),
+            (7, 16),
+            (11, 16),
+        ] {
             let day = Day::from_ymd(2026, u32::from(top), u32::from(bottom)).expect("a day");
-            assert!(MadeDate::of_day(day).fractions().contains(&(top, bottom)), "{top}/{bottom}");
+            assert!(
+                MadeDate::of_day(day).fractions().contains(&(top, bottom)),
+                "{top}/{bottom}"
+            );
         }
         // 32 and 64 are no days: the spreadsheet takes them for years of the last century.
         for (top, bottom) in [(1, 32), (11, 32), (5, 64), (9, 64)] {

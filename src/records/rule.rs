@@ -298,7 +298,7 @@ pub enum Doubt {
     NoNewDesignation,
     /// A limits row that could not be used.
     LimitsNotUsed,
-    /// A sheet without rows.
+    /// A table without rows.
     NoRows,
 }
 
@@ -335,7 +335,7 @@ impl Doubt {
                 "shortened or re-pitched, but the designation did not change"
             }
             Doubt::LimitsNotUsed => "limits of this model could not be used",
-            Doubt::NoRows => "the sheet holds no rows and counts as a table that is not there",
+            Doubt::NoRows => "no rows, so it counts as a table that is not there",
         }
     }
 
@@ -381,7 +381,7 @@ impl Doubt {
                 "write the new designation in model_after, and the one before in `propellers`"
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
-            Doubt::NoRows => "fill the sheet from the paper records, or remove it",
+            Doubt::NoRows => "fill it from the paper records, or remove it",
         }
     }
 }

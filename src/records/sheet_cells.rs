@@ -1,11 +1,9 @@
 //! The cells of a sheet, decoded: a spreadsheet says what kind of thing each one holds, and not every kind is what it seems.
 
-use arrow::array::{
-    Array, AsArray, Float64Array, StringArray, StructArray, UInt8Array,
-};
+use arrow::array::{Array, AsArray, Float64Array, StringArray, StructArray, UInt8Array};
 use arrow::datatypes::{Float64Type, UInt8Type};
 
-use super::cells::{Decoding, Faults, NONE_STATED, NO_SMALL};
+use super::cells::{Decoding, Faults, NO_SMALL, NONE_STATED};
 use super::fault::Fault;
 use super::made_date::{MadeDate, is_day_number};
 use super::reading;
@@ -29,8 +27,12 @@ impl<'a> SheetColumn<'a> {
     /// The column in an array; `None` when the array is no sheet's.
     pub fn of(array: &'a StructArray) -> Option<SheetColumn<'a>> {
         Some(SheetColumn {
-            kinds: array.column_by_name("kind")?.as_primitive_opt::<UInt8Type>()?,
-            numbers: array.column_by_name("number")?.as_primitive_opt::<Float64Type>()?,
+            kinds: array
+                .column_by_name("kind")?
+                .as_primitive_opt::<UInt8Type>()?,
+            numbers: array
+                .column_by_name("number")?
+                .as_primitive_opt::<Float64Type>()?,
             texts: array.column_by_name("text")?.as_string_opt::<i32>()?,
         })
     }
@@ -58,7 +60,13 @@ impl<'a> SheetColumn<'a> {
     }
 
     /// Names and free text. A name that the spreadsheet turned into something else is not read.
-    pub fn text(&self, how: Decoding<'_>, out: &mut [Code], words: &mut Words, faults: &mut Faults<'_>) {
+    pub fn text(
+        &self,
+        how: Decoding<'_>,
+        out: &mut [Code],
+        words: &mut Words,
+        faults: &mut Faults<'_>,
+    ) {
         let free = is_free_text(how.name);
         self.each(|row, cell| {
             let fault = match cell.kind {
@@ -87,7 +95,9 @@ impl<'a> SheetColumn<'a> {
         let Kind::Word(list) = how.kind else { return };
         self.each(|row, cell| {
             let shown = cell.shown();
-            let word = list.iter().position(|word| reading::same_word(&shown, word));
+            let word = list
+                .iter()
+                .position(|word| reading::same_word(&shown, word));
             match (cell.kind, word) {
                 (CellKind::Error, _) => faults.add(row, &shown, Fault::ErrorValue),
                 (CellKind::NotCalculated, _) => faults.add(row, &shown, Fault::NoValue),
@@ -103,7 +113,9 @@ impl<'a> SheetColumn<'a> {
         self.each(|row, cell| {
             let read = match cell.kind {
                 CellKind::Date => Ok(cell.number.floor() as i32),
-                CellKind::Text => reading::day(cell.text.unwrap_or(""), how.writing).map(Day::number),
+                CellKind::Text => {
+                    reading::day(cell.text.unwrap_or(""), how.writing).map(Day::number)
+                }
                 CellKind::Number => Err(bare_number(cell.number, how.from_1904)),
                 kind => Err(odd(kind, Fault::Date)),
             };
@@ -201,7 +213,9 @@ impl Decoding<'_> {
     pub(super) fn length_of_text(&self, text: &str) -> Result<f64, Fault> {
         match reading::length(text, self.writing) {
             Ok(value) => self.length_of_number(value),
-            Err(Fault::Number) => Err(MadeDate::of_text(text).map_or(Fault::Number, Fault::LengthDate)),
+            Err(Fault::Number) => {
+                Err(MadeDate::of_text(text).map_or(Fault::Number, Fault::LengthDate))
+            }
             Err(fault) => Err(fault),
         }
     }

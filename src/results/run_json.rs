@@ -26,6 +26,8 @@ pub struct RunRecord {
     pub inputs: Vec<InputFile>,
     /// What became of each table's rows.
     pub tables: Vec<TableRows>,
+    /// What was left out of the input without being a problem: hidden sheets, example rows.
+    pub notes: Vec<String>,
     /// Every setting in force.
     pub settings: Vec<SettingInForce>,
     /// The methods used, with their sources.
@@ -97,6 +99,7 @@ impl RunRecord {
             as_of,
             inputs: Vec::new(),
             tables: Vec::new(),
+            notes: Vec::new(),
             settings: Vec::new(),
             methods: Vec::new(),
             files: Vec::new(),
@@ -211,6 +214,7 @@ mod tests {
               "later": 2
             }
           ],
+          "notes": [],
           "settings": [
             {
               "name": "warning_days",

@@ -20,7 +20,14 @@ mod tests {
         for text in ["EXAMPLE", "EXAMPLE BW-1", " EXAMPLE: one", "EXAMPLE-1"] {
             assert!(is_example(text), "{text}");
         }
-        for text in ["example", "Example 1", "EXAMPLES", "EXAMPLE1", "AN EXAMPLE", ""] {
+        for text in [
+            "example",
+            "Example 1",
+            "EXAMPLES",
+            "EXAMPLE1",
+            "AN EXAMPLE",
+            "",
+        ] {
             assert!(!is_example(text), "{text}");
         }
     }

@@ -152,6 +152,15 @@ impl Source {
         }
     }
 
+    /// Rows marked as examples, which are not among the rows (CSV and sheets only).
+    pub fn examples(&self) -> usize {
+        match self {
+            Source::Csv(file) => file.examples(),
+            Source::Sheet(sheet) => sheet.examples(),
+            Source::Parquet(_) | Source::Arrow(_) => 0,
+        }
+    }
+
     /// File and line of a row (from 0).
     pub fn place(&self, row: u32) -> Place {
         self.place_of(Some(row), None)

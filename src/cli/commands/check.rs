@@ -39,7 +39,11 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         Destination::Stdout(_) => {}
     }
     let progress = around.progress();
-    let mut opened = Opened::read(&args.records, around, &progress)?;
+    // The report for a person has a place for what was left out; anything else has the error stream.
+    let mut opened = match destination {
+        Destination::Stdout(None) => Opened::read_silently(&args.records, around, &progress)?,
+        _ => Opened::read(&args.records, around, &progress)?,
+    };
     let (fleet, settings, clock) = opened.fleet(&progress);
     let answers = Answers::new(&fleet, settings);
     drop(progress);

@@ -82,7 +82,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
-/// `FLEET-results` beside the fleet.
+/// `FLEET-results` beside the fleet; a workbook's name without its ending.
 fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
     let named = match fleet.file_name() {
         Some(_) => fleet.to_path_buf(),
@@ -90,7 +90,12 @@ fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
             Failure::records(format!("{}: cannot be read: {error}", fleet.display()))
         })?,
     };
-    let Some(name) = named.file_name() else {
+    let name = if named.is_file() {
+        named.file_stem()
+    } else {
+        named.file_name()
+    };
+    let Some(name) = name else {
         return Err(Failure::usage(
             "the results need a folder of their own\nhint: name one with --out",
         ));

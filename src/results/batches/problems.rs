@@ -44,7 +44,11 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
         };
         let numbers: Vec<u32> = rows[from..to].iter().map(|r| r.row).collect();
         written.extend(table.as_written(&numbers)?);
-        places.extend(rows[from..to].iter().map(|r| Some(table.place_of(Some(r.row), &r.column))));
+        places.extend(
+            rows[from..to]
+                .iter()
+                .map(|r| Some(table.place_of(Some(r.row), &r.column))),
+        );
     }
     Ok(batch(
         "set_aside",

@@ -72,7 +72,10 @@ pub(super) fn of(place: &str, rows: &[SheetRow]) -> Result<Vec<KeyValue>, TableE
 fn value(cell: &SheetCell, key: &str) -> Result<String, String> {
     let view = cell.view();
     match view.kind {
-        CellKind::Error => Err(format!("expected a value, found the error {}", view.shown())),
+        CellKind::Error => Err(format!(
+            "expected a value, found the error {}",
+            view.shown()
+        )),
         CellKind::NotCalculated => Err(format!(
             "expected a value, found the formula {} without one",
             view.shown()
@@ -81,7 +84,9 @@ fn value(cell: &SheetCell, key: &str) -> Result<String, String> {
         // A percentage counts in percent where the key says so, and as the plain number elsewhere.
         CellKind::Percent if key.ends_with("_pct") => Ok(view.number.to_string()),
         CellKind::Percent => Ok((view.number / 100.0).to_string()),
-        CellKind::Number => Ok(SheetCell::number(CellKind::Number, view.number).view().shown()),
+        CellKind::Number => Ok(SheetCell::number(CellKind::Number, view.number)
+            .view()
+            .shown()),
         _ => Ok(view.shown()),
     }
 }

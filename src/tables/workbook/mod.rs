@@ -60,9 +60,8 @@ impl Workbook {
             hint: hint.to_string(),
         };
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-        let named_like_one = ending.is_some_and(|e| {
-            matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods")
-        });
+        let named_like_one = ending
+            .is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
         match sniff::what_it_is(&bytes) {
             Found::Workbook => {}
             Found::Locked => {
@@ -78,7 +77,10 @@ impl Workbook {
                 ));
             }
             Found::Zip if named_like_one => {
-                return Err(refused(damaged("it is cut short or not a workbook"), DAMAGED_HINT));
+                return Err(refused(
+                    damaged("it is cut short or not a workbook"),
+                    DAMAGED_HINT,
+                ));
             }
             Found::Nothing if named_like_one => {
                 return Err(refused("the file is empty".to_string(), DAMAGED_HINT));

@@ -65,7 +65,10 @@ mod tests {
         assert_eq!(what_it_is(b""), Found::Nothing);
         assert_eq!(what_it_is(b"propeller,model\n"), Found::Else);
         assert_eq!(what_it_is(b"PK\x03\x04 something"), Found::Zip);
-        assert_eq!(what_it_is(b"PK\x03\x04 [Content_Types].xml"), Found::Workbook);
+        assert_eq!(
+            what_it_is(b"PK\x03\x04 [Content_Types].xml"),
+            Found::Workbook
+        );
         let mut old = COMPOUND_FILE.to_vec();
         assert_eq!(what_it_is(&old), Found::OtherForm("an old workbook (.xls)"));
         old.extend(encrypted_package());

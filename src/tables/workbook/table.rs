@@ -60,7 +60,10 @@ impl SheetTable {
         system_1904: bool,
     ) -> Result<SheetTable, TableError> {
         let known = |row: &SheetRow| {
-            let names = row.cells.iter().filter_map(|(_, cell)| cell.text.as_deref());
+            let names = row
+                .cells
+                .iter()
+                .filter_map(|(_, cell)| cell.text.as_deref());
             names.filter(|text| is_known(text.trim())).count()
         };
         let looked_at = rows.iter().take(ROWS_LOOKED_AT).enumerate();
@@ -131,7 +134,10 @@ impl SheetTable {
     }
 
     pub(in crate::tables) fn chunk_rows(&self) -> Vec<usize> {
-        self.rows.chunks(CHUNK_ROWS).map(<[SheetRow]>::len).collect()
+        self.rows
+            .chunks(CHUNK_ROWS)
+            .map(<[SheetRow]>::len)
+            .collect()
     }
 
     /// The cell of a row in one of the columns; the first column's when none is named.
@@ -164,7 +170,10 @@ impl SheetTable {
             from.unwrap_or(0)..=to.unwrap_or(0)
         };
         let columns = ends(
-            (row.cells.first().map(|c| c.0), row.cells.last().map(|c| c.0)),
+            (
+                row.cells.first().map(|c| c.0),
+                row.cells.last().map(|c| c.0),
+            ),
             (self.at.first(), self.at.last()),
         );
         let mut text = String::new();
@@ -190,7 +199,13 @@ impl SheetTable {
         let arrays: Vec<ArrayRef> = wanted.iter().map(|&c| column(rows, self.at[c])).collect();
         let fields: Vec<Field> = wanted
             .iter()
-            .map(|&c| Field::new(self.columns[c].as_str(), DataType::Struct(cell_fields()), true))
+            .map(|&c| {
+                Field::new(
+                    self.columns[c].as_str(),
+                    DataType::Struct(cell_fields()),
+                    true,
+                )
+            })
             .collect();
         let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
         RecordBatch::try_new_with_options(Arc::new(Schema::new(fields)), arrays, &options).map_err(
@@ -239,7 +254,14 @@ mod tests {
 
     #[test]
     fn columns_are_named_by_letters() {
-        for (column, name) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA"), (16_383, "XFD")] {
+        for (column, name) in [
+            (0, "A"),
+            (25, "Z"),
+            (26, "AA"),
+            (701, "ZZ"),
+            (702, "AAA"),
+            (16_383, "XFD"),
+        ] {
             assert_eq!(letters(column), name);
         }
     }
