@@ -12,8 +12,8 @@ use crate::results::{VERSION, tables};
 
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
-/// It reads a folder of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date. Nothing in the
-/// folder is changed.
+/// It reads a folder or a workbook of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date.
+/// Nothing in the records is changed.
 ///
 /// Limits come from the maker's current manual; only a certificated shop or mechanic decides airworthiness. This is a planning
 /// aid.
@@ -59,18 +59,28 @@ Examples:
   bladewane check my-fleet --strict -o problems     set_aside.csv and cautions.csv in a folder")]
     Check(CheckArgs),
     /// Metal lost at every shop visit, by blade and station.
+    ///
+    /// Before, after and what went, in width and thickness, with the margin left above the minimum where the table limits gives
+    /// one. A sheet's own numbers, put beside the visit before.
     #[command(after_help = "\
 Examples:
   bladewane loss my-fleet --model M-76 --top 20
+  bladewane loss my-fleet -o loss.xlsx              a workbook with filters
   bladewane loss my-fleet -o loss.parquet")]
     Loss(TableArgs),
     /// Metal left above the minimum today, by blade, station and dimension.
+    ///
+    /// The last reading less the minimum and less what was dressed out since. A thing not measured at the last visit is carried
+    /// forward on the unfavourable side; the column basis says which.
     #[command(after_help = "\
 Examples:
   bladewane margins my-fleet --as-of 2026-01-01
   bladewane margins my-fleet --columns propeller,blade,station_pct,margin_in")]
     Margins(TableArgs),
     /// How many overhauls each propeller has left, and which point of it decides.
+    ///
+    /// With the chance that the next overhaul rejects it, and the range that holds in eight of ten cases (p10 to p90). Needs
+    /// measurements and limits.
     #[command(after_help = "\
 Examples:
   bladewane remaining my-fleet
@@ -78,35 +88,49 @@ Examples:
   bladewane remaining my-fleet --backtest       and how the forecast would have done in the past")]
     Remaining(RemainingArgs),
     /// When each propeller comes due, by calendar and by hours.
+    ///
+    /// The earlier of the two is the due date. Where hours are not known the state says so: the calendar limit alone is never
+    /// called within limit.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet
-  bladewane due my-fleet --base Inland --format csv")]
+  bladewane due my-fleet --base Inland --format csv
+  bladewane due my-fleet -o due.xlsx")]
     Due(TableArgs),
     /// What the air has done since the last overhaul, as an index for ranking.
+    ///
+    /// From the air at the bases where a propeller lived and for how long. Unknown air counts as the worst there is.
     #[command(after_help = "\
 Examples:
   bladewane exposure my-fleet
   bladewane exposure my-fleet --base Coast --format csv")]
     Exposure(TableArgs),
     /// What comes first, and the next step for each propeller.
+    ///
+    /// Tiers come first: 1 before flight, a mechanic; 2 dress before next flight; 3 past a recommended limit or no overhaul on
+    /// record; 4 record too thin; 5 plan now; 6 nothing open on record.
     #[command(after_help = "\
 Examples:
   bladewane rank my-fleet --top 10
   bladewane rank my-fleet --by climate
+  bladewane rank my-fleet --use rental -o rank.xlsx
   bladewane rank my-fleet --alert        exit code 1 when something needs a hand now")]
     Rank(RankArgs),
     /// What overhauls and replacements will cost, how firmly, and what an hour must set aside.
     ///
-    /// On a terminal and in a folder also what to buy, what to set aside, which spares to order and how many propellers are
+    /// On a terminal, in a folder and in a workbook also what to buy, what to set aside, which spares to order and how many propellers are
     /// away at once. Without prices overhauls and replacements are counted.
     #[command(after_help = "\
 Examples:
   bladewane budget my-fleet
   bladewane budget my-fleet --years 3 --opening-balance 25000
+  bladewane budget my-fleet -o plan.xlsx           a sheet for each part of the plan
   bladewane budget my-fleet --use-growth 4 -o budget.csv")]
     Budget(BudgetArgs),
     /// Findings of damage, open ones first, with what may be dressed in the field.
+    ///
+    /// What closes a finding is named: the blend, or the visit that released the propeller afterwards. The limits of field repair
+    /// are settings; a mechanic decides.
     #[command(after_help = "\
 Examples:
   bladewane defects my-fleet
@@ -121,10 +145,16 @@ Examples:
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
     /// Do all of this and write every result into one folder.
+    ///
+    /// Ends with a summary that a person can act on. The folder holds each table as Parquet, the rows set aside and the cautions
+    /// as CSV, the settings in force, and run.json, which says what was read and how it was computed. An earlier run's folder is
+    /// replaced when the new one is complete.
     #[command(after_help = "\
 Examples:
   bladewane run my-fleet
-  bladewane run my-fleet --as-of 2026-01-01 --out results --format csv")]
+  bladewane run my-fleet --as-of 2026-01-01 --out results --format csv
+  bladewane run my-fleet --format xlsx              every table in one workbook, results.xlsx
+  bladewane run my-fleet.xlsx --quiet --alert       a scheduled job: exit code 1 asks for a hand")]
     Run(RunArgs),
     /// List every setting with its default and meaning.
     ///
@@ -135,6 +165,8 @@ Example:
   bladewane settings")]
     Settings,
     /// Print any one result table.
+    ///
+    /// Its columns, with unit and meaning, are in the page results.md and in the notes on the headings of a workbook.
     #[command(after_help = "\
 Examples:
   bladewane show my-fleet blades
