@@ -53,7 +53,7 @@ fn names_that_the_spreadsheet_turned_into_something_else() {
             &[Date("2026-03-12"), Date("2025-01-01"), Number(1.0)],
             &[Shown(12e5, "0.00E+00"), Date("2025-01-01"), Number(1.0)],
             &[
-                Number(1_234_567_890_123_456.0),
+                Number(1_234_567_890_123_460.0),
                 Date("2025-01-01"),
                 Number(1.0),
             ],
@@ -66,7 +66,7 @@ fn names_that_the_spreadsheet_turned_into_something_else() {
         [
             format!("fleet.xlsx!hours!A2 propeller [2026-03-12] a date where a name is expected | {FORMAT_AS_TEXT}"),
             format!("fleet.xlsx!hours!A3 propeller [1200000] a name that the spreadsheet turned into a large number | {FORMAT_AS_TEXT}"),
-            format!("fleet.xlsx!hours!A4 propeller [1234567890123456] a name that the spreadsheet turned into a large number | {FORMAT_AS_TEXT}"),
+            format!("fleet.xlsx!hours!A4 propeller [1234567890123460] a name that the spreadsheet turned into a large number | {FORMAT_AS_TEXT}"),
             "fleet.xlsx!hours!A5 propeller [TRUE] true or false (expected a name) | type the value itself".to_string(),
             "fleet.xlsx!hours!A6 propeller [12:00] a time of day (expected a name) | type hours and minutes as a decimal: 12 hours 30 minutes are 12.5".to_string(),
         ]
@@ -99,7 +99,7 @@ fn dates_typed_written_and_bare() {
             format!("fleet.xlsx!hours!B5 reading_date [45307] {day_number}"),
             format!("fleet.xlsx!hours!B6 reading_date [20240116] {no_date}"),
             format!("fleet.xlsx!hours!B7 reading_date [16.01.2024] {no_date}"),
-            "fleet.xlsx!hours!B8 reading_date [6:00] a time of day (expected YYYY-MM-DD) | type hours and minutes as a decimal: 12 hours 30 minutes are 12.5".to_string(),
+            format!("fleet.xlsx!hours!B8 reading_date [6:00] {no_date}"),
             format!("fleet.xlsx!hours!B9 reading_date [45307] {day_number}"),
         ]
     );
@@ -316,27 +316,28 @@ fn formulas_give_their_values() {
     let book = Book::small().rows(
         "hours",
         HOURS,
-        &[
-            &[
-                Formula("=\"A\"&1", "A1"),
-                Formula("=DATE(2010,1,1)", "2010-01-01"),
-                Formula("=5*2", "10"),
-            ],
-            &[Text("A1"), Text("2011-01-01"), Formula("=IF(1,\"\",2)", "")],
-        ],
+        &[&[
+            Formula("=\"A\"&1", "A1"),
+            Formula("=TEXT(DATE(2010,1,1),\"yyyy-mm-dd\")", "2010-01-01"),
+            Formula("=5*2", "10"),
+        ]],
     );
     let saved = book.save();
-    assert_eq!(
-        saved.set_aside(),
-        [
-            "fleet.xlsx!hours!C3 hours_since_new [] none of hours_since_new, hours_since_overhaul is recorded | fill one of them from the paper record"
-        ]
-    );
+    assert_eq!(saved.set_aside(), [""; 0]);
     let loaded = saved.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let readings = fleet.flying.readings(0);
     assert_eq!(readings.len(), 1);
     assert_eq!(readings[0].hours_since_new, Some(10.0));
+    // A formula that gives an empty text leaves its cell empty: nothing is recorded there.
+    let empty = r#"<c r="C2" t="str"><f>IF(D2,D2,"")</f><v></v></c>"#;
+    let typed = r#"<c r="C3"><v>5</v></c>"#;
+    assert_eq!(
+        raw_hours([empty, typed, r#"<c r="C4"><v>6</v></c>"#]).set_aside(),
+        [
+            "fleet.xlsx!hours!C2 hours_since_new [] none of hours_since_new, hours_since_overhaul is recorded | fill one of them from the paper record"
+        ]
+    );
 }
 
 fn raw_hours(cells: [&str; 3]) -> Saved {

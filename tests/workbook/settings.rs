@@ -30,7 +30,7 @@ fn settings_are_read_from_keys_and_values() {
         &[Text("key"), Text("value"), Text("meaning")],
         &[Text("name"), Text("Three props"), Text("shown in headings")],
         &[Text("decimal_comma"), YesNo(true)],
-        &[Text("date_format"), Text("%d.%m.%Y")],
+        &[Text("date_format"), Text("DD.MM.YYYY")],
         &[Text("due.warning_days"), Number(60.0)],
         &[Text("price_growth_pct"), Shown(0.025, "0.0%")],
     ];
