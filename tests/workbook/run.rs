@@ -21,7 +21,7 @@ fn text(bytes: &[u8]) -> String {
 fn fleet() -> Saved {
     let mut book = Book::small().csv(
         "hours",
-        "propeller,reading_date,hours_since_new\nEXAMPLE,2010-01-01,5\nA1,2010-01-01,5\nA9,2011-01-01,6",
+        "propeller,reading_date,hours_since_new\nEXAMPLE,2010-01-01,5\nA1,2010-01-01,5\nA9,2011-01-01,6\nA1,1.2.2012,7",
     );
     book.sheet("lists").set_hidden(true);
     book.save()
@@ -71,7 +71,7 @@ fn results_lie_beside_the_workbook_and_the_record_names_it() {
     assert_eq!(
         hours,
         Some(
-            &serde_json::json!({"table": "hours", "read": 2, "used": 1, "set_aside": 1, "later": 0})
+            &serde_json::json!({"table": "hours", "read": 3, "used": 1, "set_aside": 2, "later": 0})
         )
     );
     let aside = fs::read_to_string(results.join("set_aside.csv")).expect("set aside");
