@@ -86,6 +86,11 @@ fn results_lie_beside_the_workbook_and_the_record_names_it() {
         "{row}"
     );
     assert!(row.ends_with("\"A9,2011-01-01,6\""), "{row}");
+    let row = lines.next().expect("a row");
+    assert!(
+        row.contains("write YYYY-MM-DD, or set date_format in the sheet `fleet`"),
+        "{row}"
+    );
 }
 
 #[test]
