@@ -351,7 +351,7 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
 }
 
 /// Five digits in a column of dates are most often the number that a spreadsheet has for a day.
-fn no_date(value: &str) -> Fault {
+pub(super) fn no_date(value: &str) -> Fault {
     let whole = value.strip_suffix(".0").unwrap_or(value);
     let five_digits = whole.len() == 5 && whole.bytes().all(|b| b.is_ascii_digit());
     let number = five_digits.then(|| whole.parse::<f64>().ok()).flatten();

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::book;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
+use super::rule::Rule;
 use super::schema::{TABLES, Table};
 use crate::settings::nearest;
 use crate::tables::csv::CsvOptions;
@@ -75,6 +76,8 @@ pub enum LoadError {
 pub struct Loaded {
     /// The folder, or the workbook.
     pub folder: PathBuf,
+    /// Whether it is a workbook.
+    pub is_workbook: bool,
     /// Every file read, in table order.
     pub files: Vec<PathBuf>,
     tables: [Option<LoadedTable>; TABLES.len()],
@@ -111,6 +114,16 @@ impl Loaded {
             .map_or_else(String::new, |place| format!(" ({place})"))
     }
 
+    /// What to do about a rule, with the place where this fleet's settings lie.
+    pub fn remedy(&self, rule: &Rule) -> String {
+        let remedy = rule.remedy();
+        if self.is_workbook {
+            remedy.replace("in fleet.toml", "in the sheet `fleet`")
+        } else {
+            remedy
+        }
+    }
+
     /// Reads the tables of a fleet folder or workbook.
     ///
     /// `step` is told each table's name before it is read.
@@ -138,6 +151,7 @@ impl Loaded {
     ) -> Result<Loaded, LoadError> {
         let mut loaded = Loaded {
             folder: container.path().to_path_buf(),
+            is_workbook: matches!(container, Container::Workbook(_)),
             files: Vec::new(),
             tables: std::array::from_fn(|_| None),
             options: options.clone(),
@@ -223,6 +237,7 @@ impl Loaded {
         let picked = |table: &Option<LoadedTable>| table.as_ref().map(|t| t.of_propellers(wanted));
         Loaded {
             folder: self.folder.clone(),
+            is_workbook: self.is_workbook,
             files: self.files.clone(),
             tables: self.tables.each_ref().map(picked),
             options: self.options.clone(),

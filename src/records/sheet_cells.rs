@@ -3,7 +3,7 @@
 use arrow::array::{Array, AsArray, Float64Array, StringArray, StructArray, UInt8Array};
 use arrow::datatypes::{Float64Type, UInt8Type};
 
-use super::cells::{Decoding, Faults, NO_SMALL, NONE_STATED};
+use super::cells::{Decoding, Faults, NO_SMALL, NONE_STATED, no_date};
 use super::fault::Fault;
 use super::made_date::{MadeDate, is_day_number};
 use super::reading;
@@ -114,8 +114,11 @@ impl<'a> SheetColumn<'a> {
             let read = match cell.kind {
                 CellKind::Date => Ok(cell.number.floor() as i32),
                 CellKind::Text => {
-                    reading::day(cell.text.unwrap_or(""), how.writing).map(Day::number)
+                    let text = cell.text.unwrap_or("");
+                    let day = reading::day(text, how.writing).map(Day::number);
+                    day.map_err(|_| no_date(text))
                 }
+                CellKind::TimeOfDay | CellKind::Duration => Err(Fault::Date),
                 CellKind::Number => Err(bare_number(cell.number, how.from_1904)),
                 kind => Err(odd(kind, Fault::Date)),
             };

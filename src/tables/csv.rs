@@ -145,6 +145,15 @@ fn is_blank(record: &[u8], separator: u8) -> bool {
         .all(|&c| c == separator || c == b' ' || c == b'\t' || c == b'\r')
 }
 
+/// Whether a line above the header is a spreadsheet's note to itself, as `sep=;`.
+fn names_the_separator(line: &[u8]) -> bool {
+    let line = line.trim_ascii();
+    line.len() <= 5
+        && line
+            .get(..4)
+            .is_some_and(|head| head.eq_ignore_ascii_case(b"sep="))
+}
+
 /// Whether the first filled field says that the record is an example.
 fn marks_an_example(record: &[u8], separator: u8) -> bool {
     let is_filling = |c: u8| c == separator || c == b'"' || c.is_ascii_whitespace();
@@ -180,7 +189,8 @@ impl CsvFile {
         };
         refuse_what_is_not_text(path, &text)?;
         let mut line: u32 = 1;
-        while at < text.len() && is_blank(&text[at..line_end(&text, at)], separator) {
+        let says_nothing = |line: &[u8]| is_blank(line, separator) || names_the_separator(line);
+        while at < text.len() && says_nothing(&text[at..line_end(&text, at)]) {
             at = line_end(&text, at) + 1;
             line += 1;
         }

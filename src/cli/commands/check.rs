@@ -168,7 +168,7 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
                 width,
                 "  ",
             );
-            wrap(text, &row.rule.remedy(), width, "      ");
+            wrap(text, &fleet.loaded.remedy(&row.rule), width, "      ");
         }
         if rows.len() > MOST_OF_A_KIND {
             let _ = writeln!(

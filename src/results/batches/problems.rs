@@ -76,7 +76,7 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
             ),
             (
                 "remedy",
-                arrays::texts(rows.iter().map(|r| Some(r.rule.remedy()))),
+                arrays::texts(rows.iter().map(|r| Some(fleet.loaded.remedy(&r.rule)))),
             ),
             ("row_as_written", arrays::texts(written.iter().map(Some))),
         ],
