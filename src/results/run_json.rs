@@ -7,8 +7,8 @@ use std::path::Path;
 use chrono::NaiveDate;
 use serde::{Serialize, Serializer};
 
-use super::{CAUTION, VERSION};
 use super::steps::Step;
+use super::{CAUTION, VERSION};
 
 /// Everything `run.json` says. Its `program` and `files` are also how a later run knows the folder for its own.
 #[derive(Debug, Clone, PartialEq, Serialize)]
