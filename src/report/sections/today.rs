@@ -81,6 +81,7 @@ impl Today {
             (1, _) => "The one propeller here needs a hand now.".to_string(),
             (_, 0) => format!("None of {} needs a hand now.", count(all, "propeller")),
             (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
+            _ if now == all => format!("All {all} propellers need a hand now."),
             _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
         };
         let lead = match in_tier(1) {
