@@ -9,6 +9,9 @@ use clap::{Args as Group, Parser, Subcommand};
 use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Use};
 use crate::results::tables;
 
+mod paper;
+pub use paper::ConvertArgs;
+
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
 /// It reads a folder of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date. Nothing in the
@@ -116,6 +119,17 @@ Examples:
   bladewane explain my-fleet BW-1004
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
+    /// Add a shop's before and after sheet to the fleet's CSV tables.
+    ///
+    /// The sheet has one row a station and one group of columns a blade. Its readings go to measurements.csv and the visit to
+    /// overhauls.csv, after the same checks as reading does; when one fails nothing is written.
+    #[command(after_help = "\
+Examples:
+  bladewane convert sheet.xlsx my-fleet --propeller BW-1004 --date 2025-11-03
+  bladewane convert --show-map > shop.toml      how headings may be written; edit it for your shop
+  bladewane convert sheet.csv my-fleet --propeller BW-1004 --date 2025-11-03 --map shop.toml
+  bladewane convert sheet.csv my-fleet --propeller BW-1007 --date 2026-02-17 --outcome rejected --reject-reason dimension")]
+    Convert(ConvertArgs),
     /// Do all of this and write every result into one folder.
     #[command(after_help = "\
 Examples:

@@ -31,4 +31,4 @@ pub mod words;
 
 pub use document::document;
 pub use fleet::Fleet;
-pub use load::{LoadError, Loaded, ReadOptions};
+pub use load::{LoadError, Loaded, LoadedTable, ReadOptions};

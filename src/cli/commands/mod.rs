@@ -2,6 +2,7 @@
 
 mod budget;
 mod check;
+mod convert;
 mod demo;
 mod explain;
 mod list_settings;
@@ -51,6 +52,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             one_table::print(&table, By::Urgency, &args, &around)
         }
         Command::Explain(args) => explain::tell(&args, &around),
+        Command::Convert(args) => convert::convert(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
