@@ -10,7 +10,7 @@ use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Use};
 use crate::results::tables;
 
 mod paper;
-pub use paper::ConvertArgs;
+pub use paper::{ConvertArgs, SheetArgs};
 
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
@@ -130,6 +130,15 @@ Examples:
   bladewane convert sheet.csv my-fleet --propeller BW-1004 --date 2025-11-03 --map shop.toml
   bladewane convert sheet.csv my-fleet --propeller BW-1007 --date 2026-02-17 --outcome rejected --reject-reason dimension")]
     Convert(ConvertArgs),
+    /// A page to print for the next shop visit of one propeller.
+    ///
+    /// Stations in inches and percent, last readings, minimum and margin, what was blended since, and blank columns for the
+    /// shop's before and after readings.
+    #[command(after_help = "\
+Examples:
+  bladewane sheet my-fleet BW-1004 -o BW-1004.html
+  bladewane sheet my-fleet BW-1004 --as-of 2026-01-01 > BW-1004.html")]
+    Sheet(SheetArgs),
     /// Do all of this and write every result into one folder.
     #[command(after_help = "\
 Examples:

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use clap::Args as Group;
 use clap::builder::PossibleValuesParser;
 
-use super::iso_date;
+use super::{RecordArgs, iso_date};
 use crate::records::schema::{OUTCOMES, REASONS, REJECT_REASONS, WORKS};
 
 /// Options of `convert`.
@@ -48,4 +48,18 @@ pub struct ConvertArgs {
     /// A file of settings that wins over fleet.toml.
     #[arg(long, value_name = "FILE")]
     pub settings: Option<PathBuf>,
+}
+
+/// Options of `sheet`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct SheetArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// The serial of a propeller, or an aircraft with one propeller.
+    #[arg(value_name = "PROPELLER")]
+    pub propeller: String,
+    /// The page's file. Default: the standard output.
+    #[arg(long, short, value_name = "FILE.html")]
+    pub out: Option<PathBuf>,
 }

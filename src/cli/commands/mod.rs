@@ -8,6 +8,7 @@ mod explain;
 mod list_settings;
 mod one_table;
 mod run;
+mod sheet;
 
 use crate::analysis::ranking::By;
 
@@ -53,6 +54,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         }
         Command::Explain(args) => explain::tell(&args, &around),
         Command::Convert(args) => convert::convert(&args, &around),
+        Command::Sheet(args) => sheet::print(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
