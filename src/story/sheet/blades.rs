@@ -84,11 +84,7 @@ pub(super) fn tables(
     model: Option<&Model>,
 ) -> (Vec<BladeTable>, Vec<String>) {
     let answers = teller.answers;
-    let mut reader = MarginReader::new(
-        teller.fleet(),
-        answers.survey(),
-        &answers.settings.screen,
-    );
+    let mut reader = MarginReader::new(teller.fleet(), answers.survey(), &answers.settings.screen);
     let margins = reader.of(teller.propeller);
     let count = model.and_then(|m| m.blades).unwrap_or(USUAL_BLADES);
     let last = margins.iter().map(|m| m.blade).max().unwrap_or(0);
@@ -120,7 +116,9 @@ pub(super) fn tables(
                 .map(|&(number, pct, station_in)| {
                     let of = |dimension: Dimension| {
                         known(margins.iter().find(|m| {
-                            m.blade == blade && Some(m.station) == number && m.dimension == dimension
+                            m.blade == blade
+                                && Some(m.station) == number
+                                && m.dimension == dimension
                         }))
                     };
                     let (inches, pct) = place(pct, station_in);
@@ -135,4 +133,26 @@ pub(super) fn tables(
         })
         .collect();
     (tables, about)
+}
+
+/// The places that are below their minimum today, in a sentence; `None` when there are none.
+pub(super) fn below(tables: &[BladeTable]) -> Option<String> {
+    let mut places = Vec::new();
+    for table in tables {
+        for row in &table.rows {
+            for (known, word) in [(&row.width, "width"), (&row.thickness, "thickness")] {
+                if known.is_below {
+                    let at = match row.pct.as_str() {
+                        "" => format!("{} in", row.inches),
+                        pct => format!("{pct} %"),
+                    };
+                    places.push(format!("blade {} {word} at {at}", table.blade));
+                }
+            }
+        }
+    }
+    match places.is_empty() {
+        true => None,
+        false => Some(format!("Below the minimum today: {}.", places.join(", "))),
+    }
 }

@@ -6,6 +6,8 @@ mod blades;
 pub mod page;
 
 use crate::analysis::due::{DueRow, State};
+use crate::analysis::findings::Finding;
+use crate::analysis::hours::Source;
 use crate::analysis::margins::model_now;
 use crate::records::models::Model;
 use crate::records::schema::Table;
@@ -33,7 +35,7 @@ pub struct ShopSheet {
     pub has_expected: bool,
     /// What is to be known about the figures, when something is.
     pub about_figures: Vec<String>,
-    /// What was blended, or may have been, since the last visit.
+    /// What was blended, or may have been, since the last visit and is not open.
     pub blends: Vec<String>,
     /// What is open.
     pub open: Vec<String>,
@@ -47,6 +49,8 @@ pub fn shop_sheet(answers: &Answers<'_, '_>, propeller: u32) -> ShopSheet {
     let fleet = answers.fleet;
     let model = model_now(fleet, propeller).map(|m| fleet.models.get(m));
     let (blades, about_figures) = blades::tables(&teller, model);
+    let mut about_figures = about_figures;
+    about_figures.extend(blades::below(&blades));
     let has_expected = blades.iter().any(BladeTable::has_expected);
     ShopSheet {
         serial: fleet.propellers.serial(propeller).to_string(),
@@ -115,39 +119,49 @@ fn hours(due: &DueRow) -> String {
     let Some(today) = hours.today else {
         return "not known".to_string();
     };
+    let read = match hours.basis.source {
+        Source::NoReadings => String::new(),
+        _ => format!(", read {}", hours.recorded_to),
+    };
     let use_rate = due.rate.hours_per_day.map_or_else(String::new, |rate| {
         format!(", {:.0} a year", rate * DAYS_PER_YEAR)
     });
-    format!("{today:.0} ({}){use_rate}", hours.basis.words())
+    format!("{today:.0}{use_rate}{read}")
 }
 
-/// What was dressed since the last visit, or may have been; a blend without a day counts as made since.
-fn blends(teller: &Teller<'_, '_, '_>) -> Vec<String> {
+/// How a finding was dressed since the last visit, or may have been; a blend without a day counts as made since.
+fn dressed(teller: &Teller<'_, '_, '_>, finding: &Finding) -> Option<String> {
     let fleet = teller.fleet();
     let last = fleet.last_visit(teller.propeller).map(|visit| visit.day);
-    teller
-        .answers
-        .findings()
-        .of(teller.propeller)
-        .iter()
+    let report = finding.report(fleet);
+    let since = report.action_date.is_none_or(|day| Some(day) > last);
+    if !report.may_be_dressed() || !since {
+        return None;
+    }
+    if !report.action_recorded {
+        return Some("what was done is not recorded".to_string());
+    }
+    let mut words = match report.action_date {
+        Some(day) => format!("blended {day}"),
+        None => "blended, day not recorded".to_string(),
+    };
+    if let Some(by) = report.action_by {
+        words.push_str(&format!(" by {}", fleet.defects.people.get(by)));
+    }
+    if let Some(length) = finding.blend_length_in {
+        words.push_str(&format!(", over {length:.2} in along the blade"));
+    }
+    Some(words)
+}
+
+/// Blends since the last visit that are not open.
+fn blends(teller: &Teller<'_, '_, '_>) -> Vec<String> {
+    let findings = teller.answers.findings().of(teller.propeller).iter();
+    findings
+        .filter(|finding| !finding.is_open())
         .filter_map(|finding| {
-            let report = finding.report(fleet);
-            let since = report.action_date.is_none_or(|day| Some(day) > last);
-            if !report.may_be_dressed() || !since {
-                return None;
-            }
-            let when = match (report.action_recorded, report.action_date) {
-                (false, _) => "what was done is not recorded".to_string(),
-                (true, Some(day)) => format!("blended {day}"),
-                (true, None) => "blended, day not recorded".to_string(),
-            };
-            let by = report
-                .action_by
-                .map_or_else(String::new, |by| format!(" by {}", fleet.defects.people.get(by)));
-            let blend = finding.blend_length_in.map_or_else(String::new, |length| {
-                format!(", over {length:.2} in along the blade")
-            });
-            Some(format!("{}; {when}{by}{blend}", finding.words(fleet)))
+            let dressed = dressed(teller, finding)?;
+            Some(format!("{}; {dressed}", finding.words(teller.fleet())))
         })
         .collect()
 }
@@ -159,9 +173,12 @@ fn open(teller: &Teller<'_, '_, '_>) -> Vec<String> {
         .iter()
         .filter(|finding| finding.is_open())
         .map(|finding| {
+            let dressed = dressed(teller, finding).map_or_else(String::new, |d| format!("; {d}"));
+            let reason = finding.reason(fleet);
+            // The heading says that they are open.
+            let reason = reason.strip_prefix("open ").unwrap_or(&reason);
             format!(
-                "{}; field repair: {}",
-                finding.reason(fleet),
+                "{reason}; field repair: {}{dressed}",
                 finding.field_repair()
             )
         })
