@@ -7,6 +7,7 @@ mod demo;
 mod explain;
 mod list_settings;
 mod one_table;
+mod report;
 mod run;
 mod sheet;
 
@@ -55,6 +56,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Explain(args) => explain::tell(&args, &around),
         Command::Convert(args) => convert::convert(&args, &around),
         Command::Sheet(args) => sheet::print(&args, &around),
+        Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),

@@ -1,0 +1,1 @@
+//! How numbers are drawn: plain data in, inline SVG out.
