@@ -115,6 +115,18 @@ pub fn settings(
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
 
+/// How the fleet's files are written, as its settings say.
+pub fn read_options(settings: &Settings) -> ReadOptions {
+    ReadOptions {
+        separator: settings.fleet.csv_separator.byte(),
+        writing: Writing {
+            decimal_comma: settings.fleet.decimal_comma,
+            date_pattern: (!settings.fleet.date_format.is_iso())
+                .then(|| settings.fleet.date_format.pattern().to_string()),
+        },
+    }
+}
+
 impl Opened {
     /// Reads settings and tables.
     ///
@@ -173,14 +185,7 @@ impl Opened {
                 let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
                 Failure::usage(lines.join("\n"))
             })?;
-        let options = ReadOptions {
-            separator: settings.fleet.csv_separator.byte(),
-            writing: Writing {
-                decimal_comma: settings.fleet.decimal_comma,
-                date_pattern: (!settings.fleet.date_format.is_iso())
-                    .then(|| settings.fleet.date_format.pattern().to_string()),
-            },
-        };
+        let options = read_options(&settings);
         let mut loaded = Loaded::read_from(
             &mut container,
             &options,
