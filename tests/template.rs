@@ -397,6 +397,21 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
         let said = text(&output.stderr);
         assert!(said.contains("a serial is enough to start"), "{said}");
     }
+    // A serial is enough, and what the empty tables would add is said.
+    let path = place("fleet").join("propellers.csv");
+    let headings = fs::read_to_string(&path).expect("a file");
+    let cells = ",".repeat(headings.matches(',').count());
+    fs::write(&path, format!("{headings}0017{cells}\n")).expect("a file");
+    let checked = bladewane(&["check", &shown(&place("fleet"))]);
+    assert_eq!(code(&checked), 0);
+    let said = text(&checked.stdout);
+    for wanted in [
+        "Not there:",
+        "no overhauls: time since overhaul is not known",
+        "no prices",
+    ] {
+        assert!(said.contains(wanted), "{said}");
+    }
     let toml = fs::read_to_string(place("fleet").join("fleet.toml")).expect("a file");
     let layer = |text: String| Layer {
         name: "fleet.toml".to_string(),
