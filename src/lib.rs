@@ -8,6 +8,7 @@ pub mod backtest;
 pub mod cli;
 pub mod onboard;
 pub mod records;
+pub mod report;
 pub mod results;
 pub mod settings;
 pub mod stats;

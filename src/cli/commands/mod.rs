@@ -7,6 +7,7 @@ mod explain;
 mod list_settings;
 mod manual;
 mod one_table;
+mod report;
 mod run;
 mod template;
 
@@ -53,6 +54,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             one_table::print(&table, By::Urgency, &args, &around)
         }
         Command::Explain(args) => explain::tell(&args, &around),
+        Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Template(args) => template::write(&args, &around),
         Command::Completions(args) => manual::completions(args.shell),

@@ -12,7 +12,8 @@ use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
-use crate::cli::summary::summary;
+use crate::cli::summary::{fleet_name, summary};
+use crate::report;
 use crate::results::answers::{Answers, GIVEN};
 use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::formats::Format;
@@ -52,6 +53,12 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
             file.finish()?;
         }
     }
+    progress.step("putting the page together");
+    clock.begin("report");
+    let page = report::page(&answers, &shown, &fleet_name(&answers))?;
+    let mut file = folder.file("report.html")?;
+    file.write_all(page.as_bytes())?;
+    file.finish()?;
     if formats.contains(&Format::Workbook) {
         progress.step("writing the workbook");
         clock.begin("results.xlsx");
