@@ -6,6 +6,7 @@ use super::args::{FilterArgs, RecordArgs};
 use super::chosen::Color;
 use super::env::Env;
 use super::failure::Failure;
+use super::notes::in_short;
 use super::progress::Progress;
 use crate::analysis::margins::model_now;
 use crate::records::reading::Writing;
@@ -196,7 +197,8 @@ impl Opened {
         )?;
         loaded.files.extend(setting_files);
         if says_notes {
-            progress.hidden_while(|| loaded.notes.iter().for_each(|note| around.note(note)));
+            let notes = in_short(&loaded.notes);
+            progress.hidden_while(|| notes.iter().for_each(|note| around.note(note)));
         }
         Ok(Opened {
             settings,
