@@ -14,6 +14,7 @@ use std::cmp::Ordering;
 use super::due::DueRow;
 use super::findings::{Findings, Severity};
 use super::margins::MarginReader;
+use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
 use super::standing::{List, list_of};
 use super::survey::Survey;
@@ -165,6 +166,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let shares = shares(basis);
     let parts = basis.history.parts();
     let scores = scores(&shares, parts, &basis.settings.ranking);
+    let prices = PlanPrices::of_fleet(basis.fleet, basis.settings.fleet.price_growth_pct);
     let mut ranked: Vec<Ranked> = basis
         .due
         .par_chunks(PROPELLERS_AT_ONCE)
@@ -187,6 +189,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         remaining,
                         reject_chance: basis.settings.ranking.reject_chance,
                         findings: basis.findings,
+                        replacement_days: prices.of(due.model).replacement_days,
                     };
                     let reasons = evidence.reasons();
                     Some(Ranked {

@@ -7,6 +7,7 @@ use super::super::margins::{Basis, Margin, model_now};
 use super::super::remaining::Remaining;
 use super::super::standing::{List, list_of};
 use super::ground::Ground;
+use crate::analysis::plan::purchases::order_by;
 use crate::records::Fleet;
 use crate::records::choice::{InspectionKind, InspectionResult, Outcome, Status};
 use crate::records::schema::Table;
@@ -41,6 +42,8 @@ pub struct Evidence<'e, 'a> {
     pub reject_chance: f64,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
+    /// Days until a replacement comes, when known.
+    pub replacement_days: Option<f64>,
 }
 
 impl Evidence<'_, '_> {
@@ -418,7 +421,15 @@ impl Evidence<'_, '_> {
                     point.margin.blade,
                     self.station_words(&point.margin),
                 ),
-                next_step: format!("order a replacement {by}"),
+                next_step: match (self.order_by(), self.due.due) {
+                    (Some(last), Some(due)) if last > self.fleet.as_of => {
+                        format!("order a replacement by {last}: it comes due on {due}")
+                    }
+                    (Some(_), Some(due)) if due > self.fleet.as_of => {
+                        format!("order a replacement now: it comes due on {due}")
+                    }
+                    _ => "order a replacement now".to_string(),
+                },
             });
         }
         if matches!(self.due.state, State::LimitWithin { .. }) {
@@ -473,8 +484,8 @@ impl Evidence<'_, '_> {
         self.due.days_to_due.map_or(0, |d| (-d).max(0))
     }
 
-    /// Day by which to order or book, for tier 5.
+    /// Day by which to order or book, for tier 5: so that a replacement is there when it may come due.
     pub fn order_by(&self) -> Option<Day> {
-        self.due.due
+        order_by(self.due.due_p10, self.due.due, self.replacement_days)
     }
 }
