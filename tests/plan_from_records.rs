@@ -219,63 +219,6 @@ fn a_filter_narrows_the_plan_only() {
     assert_eq!(only.planned.unscheduled, all.planned.unscheduled);
 }
 
-/// Both limits are near. B1 comes due first, 2026-03-10, and a new one of its model comes in 20 days; B2 comes due on
-/// 2026-03-20, and a new one takes 60: it is to be ordered by 2026-01-19, a month before B1's 2026-02-18.
-#[test]
-fn what_is_to_be_planned_is_in_the_order_of_its_order_by_dates() {
-    let folder = FleetFolder::empty()
-        .with(
-            "propellers",
-            "propeller,model,status,in_service_date,acquired
-            B1,M76,flying,2000-01-01,new
-            B2,M70,flying,2000-01-01,new",
-        )
-        .with(
-            "models",
-            "model,diameter_in,blades,interval_hours,interval_months,interval_force
-            M76,76,2,none,72,binding
-            M70,70,2,none,60,binding",
-        )
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,work,outcome
-            B1,2020-03-10,overhaul,released
-            B2,2021-03-20,overhaul,released",
-        )
-        .with(
-            "prices",
-            "model,overhaul_cost,replacement_cost,replacement_days
-            M76,1000,4000,20
-            M70,1000,4000,60",
-        );
-    // Thickness only, and far above the minimum: nothing but the limits is near.
-    let mut limits = "model,station_pct,thickness_new_in,thickness_min_in\n".to_string();
-    let mut sheets = "propeller,overhaul_date,blade,station_pct,thickness_after_in\n".to_string();
-    for (serial, model, date) in [("B1", "M76", "2020-03-10"), ("B2", "M70", "2021-03-20")] {
-        for (pct, new, min, after) in [
-            (30, 0.975, 0.903, 0.970),
-            (60, 0.476, 0.413, 0.471),
-            (90, 0.249, 0.189, 0.244),
-        ] {
-            limits += &format!("{model},{pct},{new},{min}\n");
-            for blade in [1, 2] {
-                sheets += &format!("{serial},{date},{blade},{pct},{after}\n");
-            }
-        }
-    }
-    let folder = folder.with("limits", &limits).with("measurements", &sheets);
-    let loaded = folder.load();
-    let fleet = as_of(&loaded, "2026-01-01");
-    let settings = Settings::default();
-    let answers = Answers::new(&fleet, &settings);
-    let ranked: Vec<(&str, u8)> = answers
-        .ranking()
-        .iter()
-        .map(|r| (fleet.propellers.serial(r.propeller), r.tier))
-        .collect();
-    assert_eq!(ranked, [("B2", 5), ("B1", 5)]);
-}
-
 /// A spare within its limit and above its minimum may be installed; one that its last sheet shows below may not.
 #[test]
 fn a_spare_below_a_minimum_is_none_on_the_shelf() {

@@ -1,3 +1,4 @@
-//! What a newcomer starts with: an invented fleet to try the program on.
+//! What a newcomer starts with: an invented fleet to try the program on, and empty tables for their own.
 
 pub mod demo;
+pub mod template;

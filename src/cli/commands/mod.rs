@@ -5,9 +5,11 @@ mod check;
 mod demo;
 mod explain;
 mod list_settings;
+mod manual;
 mod one_table;
 mod report;
 mod run;
+mod template;
 
 use crate::analysis::ranking::By;
 
@@ -54,6 +56,9 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Explain(args) => explain::tell(&args, &around),
         Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
+        Command::Template(args) => template::write(&args, &around),
+        Command::Completions(args) => manual::completions(args.shell),
+        Command::Manual(args) => manual::manual(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
     };

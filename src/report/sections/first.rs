@@ -8,6 +8,7 @@ use crate::analysis::standing::List;
 use crate::report::chart::stacked_bar::{StackedBar, Strip};
 use crate::report::chart::{Caption, Scale, Svg};
 use crate::report::scene::{Scene, Who};
+use crate::report::words::quoted;
 
 /// The section.
 #[derive(Template)]
@@ -143,7 +144,7 @@ impl Row {
             tier: ranked.tier,
             tier_words: Ground::tier_words(ranked.tier),
             reason: ranked.reason(),
-            next_step: ranked.next_step().to_string(),
+            next_step: quoted(ranked.next_step()),
             score: format!("{:.0}", ranked.score.score),
             score_key: format!("{:.4}", ranked.score.score),
             bar: Svg::or_words(bar.draw()),

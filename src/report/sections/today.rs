@@ -5,9 +5,10 @@ use askama::Template;
 use crate::analysis::due::DueRow;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
+use crate::records::choice::Use;
 use crate::records::schema::Table;
 use crate::report::scene::{Scene, Who};
-use crate::report::words::{chance, count, joined, thousands};
+use crate::report::words::{chance, count, joined, quoted, thousands};
 
 /// Propellers of one tier that are named in full before the rest is left to the ranking.
 const NAMED_PER_TIER: usize = 8;
@@ -28,7 +29,7 @@ pub struct Today {
     groups: Vec<Group>,
     ahead: Vec<Line>,
     tiers: Vec<Tier>,
-    absences: Vec<&'static str>,
+    absences: Vec<String>,
 }
 
 /// The propellers of a tier that wait for a hand.
@@ -82,6 +83,11 @@ impl Today {
             (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
             _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
         };
+        let lead = match in_tier(1) {
+            0 => lead,
+            grounded => format!("{lead} {}", before_flight(grounded, all)),
+        };
+        let absences = scene.answers.fleet.absences();
         Today {
             as_of: scene.answers.fleet.as_of.to_string(),
             all,
@@ -92,10 +98,16 @@ impl Today {
             ahead: if all == 0 {
                 vec![records(scene)]
             } else {
-                vec![due(scene), rejections(scene), money(scene), records(scene)]
+                vec![
+                    rented(scene),
+                    due(scene),
+                    rejections(scene),
+                    money(scene),
+                    records(scene),
+                ]
             },
             tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
-            absences: scene.answers.fleet.absences(),
+            absences: absences.iter().map(|words| quoted(words)).collect(),
         }
     }
 }
@@ -127,7 +139,7 @@ impl Group {
             .map(|row| Task {
                 who: scene.who(row),
                 reason: row.reason(),
-                next_step: row.next_step().to_string(),
+                next_step: quoted(row.next_step()),
             })
             .collect();
         (all > 0).then(|| Group {
@@ -137,6 +149,47 @@ impl Group {
             more: all - tasks.len(),
             tasks,
         })
+    }
+}
+
+/// How many wait for a mechanic.
+fn before_flight(grounded: usize, all: usize) -> String {
+    match (grounded, all) {
+        (_, 1) => "It must not fly before a mechanic has looked.".to_string(),
+        (1, _) => "1 must not fly before a mechanic has looked.".to_string(),
+        _ => format!("{grounded} must not fly before a mechanic has looked."),
+    }
+}
+
+/// What strangers fly behind.
+fn rented(scene: &Scene<'_, '_, '_>) -> Line {
+    let rentals = || {
+        scene.ranked.iter().filter(|r| {
+            let of = scene.answers.fleet.propellers.get(r.propeller);
+            r.list == List::Flying && of.usage == Some(Use::Rental)
+        })
+    };
+    let now = || rentals().filter(|r| r.tier <= LAST_TIER_NOW);
+    let named: Vec<Named> = now()
+        .take(NAMED_IN_A_LINE)
+        .map(|r| Named {
+            who: scene.who(r),
+            note: Ground::tier_words(r.tier).to_string(),
+        })
+        .collect();
+    let says = match (rentals().count(), now().count()) {
+        (0, _) => "no flying propeller is recorded as a rental".to_string(),
+        (all, 0) => format!("none of {all} needs a hand now"),
+        (all, 1) => format!("1 of {all} needs a hand now"),
+        (all, now) => format!("{now} of {all} need a hand now"),
+    };
+    Line {
+        name: "Rented to others",
+        says,
+        more: now().count() - named.len(),
+        named,
+        section: "first",
+        section_name: "what comes first",
     }
 }
 

@@ -7,6 +7,7 @@ use crate::records::ledger::Caution;
 use crate::records::rule::Doubt;
 use crate::records::schema::TABLES;
 use crate::report::scene::{Scene, Who};
+use crate::report::words::quoted;
 
 /// Propellers a caution names.
 const NAMED: usize = 6;
@@ -16,7 +17,7 @@ pub(super) struct TableCount {
     pub(super) name: &'static str,
     /// Rows read, used, set aside and later; `None` where there is no such table.
     pub(super) counts: Option<[u32; 4]>,
-    pub(super) absent: &'static str,
+    pub(super) absent: String,
 }
 
 impl TableCount {
@@ -27,7 +28,7 @@ impl TableCount {
                 .ledger
                 .counts(schema.table)
                 .map(|c| [c.read, c.used, c.set_aside, c.later]),
-            absent: schema.absent,
+            absent: quoted(schema.absent),
         };
         TABLES.iter().map(of).collect()
     }
@@ -55,8 +56,8 @@ impl Aside {
             ),
             column: row.column.to_string(),
             value: row.value.to_string(),
-            rule: row.rule.text(),
-            remedy: row.rule.remedy(),
+            rule: quoted(&row.rule.text()),
+            remedy: quoted(&row.rule.remedy()),
         };
         fleet.ledger.set_aside.iter().take(most).map(of).collect()
     }
@@ -64,8 +65,8 @@ impl Aside {
 
 /// A rule that rows which are used break all the same.
 pub(super) struct Doubted {
-    pub(super) rule: &'static str,
-    pub(super) remedy: &'static str,
+    pub(super) rule: String,
+    pub(super) remedy: String,
     pub(super) cautions: usize,
     /// Where the first one stands.
     pub(super) place: String,
@@ -110,8 +111,8 @@ impl Doubted {
             })
         });
         Doubted {
-            rule: doubt.text(),
-            remedy: doubt.remedy(),
+            rule: quoted(doubt.text()),
+            remedy: quoted(doubt.remedy()),
             cautions: cautions.len(),
             place: place.unwrap_or_default(),
             more: propellers.len() - named.len(),
