@@ -48,6 +48,7 @@ struct Row {
     rejected: String,
     by_dimensions: Option<String>,
     likely: bool,
+    in_service: bool,
     rejected_about: Option<Day>,
     place: Option<String>,
     margin: Option<String>,
@@ -159,12 +160,14 @@ fn summary(rows: &[Row], not_known: usize, reject_chance: f64) -> Vec<String> {
     let mut words = Vec::new();
     let likely = rows.iter().filter(|r| r.likely).count();
     if !rows.is_empty() {
-        let below = rows.iter().filter(|r| r.below_minimum).count();
+        let in_service = rows.iter().filter(|r| r.in_service).count();
+        let below = rows.iter().filter(|r| r.in_service && r.below_minimum);
+        let below = below.count();
         let from = chance(reject_chance);
         words.push(match likely {
-            0 => format!("The next overhaul rejects none of {} with a chance of {from} or more.", of_propellers(rows.len())),
-            1 => format!("The next overhaul will probably reject 1 of {}: its chance is {from} or more.", of_propellers(rows.len())),
-            many => format!("The next overhaul will probably reject {many} of {}: their chance is {from} or more.", of_propellers(rows.len())),
+            0 => format!("The next overhaul rejects none of {} in service with a chance of {from} or more.", of_propellers(in_service)),
+            1 => format!("The next overhaul will probably reject 1 of {} in service: its chance is {from} or more.", of_propellers(in_service)),
+            many => format!("The next overhaul will probably reject {many} of {} in service: their chance is {from} or more.", of_propellers(in_service)),
         });
         if below > 0 {
             words.push(format!(
@@ -215,7 +218,11 @@ impl Row {
         let open_end = high >= OUTLOOK_OVERHAULS;
         let any = left.reject_chance_next_any();
         let shown = any.unwrap_or(dimensions);
-        let date = left.rejection_overhaul().and_then(|k| {
+        // What is below a minimum already does not wait for a date, and what is out of service for none.
+        let in_service = fleet.end_of(left.propeller).is_none();
+        let dated = in_service && !left.below_minimum;
+        let next = left.rejection_overhaul().filter(|_| dated);
+        let date = next.and_then(|k| {
             let due = scene.answers.due().of(left.propeller)?;
             due.overhaul_date(fleet.as_of, k)
         });
@@ -233,7 +240,8 @@ impl Row {
             by_dimensions: any
                 .map(|_| chance(dimensions))
                 .filter(|words| *words != chance(shown)),
-            likely: shown >= scene.answers.settings.ranking.reject_chance,
+            likely: in_service && shown >= scene.answers.settings.ranking.reject_chance,
+            in_service,
             rejected_about: date,
             place: left
                 .limiting
