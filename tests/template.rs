@@ -102,7 +102,10 @@ fn every_column_of_every_table_is_there_once_and_in_order() {
                 }
             }
             let csv = fs::read_to_string(folder.join(format!("{}.csv", schema.name)));
-            assert_eq!(csv.expect("a file"), format!("{}\n", expected.join(",")));
+            let csv = csv.expect("a file");
+            let (headings, example) = csv.split_once('\n').expect("two lines");
+            assert_eq!(headings, expected.join(","));
+            assert!(example.starts_with("EXAMPLE ") && example.lines().count() == 1);
         }
     }
 }
@@ -396,6 +399,21 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
         assert_eq!(code(&output), 3);
         let said = text(&output.stderr);
         assert!(said.contains("a serial is enough to start"), "{said}");
+    }
+    // A serial is enough, and what the empty tables would add is said.
+    let path = place("fleet").join("propellers.csv");
+    let headings = fs::read_to_string(&path).expect("a file");
+    let cells = ",".repeat(headings.matches(',').count());
+    fs::write(&path, format!("{headings}0017{cells}\n")).expect("a file");
+    let checked = bladewane(&["check", &shown(&place("fleet"))]);
+    assert_eq!(code(&checked), 0);
+    let said = text(&checked.stdout);
+    for wanted in [
+        "Not there:",
+        "no overhauls: time since overhaul is not known",
+        "no prices",
+    ] {
+        assert!(said.contains(wanted), "{said}");
     }
     let toml = fs::read_to_string(place("fleet").join("fleet.toml")).expect("a file");
     let layer = |text: String| Layer {

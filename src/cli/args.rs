@@ -10,6 +10,9 @@ use clap_complete::Shell;
 use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Use};
 use crate::results::{VERSION, tables};
 
+mod paper;
+pub use paper::{ConvertArgs, SheetArgs};
+
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
 /// It reads a folder or a workbook of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date.
@@ -144,6 +147,26 @@ Examples:
   bladewane explain my-fleet BW-1004
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
+    /// Add a shop's before and after sheet to the fleet's CSV tables.
+    ///
+    /// The sheet has one row a station and one group of columns a blade. Its readings go to measurements.csv and the visit to
+    /// overhauls.csv, after the same checks as reading does; when one fails nothing is written.
+    #[command(after_help = "\
+Examples:
+  bladewane convert sheet.xlsx my-fleet --propeller BW-1004 --date 2025-11-03
+  bladewane convert --show-map > shop.toml      how headings may be written; edit it for your shop
+  bladewane convert sheet.csv my-fleet --propeller BW-1004 --date 2025-11-03 --map shop.toml
+  bladewane convert sheet.csv my-fleet --propeller BW-1007 --date 2026-02-17 --outcome rejected --reject-reason dimension")]
+    Convert(ConvertArgs),
+    /// A page to print for the next shop visit of one propeller.
+    ///
+    /// Stations in inches and percent, last readings, minimum and margin, what was blended since, and blank columns for the
+    /// shop's before and after readings.
+    #[command(after_help = "\
+Examples:
+  bladewane sheet my-fleet BW-1004 -o BW-1004.html
+  bladewane sheet my-fleet BW-1004 --as-of 2026-01-01 > BW-1004.html")]
+    Sheet(SheetArgs),
     /// Write the page people read: the whole fleet in one HTML file.
     ///
     /// The file needs nothing from outside: it can go out as an attachment, and prints to A4 and Letter.

@@ -10,6 +10,7 @@ pub mod env;
 pub mod exit;
 pub mod failure;
 pub mod lines;
+pub mod notes;
 pub mod opened;
 pub mod output;
 pub mod progress;

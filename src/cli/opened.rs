@@ -6,6 +6,7 @@ use super::args::{FilterArgs, RecordArgs};
 use super::chosen::Color;
 use super::env::Env;
 use super::failure::Failure;
+use super::notes::in_short;
 use super::progress::Progress;
 use crate::analysis::margins::model_now;
 use crate::records::reading::Writing;
@@ -115,6 +116,18 @@ pub fn settings(
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
 
+/// How the fleet's files are written, as its settings say.
+pub fn read_options(settings: &Settings) -> ReadOptions {
+    ReadOptions {
+        separator: settings.fleet.csv_separator.byte(),
+        writing: Writing {
+            decimal_comma: settings.fleet.decimal_comma,
+            date_pattern: (!settings.fleet.date_format.is_iso())
+                .then(|| settings.fleet.date_format.pattern().to_string()),
+        },
+    }
+}
+
 impl Opened {
     /// Reads settings and tables.
     ///
@@ -173,14 +186,7 @@ impl Opened {
                 let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
                 Failure::usage(lines.join("\n"))
             })?;
-        let options = ReadOptions {
-            separator: settings.fleet.csv_separator.byte(),
-            writing: Writing {
-                decimal_comma: settings.fleet.decimal_comma,
-                date_pattern: (!settings.fleet.date_format.is_iso())
-                    .then(|| settings.fleet.date_format.pattern().to_string()),
-            },
-        };
+        let options = read_options(&settings);
         let mut loaded = Loaded::read_from(
             &mut container,
             &options,
@@ -191,7 +197,8 @@ impl Opened {
         )?;
         loaded.files.extend(setting_files);
         if says_notes {
-            progress.hidden_while(|| loaded.notes.iter().for_each(|note| around.note(note)));
+            let notes = in_short(&loaded.notes);
+            progress.hidden_while(|| notes.iter().for_each(|note| around.note(note)));
         }
         Ok(Opened {
             settings,

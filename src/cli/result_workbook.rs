@@ -4,6 +4,7 @@ use std::io::Write;
 
 use super::failure::Failure;
 use super::output::Wanted;
+use super::summary::fleet_name;
 use crate::results::answers::Answers;
 use crate::results::{CAUTION, VERSION, table};
 use crate::settings::Settings;
@@ -81,19 +82,6 @@ pub fn write_workbook<W: Write>(
 
 fn a_row_is(name: &str) -> String {
     table(name).map_or(String::new(), |spec| spec.a_row_is.to_string())
-}
-
-/// The name the settings give the fleet, else its folder's.
-fn fleet_name(answers: &Answers<'_, '_>) -> String {
-    if let Some(name) = &answers.settings.fleet.name {
-        return name.clone();
-    }
-    let folder = &answers.fleet.loaded.folder;
-    let named = folder.canonicalize().unwrap_or_else(|_| folder.clone());
-    named.file_stem().map_or_else(
-        || folder.display().to_string(),
-        |name| name.to_string_lossy().into_owned(),
-    )
 }
 
 fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, String)> {

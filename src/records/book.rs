@@ -72,6 +72,15 @@ pub(super) fn table(
         ));
         return Ok(Err(first_cell()));
     };
+    match table.beside() {
+        0 => {}
+        1 => notes.push(format!(
+            "{place}: 1 row has nothing under the headings and is ignored"
+        )),
+        count => notes.push(format!(
+            "{place}: {count} rows have nothing under the headings and are ignored"
+        )),
+    }
     Ok(Ok(Source::Sheet(table)))
 }
 

@@ -165,9 +165,12 @@ impl<'a> Fleet<'a> {
         fleet
     }
 
-    /// What each missing table means, in plain words.
+    /// What each missing table means, in plain words; one without a row up to the as-of date says as little.
     pub fn absences(&self) -> Vec<&'static str> {
-        let missing = |table: Table| self.loaded.table(table).is_none();
+        let missing = |table: Table| {
+            let counts = self.ledger.counts(table);
+            self.loaded.table(table).is_none() || counts.is_some_and(|of| of.read == of.later)
+        };
         let mut words: Vec<&'static str> = Vec::new();
         if missing(Table::Hours) && missing(Table::AircraftHours) {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");

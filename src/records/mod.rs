@@ -37,4 +37,4 @@ pub mod words;
 pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;
 pub use fleet::Fleet;
-pub use load::{LoadError, Loaded, ReadOptions};
+pub use load::{LoadError, Loaded, LoadedTable, ReadOptions};

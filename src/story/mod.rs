@@ -13,6 +13,7 @@
 //! | [`air`] | what has the air done? |
 //! | [`money`] | what will the next overhaul cost? |
 //! | [`file`] | what does its file lack, and which rows look wrong? |
+//! | [`sheet`] | what does the shop need to know at its next visit? |
 
 mod ahead;
 mod air;
@@ -23,6 +24,7 @@ pub mod find;
 mod metal;
 mod money;
 mod place;
+pub mod sheet;
 
 use crate::records::Fleet;
 use crate::records::schema::Table;

@@ -4,6 +4,8 @@
 //! its offset, length and line; a record that cannot be split is remembered as broken and reading goes on at the next
 //! line. Quoting follows RFC 4180: a quoted field may hold separators, line breaks and doubled quotes.
 
+pub mod grid;
+
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum TableError {
-    /// The folder is not there.
-    #[error("{}: no such folder\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow", .0.display())]
+    /// Nothing is there.
+    #[error("{}: no such folder or workbook\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow, or an .xlsx file with a sheet `propellers`", .0.display())]
     NoFolder(PathBuf),
     /// The path names something that is not a folder.
     #[error("{}: expected a folder of tables or a workbook, found another file\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow, or an .xlsx file with a sheet `propellers`", .0.display())]

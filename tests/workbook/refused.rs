@@ -18,6 +18,12 @@ fn compound_file(entry: &str) -> Vec<u8> {
 
 #[test]
 fn a_workbook_with_a_password() {
+    // One that another program encrypted; see files/README.md.
+    let locked = include_bytes!("files/locked.xlsx");
+    assert_eq!(
+        Saved::bytes("fleet.xlsx", locked).error(),
+        "fleet.xlsx: the workbook is locked with a password\nhint: save a copy without a password and name that"
+    );
     assert_eq!(
         Saved::bytes("fleet.xlsx", &compound_file("EncryptedPackage")).error(),
         "fleet.xlsx: the workbook is locked with a password\nhint: save a copy without a password and name that"

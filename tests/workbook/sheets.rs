@@ -3,7 +3,7 @@
 use bladewane::records::schema::Table;
 use rust_xlsxwriter::Format;
 
-use super::made::{Book, Put, fill, put};
+use super::made::{Book, Put, Saved, fill, put};
 use crate::fleet_folder::as_of;
 use Put::{Number, Text};
 
@@ -164,4 +164,32 @@ fn a_sheet_without_rows_counts_as_absent_with_a_caution() {
         })
         .collect();
     assert_eq!(places, ["fleet.xlsx!hours!A1", "fleet.xlsx!bases!A1"]);
+}
+
+/// A workbook that another program wrote; see files/README.md.
+#[test]
+fn a_workbook_by_another_program() {
+    let saved = Saved::bytes("fleet.xlsx", include_bytes!("files/openpyxl-1904.xlsx"));
+    let loaded = saved.load();
+    assert_eq!(
+        loaded.notes,
+        [
+            "fleet.xlsx!hidden: the sheet is hidden and ignored",
+            "fleet.xlsx!Hours: 1 row has nothing under the headings and is ignored",
+        ]
+    );
+    assert_eq!(
+        saved.set_aside(),
+        [
+            "fleet.xlsx!Hours!C4 hours_since_new [=1+1] a formula whose value is not stored in the file | open the workbook in the spreadsheet program and save it there, or type the value itself"
+        ]
+    );
+    let fleet = as_of(&loaded, "2026-01-01");
+    let reading = |serial: &str| {
+        let propeller = fleet.propellers.find(serial).expect("listed");
+        let reading = fleet.flying.readings(propeller)[0];
+        (reading.day.to_string(), reading.hours_since_new)
+    };
+    assert_eq!(reading("1043"), ("2011-01-01".to_string(), Some(1234.5)));
+    assert_eq!(reading("00043"), ("2011-01-01".to_string(), Some(12.5)));
 }

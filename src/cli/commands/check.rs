@@ -10,6 +10,7 @@ use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
+use crate::cli::notes::in_short;
 use crate::cli::opened::{Opened, Surroundings};
 use crate::cli::output::{Wanted, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
@@ -126,10 +127,10 @@ fn report(fleet: &Fleet<'_>, width: usize) -> String {
             wrap(&mut text, absence, width, "  ");
         }
     }
-    let notes = &fleet.loaded.notes;
+    let notes = in_short(&fleet.loaded.notes);
     if !notes.is_empty() {
         text.push_str("\nLeft out:\n");
-        for note in notes {
+        for note in &notes {
             wrap(&mut text, note, width, "  ");
         }
     }

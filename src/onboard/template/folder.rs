@@ -1,6 +1,4 @@
-//! The template as a folder: a CSV file with headings for each table, `README.txt` and `fleet.toml`.
-//!
-//! The examples stand in `README.txt`: a CSV file holds records and nothing else.
+//! The template as a folder: a CSV file with headings and an example for each table, `README.txt` and `fleet.toml`.
 
 use std::fmt::Write as _;
 
@@ -34,7 +32,8 @@ fn csv(template: &Template, schema: &Schema) -> String {
     let headings = schema.columns.iter().map(|c| heading(c, template.unit));
     let mut text = headings.collect::<Vec<_>>().join(",");
     text.push('\n');
-    for row in template.rows_of(schema.table) {
+    let example = example_row(schema.table);
+    for row in std::iter::once(&example).chain(template.rows_of(schema.table)) {
         text.push_str(&line(schema, row, template.unit));
         text.push('\n');
     }
@@ -91,8 +90,6 @@ fn readme(unit: LengthUnit) -> String {
             }
             wrapped(&mut text, &heading(column, unit), &said, SECOND);
         }
-        let example = line(schema, &example_row(schema.table), unit);
-        let _ = writeln!(text, "For example:\n{example}");
     }
     text
 }

@@ -4,6 +4,7 @@ use super::column::LengthUnit;
 use super::fill_or_delete::FILL_OR_DELETE;
 use crate::records::schema::Table;
 use crate::results::CAUTION;
+use crate::tables::example::EXAMPLE;
 
 /// A line of the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -171,12 +172,14 @@ fn rules(form: Form, unit: LengthUnit) -> Vec<String> {
     match form {
         Form::Workbook => {
             rules.push("A heading in bold must be filled in every row. The note on a heading says what goes into the column. A cell that still needs something turns yellow.".to_string());
-            rules.push("A row whose first cell begins with EXAMPLE is never read: write over it or delete it.".to_string());
         }
         Form::Folder => {
-            rules.push("Delete the files and columns that you do not need. Below, each column is listed with what goes into it and an example.".to_string());
+            rules.push("Delete the files and columns that you do not need. Below, each column is listed with what goes into it.".to_string());
         }
     }
+    rules.push(format!(
+        "A row whose first cell begins with {EXAMPLE} is never read: write over it or delete it."
+    ));
     rules.push(format!(
         "Lengths are in {unit_words}: the ending {ending} of a heading says so. To use the other unit, change the ending to _in, _mm or _thou (thousandths of an inch) for the whole column. Fill station_pct or station{ending}, one of the two."
     ));

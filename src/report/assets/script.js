@@ -165,7 +165,7 @@
     folds[0].before(tools);
   }
   const follow = () => {
-    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const target = document.getElementById(location.hash.slice(1));
     if (!target) return;
     const fold = target.closest("details");
     if (!fold) return;

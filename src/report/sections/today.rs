@@ -81,11 +81,12 @@ impl Today {
             (1, _) => "The one propeller here needs a hand now.".to_string(),
             (_, 0) => format!("None of {} needs a hand now.", count(all, "propeller")),
             (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
+            _ if now == all => format!("All {all} propellers need a hand now."),
             _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
         };
         let lead = match in_tier(1) {
             0 => lead,
-            grounded => format!("{lead} {}", before_flight(grounded, all)),
+            grounded => format!("{lead} {}", before_flight(grounded, now)),
         };
         let absences = scene.answers.fleet.absences();
         Today {
@@ -152,12 +153,13 @@ impl Group {
     }
 }
 
-/// How many wait for a mechanic.
-fn before_flight(grounded: usize, all: usize) -> String {
-    match (grounded, all) {
+/// How many of those that need a hand wait for a mechanic.
+fn before_flight(grounded: usize, now: usize) -> String {
+    match (grounded, now) {
         (_, 1) => "It must not fly before a mechanic has looked.".to_string(),
-        (1, _) => "1 must not fly before a mechanic has looked.".to_string(),
-        _ => format!("{grounded} must not fly before a mechanic has looked."),
+        (1, _) => "1 of them must not fly before a mechanic has looked.".to_string(),
+        _ if grounded == now => "None of them may fly before a mechanic has looked.".to_string(),
+        _ => format!("{grounded} of them must not fly before a mechanic has looked."),
     }
 }
 

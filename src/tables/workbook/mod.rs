@@ -7,7 +7,7 @@ mod read_sheet;
 mod sniff;
 mod table;
 
-use std::io::Cursor;
+use std::io::{Cursor, Read as _};
 use std::path::{Path, PathBuf};
 
 use calamine::{Reader as _, SheetType, SheetVisible, Xlsx, XlsxError};
@@ -52,16 +52,24 @@ impl Workbook {
     /// # Errors
     /// A locked, damaged or other kind of workbook, each with what to do.
     pub fn open(path: &Path) -> Result<Option<Workbook>, TableError> {
-        let bytes = std::fs::read(path).map_err(|e| TableError::read(path, e))?;
+        let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+        let named_like_one = ending
+            .is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
+        let read = |e| TableError::read(path, e);
+        // Something else may be large; its first bytes say enough.
+        let mut head = Vec::new();
+        let file = std::fs::File::open(path).map_err(read)?;
+        file.take(8).read_to_end(&mut head).map_err(read)?;
+        if !named_like_one && matches!(sniff::what_it_is(&head), Found::Nothing | Found::Else) {
+            return Ok(None);
+        }
+        let bytes = std::fs::read(path).map_err(read)?;
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         let refused = |problem: String, hint: &str| TableError::Workbook {
             path: path.to_path_buf(),
             problem,
             hint: hint.to_string(),
         };
-        let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-        let named_like_one = ending
-            .is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
         match sniff::what_it_is(&bytes) {
             Found::Workbook => {}
             Found::Locked => {

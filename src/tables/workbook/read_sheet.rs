@@ -125,7 +125,9 @@ fn date(value: &ExcelDateTime, system_1904: bool) -> SheetCell {
     }
     // A day's end that rounding left a hair below the next day is that next day.
     let number = (number * 86_400_000.0).round() / 86_400_000.0;
-    match day_of_number(number, system_1904) {
+    // The day that never was stands for the one before it: it is a date all the same, never a number.
+    let whole_day = |number| day_of_number(number, system_1904);
+    match whole_day(number).or_else(|| whole_day(number - 1.0)) {
         Some(day) => SheetCell::number(CellKind::Date, f64::from(day) + number.rem_euclid(1.0)),
         // A date format on a number that is no day: shown as signs only, so it stays a number.
         None => SheetCell::number(CellKind::Number, number),

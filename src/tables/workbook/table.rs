@@ -28,6 +28,7 @@ pub struct SheetTable {
     header_row: u32,
     rows: Vec<SheetRow>,
     examples: usize,
+    beside: usize,
     system_1904: bool,
 }
 
@@ -93,13 +94,16 @@ impl SheetTable {
             columns.push(heading);
             at.push(*column);
         }
-        let all: Vec<SheetRow> = rows.collect();
-        let before = all.len();
+        let (mut examples, mut beside) = (0, 0);
         let is_record = |row: &SheetRow| {
             let first = row.cells.first().and_then(|(_, cell)| cell.text.as_deref());
-            !first.is_some_and(is_example)
+            let is_example = first.is_some_and(is_example);
+            let is_beside = !row.cells.iter().any(|(column, _)| at.contains(column));
+            examples += usize::from(is_example);
+            beside += usize::from(is_beside && !is_example);
+            !is_example && !is_beside
         };
-        let rows: Vec<SheetRow> = all.into_iter().filter(is_record).collect();
+        let rows: Vec<SheetRow> = rows.filter(is_record).collect();
         if rows.len() >= u32::MAX as usize {
             return Err(TableError::TooManyRows(name.into()));
         }
@@ -108,7 +112,8 @@ impl SheetTable {
             columns,
             at,
             header_row,
-            examples: before - rows.len(),
+            examples,
+            beside,
             rows,
             system_1904,
         })
@@ -117,6 +122,11 @@ impl SheetTable {
     /// Rows marked as examples, which are not among the rows.
     pub fn examples(&self) -> usize {
         self.examples
+    }
+
+    /// Rows without a cell under any heading: notes beside the table, which are not among the rows.
+    pub fn beside(&self) -> usize {
+        self.beside
     }
 
     /// How many rows there are.

@@ -11,6 +11,10 @@ const BEYOND_CHANCE: f64 = 2.0;
 /// Past overhauls below which the words draw no conclusion.
 const TOO_FEW: usize = 20;
 
+const AS_IT_SHOULD_BE: &str = "as it should be";
+const TOO_NARROW: &str = "range too narrow";
+const TOO_WIDE: &str = "range too wide";
+
 /// What the backtest says.
 pub(super) struct Accuracy {
     pub(super) sentences: Vec<String>,
@@ -47,12 +51,14 @@ impl Accuracy {
             .into_iter()
             .filter_map(|dimension| losses(scores, dimension))
             .collect();
+        let covers: Vec<Cover> = scores.iter().filter_map(Cover::of).collect();
+        sentences.extend(ranges(&covers));
         sentences.extend(rejections(scores));
         sentences.extend(squared_error(scores));
         Accuracy {
             sentences,
             remarks: backtest.remarks.clone(),
-            covers: scores.iter().filter_map(Cover::of).collect(),
+            covers,
             scores: scores.iter().map(Line::of).collect(),
         }
     }
@@ -88,6 +94,19 @@ fn losses(scores: &[Score], dimension: Dimension) -> Option<String> {
         expected * n,
         (sd * n).max(1.0),
     ))
+}
+
+/// How many of the ranges of all levels missed by more than chance.
+fn ranges(covers: &[Cover]) -> Option<String> {
+    let of = |judged: &str| covers.iter().filter(|c| c.judged == judged).count();
+    let (sound, narrow, wide) = (of(AS_IT_SHOULD_BE), of(TOO_NARROW), of(TOO_WIDE));
+    let tested = sound + narrow + wide;
+    (tested > 0).then(|| {
+        format!(
+            "Of {} of loss and of margin left, {narrow} held too few of the overhauls and {wide} too many by more than chance; about one in twenty would by chance alone.",
+            count(tested, "tested range")
+        )
+    })
 }
 
 fn rejections(scores: &[Score]) -> Option<String> {
@@ -167,9 +186,9 @@ impl Cover {
                 "too few to judge by"
             } else {
                 match judged(expected, observed, sd) {
-                    Judged::AsExpected => "as it should be",
-                    Judged::TooFew => "range too narrow",
-                    Judged::TooMany => "range too wide",
+                    Judged::AsExpected => AS_IT_SHOULD_BE,
+                    Judged::TooFew => TOO_NARROW,
+                    Judged::TooMany => TOO_WIDE,
                 }
             },
         })
@@ -225,6 +244,21 @@ mod tests {
         assert!(of(100, 0.90).contains("wider than it need be"));
         assert!(of(12, 0.10).contains("too few to judge by"));
         assert!(losses(&[], Dimension::Thickness).is_none());
+    }
+
+    #[test]
+    fn ranges_that_miss_are_counted() {
+        let kind = ScoreKind::MarginCover(Dimension::Width);
+        let covers: Vec<Cover> = [0.8, 0.7, 0.9, 0.6]
+            .iter()
+            .filter_map(|&observed| Cover::of(&score(kind, 100, 0.8, 0.04, observed)))
+            .collect();
+        let said = ranges(&covers).expect("a sentence");
+        assert!(said.contains("4 tested ranges"), "{said}");
+        assert!(said.contains("2 held too few"), "{said}");
+        assert!(said.contains("1 too many"), "{said}");
+        let few = Cover::of(&score(kind, 5, 0.8, 0.2, 0.0)).expect("a range");
+        assert!(ranges(&[few]).is_none());
     }
 
     #[test]
