@@ -310,7 +310,10 @@ fn force(force: Force) -> &'static str {
 fn legend() -> Vec<(Svg, &'static str)> {
     vec![
         (Key::Square.draw(), "calendar limit"),
-        (Key::Triangle.draw(), "hours limit, at today's use"),
+        (
+            Key::Triangle.draw(),
+            "hours limit at today's use (hollow: the later of the two)",
+        ),
         (
             Key::Whisker.draw(),
             "where the date falls in eight of ten cases",
