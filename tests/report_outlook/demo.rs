@@ -322,6 +322,10 @@ fn the_reserve_the_orders_and_the_spares_are_those_of_the_tables() {
         };
         assert!(row.cells[4].starts_with(advice), "{row:?}");
     }
+    // The shelf is named: BW-1004 is flying and a spare of its model may be installed, BW-1019 is a spare itself.
+    let of = |serial: &str| rows.iter().find(|r| r.serial() == serial).expect("its row");
+    assert!(of("BW-1004").says("1 spare of its model on the shelf"));
+    assert!(of("BW-1019").says("a spare: only if the shelf must hold one"));
     // Below a minimum by its last sheet: not to be flown until its overhaul comes due.
     let below = rows
         .iter()

@@ -1,5 +1,7 @@
 //! When each comes due: the next 24 months, the overdue ones before today, and those that nothing dates.
 
+use std::collections::HashMap;
+
 use askama::Template;
 
 use crate::analysis::due::{DueRow, LastInspection, State};
@@ -49,7 +51,6 @@ struct Row {
     who: Who,
     chart: Svg,
     due: Day,
-    days: i32,
     past: bool,
     when: String,
     /// Each in parts that are not broken.
@@ -111,7 +112,6 @@ impl Due {
             about: scene.urgent.len(),
             left_out: scene.left_out(),
         };
-        let mut later: Vec<Day> = Vec::new();
         let mut undated: Vec<(Who, &DueRow)> = Vec::new();
         for ranked in &scene.urgent {
             let Some(row) = scene.answers.due().of(ranked.propeller) else {
@@ -132,35 +132,35 @@ impl Due {
                 (Some(due), Some(days)) if may_fall_by(row, due, last_day) => {
                     section.rows.push(Row::of(row, who, due, days, as_of));
                 }
-                (Some(due), _) => later.push(due),
+                // Counted in words below.
+                (Some(_), _) => {}
                 (None, _) => undated.push((who, row)),
             }
         }
         section.rows.sort_by_key(|row| (row.due, row.who.key));
         section.draw(scene, as_of);
         if !undated.is_empty() {
-            let gaps = scene.answers.gaps();
+            let keys = undated.iter().map(|(who, _)| who.key);
+            let mut lacks = lacks(&scene.answers.gaps(), keys, DATES_NEED);
             section.not_dated = undated
                 .into_iter()
                 .map(|(who, row)| NotDated {
                     why: why_not_dated(row),
-                    missing: lacks(&gaps, row.propeller, DATES_NEED),
+                    missing: lacks.remove(&who.key).unwrap_or_default(),
                     who,
                 })
                 .collect();
         }
-        section.later = later.iter().min().map(|next| {
-            let many = later.len();
-            format!(
-                "{} due after {last_day}, the next of them on {next}.",
-                if many == 1 {
-                    "1 more propeller comes".to_string()
-                } else {
-                    format!("{many} more propellers come")
-                }
-            )
-        });
-        section.summary = section.summarise(as_of, last_day);
+        let in_service: Vec<&DueRow> = scene
+            .ranked
+            .iter()
+            .filter_map(|ranked| {
+                let row = scene.answers.due().of(ranked.propeller)?;
+                fleet.end_of(ranked.propeller).is_none().then_some(row)
+            })
+            .collect();
+        section.later = later_words(&in_service, last_day);
+        section.summary = Tally::of(in_service.into_iter(), as_of).words(scene);
         section
     }
 
@@ -183,40 +183,94 @@ impl Due {
             row.chart = row.drawn(due, scale, today);
         }
     }
+}
+
+/// How many come due after the time line ends.
+fn later_words(in_service: &[&DueRow], last_day: Day) -> Option<String> {
+    let later = in_service.iter().filter_map(|row| {
+        let due = row.due?;
+        (!may_fall_by(row, due, last_day)).then_some(due)
+    });
+    let later: Vec<Day> = later.collect();
+    let next = later.iter().min()?;
+    let many = if later.len() == 1 {
+        "1 more propeller comes".to_string()
+    } else {
+        format!("{} more propellers come", later.len())
+    };
+    Some(format!(
+        "{many} due after {last_day}, the next of them on {next}."
+    ))
+}
+
+/// Counts over every propeller shown, those without a line here included.
+#[derive(Default)]
+struct Tally<'r> {
+    past: usize,
+    past_binding: usize,
+    longest: Option<&'r DueRow>,
+    soon: usize,
+    ahead: usize,
+    not_dated: usize,
+}
+
+impl<'r> Tally<'r> {
+    fn of(rows: impl Iterator<Item = &'r DueRow>, as_of: Day) -> Tally<'r> {
+        let (soon, last) = (same_day(as_of, MONTHS_SOON), same_day(as_of, MONTHS_AHEAD));
+        let mut tally = Tally::default();
+        for row in rows {
+            match row.due {
+                None => tally.not_dated += 1,
+                Some(due) if due < as_of => {
+                    tally.past += 1;
+                    tally.past_binding += usize::from(row.interval.force == Force::Binding);
+                    let longer = |other: &DueRow| row.due < other.due;
+                    if tally.longest.is_none_or(longer) {
+                        tally.longest = Some(row);
+                    }
+                }
+                Some(due) => {
+                    tally.soon += usize::from(due <= soon);
+                    tally.ahead += usize::from(due <= last);
+                }
+            }
+        }
+        tally
+    }
 
     /// The section in a few sentences.
-    fn summarise(&self, as_of: Day, last_day: Day) -> Vec<String> {
+    fn words(&self, scene: &Scene<'_, '_, '_>) -> Vec<String> {
+        let fleet = scene.answers.fleet;
         let mut words = Vec::new();
-        let past: Vec<&Row> = self.rows.iter().filter(|r| r.past).collect();
-        if let Some(first) = past.first() {
-            let binding = past.iter().filter(|r| r.force == BINDING).count();
+        if let Some(longest) = self.longest {
             words.push(format!(
-                "{} past a limit, {binding} of them past a binding one; the longest is {}, by {}.",
-                is_or_are(past.len()),
-                first.who.serial,
-                count(first.days.unsigned_abs() as usize, "day"),
+                "{} past a limit, {} of them past a binding one; the longest is {}, by {}.",
+                is_or_are(self.past),
+                self.past_binding,
+                fleet.propellers.serial(longest.propeller),
+                count(
+                    longest.days_to_due.unwrap_or_default().unsigned_abs() as usize,
+                    "day"
+                ),
             ));
         }
-        let soon = same_day(as_of, MONTHS_SOON);
-        let within = |last: Day| {
-            let falls = |r: &&Row| !r.past && r.due <= last;
-            self.rows.iter().filter(falls).count()
-        };
-        words.push(match within(last_day) {
-            0 => format!("None comes due from today to {last_day}."),
-            all => format!(
-                "{} due in the next {MONTHS_SOON} months (to {soon}), {all} in the next {MONTHS_AHEAD}.",
-                match within(soon) {
+        let day = |months: u32| same_day(fleet.as_of, months);
+        words.push(match self.ahead {
+            0 => format!("None comes due from today to {}.", day(MONTHS_AHEAD)),
+            ahead => format!(
+                "{} due in the next {MONTHS_SOON} months (to {}), {ahead} in the next {MONTHS_AHEAD}.",
+                match self.soon {
                     0 => "None comes".to_string(),
                     1 => "1 propeller comes".to_string(),
                     many => format!("{many} propellers come"),
-                }
+                },
+                day(MONTHS_SOON)
             ),
         });
-        if !self.not_dated.is_empty() {
+        if self.not_dated > 0 {
             words.push(format!(
                 "{} no due date on record.",
-                has_or_have(self.not_dated.len())
+                has_or_have(self.not_dated)
             ));
         }
         words
@@ -244,11 +298,9 @@ fn may_fall_by(row: &DueRow, due: Day, last_day: Day) -> bool {
     due.min(row.due_p10.unwrap_or(due)) <= last_day
 }
 
-const BINDING: &str = "binding limit";
-
 fn force(force: Force) -> &'static str {
     match force {
-        Force::Binding => BINDING,
+        Force::Binding => "binding limit",
         Force::Recommended => "recommended limit",
         Force::NoForce => "limit not watched, by choice",
     }
@@ -258,7 +310,10 @@ fn force(force: Force) -> &'static str {
 fn legend() -> Vec<(Svg, &'static str)> {
     vec![
         (Key::Square.draw(), "calendar limit"),
-        (Key::Triangle.draw(), "hours limit, at today's use"),
+        (
+            Key::Triangle.draw(),
+            "hours limit at today's use (hollow: the later of the two)",
+        ),
         (
             Key::Whisker.draw(),
             "where the date falls in eight of ten cases",
@@ -304,7 +359,6 @@ impl Row {
             who,
             chart: Svg::default(),
             due,
-            days,
             past: due < as_of,
             when: when(days),
             limits: limits(row, same_day(as_of, MONTHS_AHEAD)),
@@ -415,13 +469,20 @@ fn why_not_dated(row: &DueRow) -> String {
     }
 }
 
-/// What a propeller's file lacks, of some kinds.
-pub(super) fn lacks(gaps: &[Gap], propeller: u32, kinds: &[Missing]) -> Vec<Lack> {
-    gaps.iter()
-        .filter(|gap| gap.propeller == propeller && kinds.contains(&gap.missing))
-        .map(|gap| Lack {
-            what: gap.what.clone(),
-            where_to_find_it: gap.missing.where_to_find_it(),
-        })
-        .collect()
+/// What the files of some propellers lack, of some kinds.
+pub(super) fn lacks(
+    gaps: &[Gap],
+    propellers: impl Iterator<Item = u32>,
+    kinds: &[Missing],
+) -> HashMap<u32, Vec<Lack>> {
+    let mut lacks: HashMap<u32, Vec<Lack>> = propellers.map(|p| (p, Vec::new())).collect();
+    for gap in gaps.iter().filter(|gap| kinds.contains(&gap.missing)) {
+        if let Some(of) = lacks.get_mut(&gap.propeller) {
+            of.push(Lack {
+                what: gap.what.clone(),
+                where_to_find_it: gap.missing.where_to_find_it(),
+            });
+        }
+    }
+    lacks
 }

@@ -7,6 +7,7 @@ use crate::analysis::forecast::Estimate;
 use crate::analysis::forecast::fit::FEW_CYCLES;
 use crate::analysis::gaps::Missing;
 use crate::analysis::margins::{Basis, model_now};
+use crate::analysis::plan::purchases::reject_chance;
 use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining};
 use crate::records::Fleet;
 use crate::report::chart::axis::Axis;
@@ -98,19 +99,16 @@ impl Left {
         let not_known = if unknown.is_empty() {
             Vec::new()
         } else {
-            let gaps = answers.gaps();
+            let keys = unknown.iter().map(|who| who.key);
+            let mut lacks = lacks(&answers.gaps(), keys, FORECAST_NEEDS);
             let with_lacks = |who: Who| NotKnown {
-                missing: lacks(&gaps, who.key, FORECAST_NEEDS),
+                missing: lacks.remove(&who.key).unwrap_or_default(),
                 who,
             };
             unknown.into_iter().map(with_lacks).collect()
         };
         Left {
-            summary: summary(
-                &rows,
-                not_known.len(),
-                answers.settings.ranking.reject_chance,
-            ),
+            summary: Tally::of(scene).words(answers.settings.ranking.reject_chance),
             other_causes: other_causes(answers.fits().other_chance),
             axis,
             legend: vec![
@@ -155,34 +153,63 @@ fn draw(rows: &mut [Row]) -> Svg {
     Svg::or_words(axis.draw())
 }
 
-fn summary(rows: &[Row], not_known: usize, reject_chance: f64) -> Vec<String> {
-    let mut words = Vec::new();
-    let likely = rows.iter().filter(|r| r.likely).count();
-    if !rows.is_empty() {
-        let below = rows.iter().filter(|r| r.below_minimum).count();
-        let from = chance(reject_chance);
-        words.push(match likely {
-            0 => format!("The next overhaul rejects none of {} with a chance of {from} or more.", of_propellers(rows.len())),
-            1 => format!("The next overhaul will probably reject 1 of {}: its chance is {from} or more.", of_propellers(rows.len())),
-            many => format!("The next overhaul will probably reject {many} of {}: their chance is {from} or more.", of_propellers(rows.len())),
-        });
-        if below > 0 {
-            words.push(format!(
-                "{} below a minimum already by the last sheet.",
-                match below {
-                    1 => "1 of them is".to_string(),
-                    many => format!("{many} of them are"),
+/// Counts over every propeller shown and in service, those without a line here included.
+#[derive(Default)]
+struct Tally {
+    known: usize,
+    likely: usize,
+    below_minimum: usize,
+    not_known: usize,
+}
+
+impl Tally {
+    fn of(scene: &Scene<'_, '_, '_>) -> Tally {
+        let answers = scene.answers;
+        let from = answers.settings.ranking.reject_chance;
+        let mut tally = Tally::default();
+        for left in answers.remaining() {
+            let ended = answers.fleet.end_of(left.propeller).is_some();
+            if ended || !scene.shown.shows(left.propeller) {
+                continue;
+            }
+            match reject_chance(left) {
+                Some(chance) => {
+                    tally.known += 1;
+                    tally.likely += usize::from(chance >= from);
+                    tally.below_minimum += usize::from(left.below_minimum);
                 }
+                None => tally.not_known += 1,
+            }
+        }
+        tally
+    }
+
+    fn words(&self, reject_chance: f64) -> Vec<String> {
+        let mut words = Vec::new();
+        if self.known > 0 {
+            let from = chance(reject_chance);
+            let all = of_propellers(self.known);
+            words.push(match self.likely {
+                0 => format!("The next overhaul rejects none of {all} in service with a chance of {from} or more."),
+                1 => format!("The next overhaul will probably reject 1 of {all} in service: its chance is {from} or more."),
+                many => format!("The next overhaul will probably reject {many} of {all} in service: their chance is {from} or more."),
+            });
+        }
+        match self.below_minimum {
+            0 => {}
+            1 => words.push("1 of them is below a minimum already by its last sheet.".to_string()),
+            many => words.push(format!(
+                "{many} of them are below a minimum already by their last sheets."
+            )),
+        }
+        if self.not_known > 0 {
+            words.push(format!(
+                "Of {} it is not known how much is left.",
+                of_propellers(self.not_known)
             ));
         }
+        words
     }
-    if not_known > 0 {
-        words.push(format!(
-            "Of {} it is not known how much is left.",
-            of_propellers(not_known)
-        ));
-    }
-    words
 }
 
 fn of_propellers(number: usize) -> String {
@@ -214,8 +241,12 @@ impl Row {
         };
         let open_end = high >= OUTLOOK_OVERHAULS;
         let any = left.reject_chance_next_any();
-        let shown = any.unwrap_or(dimensions);
-        let date = left.rejection_overhaul().and_then(|k| {
+        let shown = reject_chance(left).unwrap_or(dimensions);
+        // What is below a minimum already does not wait for a date, and what is out of service for none.
+        let in_service = fleet.end_of(left.propeller).is_none();
+        let dated = in_service && !left.below_minimum;
+        let next = left.rejection_overhaul().filter(|_| dated);
+        let date = next.and_then(|k| {
             let due = scene.answers.due().of(left.propeller)?;
             due.overhaul_date(fleet.as_of, k)
         });
@@ -233,7 +264,7 @@ impl Row {
             by_dimensions: any
                 .map(|_| chance(dimensions))
                 .filter(|words| *words != chance(shown)),
-            likely: shown >= scene.answers.settings.ranking.reject_chance,
+            likely: in_service && shown >= scene.answers.settings.ranking.reject_chance,
             rejected_about: date,
             place: left
                 .limiting

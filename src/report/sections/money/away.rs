@@ -43,13 +43,24 @@ impl Away {
         let soon = &rows[..rows.len().min(MONTHS_DRAWN)];
         let words = match most(soon) {
             None => "How long an overhaul keeps a propeller away is not recorded: the column overhaul_days of the table prices would bring it.".to_string(),
-            Some(most) => format!(
-                "Most in the next {MONTHS_DRAWN} months: {:.1} in {}{}, on average over the month, and in nine of ten cases not more than {:.1}.",
-                most.propellers_out,
-                name(most.month),
-                if most.month <= as_of { ", which is this month" } else { "" },
-                most.p90
-            ),
+            Some(most) => {
+                let this_month = if most.month <= as_of {
+                    ", which is this month"
+                } else {
+                    ""
+                };
+                // Rare cases with many away can lift the mean above what nine of ten cases have.
+                let range = if most.p90 > most.propellers_out {
+                    format!(", and in nine of ten cases not more than {:.1}", most.p90)
+                } else {
+                    String::new()
+                };
+                format!(
+                    "Most in the next {MONTHS_DRAWN} months: {:.1} in {}{this_month}, on average over the month{range}.",
+                    most.propellers_out,
+                    name(most.month)
+                )
+            }
         };
         Away {
             months: rows
@@ -74,7 +85,7 @@ fn drawn(rows: &[OutRow]) -> Option<Svg> {
     let steps: Vec<Step> = rows
         .iter()
         .map(|row| Step {
-            label: name(row.month),
+            label: row.month.date().format("%b\u{a0}\u{2019}%y").to_string(),
             low: row.propellers_out,
             middle: row.propellers_out,
             high: row.p90.max(row.propellers_out),

@@ -4,8 +4,9 @@ use std::collections::HashMap;
 
 use super::Sums;
 use crate::analysis::plan::purchases::Purchase;
+use crate::analysis::standing::List;
 use crate::report::scene::{Scene, Who};
-use crate::report::words::chance;
+use crate::report::words::{chance, count};
 use crate::results::planning::Planning;
 use crate::trade::calendar::Day;
 
@@ -28,6 +29,8 @@ pub(super) struct Order {
     pub(super) order_by: Option<Day>,
     pub(super) now: bool,
     pub(super) below_minimum: bool,
+    /// What the shelf has to do with it.
+    pub(super) shelf: Option<String>,
     pub(super) cost: Option<String>,
     pub(super) advice: Option<String>,
 }
@@ -61,7 +64,11 @@ impl Orders {
             .iter()
             .filter_map(|p| {
                 let who = shown.get(&p.propeller)?.clone();
-                Some(Order::of(p, who, below(p.propeller), as_of, sums))
+                let shelf = shelf(&who, planning);
+                Some(Order {
+                    shelf,
+                    ..Order::of(p, who, below(p.propeller), as_of, sums)
+                })
             })
             .collect();
         let seats = &planning.planned.seats;
@@ -110,6 +117,19 @@ fn spares_words(spares: &[Spares]) -> String {
     }
 }
 
+/// What the shelf has to do with a propeller's replacement.
+fn shelf(who: &Who, planning: &Planning) -> Option<String> {
+    if who.list == List::Spare {
+        return Some("a spare: only if the shelf must hold one".to_string());
+    }
+    let shelves = &planning.planned.seats.shelves;
+    let of_model = shelves
+        .iter()
+        .find(|s| Some(&s.model) == who.model.as_ref())?;
+    let spares = of_model.spares as usize;
+    (spares > 0).then(|| format!("{} of its model on the shelf", count(spares, "spare")))
+}
+
 impl Order {
     fn of(purchase: &Purchase, who: Who, below: bool, as_of: Day, sums: &Sums) -> Order {
         Order {
@@ -120,6 +140,7 @@ impl Order {
             order_by: purchase.order_by,
             now: below || purchase.order_by.is_none_or(|day| day <= as_of),
             below_minimum: below,
+            shelf: None,
             cost: purchase.cost.map(|cost| sums.whole(cost)),
             advice: purchase
                 .expected_saving
