@@ -55,7 +55,7 @@ impl Drawn {
         let mut numbers: Vec<u8> = subject.margins.iter().map(|m| m.blade).collect();
         numbers.sort_unstable();
         numbers.dedup();
-        let (drawing, why_not) = match drawing(subject, &numbers, marks) {
+        let (drawing, why_not) = match drawing(subject, &drawn(subject, &numbers, marks), marks) {
             Ok(svg) => (Some(svg), None),
             Err(why) => (None, Some(why)),
         };
@@ -73,6 +73,19 @@ impl Drawn {
             expected: subject.margins.iter().any(|m| m.basis != Basis::Measured),
             blades: numbers,
         }
+    }
+}
+
+/// The blades worth drawing: that which decides, and those with a finding; else the first.
+fn drawn(subject: &Subject<'_, '_, '_>, numbers: &[u8], marks: &[Marked]) -> Vec<u8> {
+    let limiting = subject.remaining.and_then(|r| r.limiting);
+    let deciding = limiting.map(|l| l.margin.blade);
+    let is_worth = |blade: u8| deciding == Some(blade) || marks.iter().any(|m| m.blade == blade);
+    let worth: Vec<u8> = numbers.iter().copied().filter(|&b| is_worth(b)).collect();
+    if worth.is_empty() {
+        numbers.iter().copied().take(1).collect()
+    } else {
+        worth
     }
 }
 

@@ -15,24 +15,27 @@ use crate::trade::geometry::Dimension;
 /// Visits in the table, the newest of them.
 const MOST_VISITS: usize = 12;
 
-/// The charts and the table behind them.
+/// The chart and the table behind it.
 pub(super) struct History {
-    pub(super) charts: Vec<Chart>,
+    pub(super) chart: Option<Svg>,
+    pub(super) places: Vec<Place>,
     pub(super) visits: Vec<Row>,
     /// Older visits that the table leaves out.
     pub(super) older: usize,
     pub(super) from_drawing: bool,
 }
 
-/// The worst place of one dimension.
-pub(super) struct Chart {
-    /// `thickness at 75 %`.
+/// The worst place of one dimension: that which decides, or that with the least left.
+pub(super) struct Place {
+    /// `thickness at 75 %, blade 2`.
     pub(super) name: String,
-    /// The blades drawn, as the heading of the readings.
-    pub(super) blades: String,
-    pub(super) svg: Svg,
-    /// Its readings by visit, as the cells of the table.
-    cells: Vec<String>,
+    /// `thickness 75 %`, at the end of its line.
+    short: String,
+    pub(super) minimum_in: f64,
+    /// The new dimension, where the propeller came with it.
+    new: Option<Point>,
+    /// What it measured after each visit.
+    by_visit: Vec<Option<f64>>,
 }
 
 /// A visit.
@@ -48,29 +51,76 @@ pub(super) struct Row {
     pub(super) record: String,
 }
 
+/// Thickness first: it mostly decides.
+const ORDER: [Dimension; 2] = [Dimension::Thickness, Dimension::Width];
+
 impl History {
     pub(super) fn of(subject: &Subject<'_, '_, '_>) -> History {
         let fleet = subject.scene.answers.fleet;
         let visits: Vec<u32> = fleet.visits.range(subject.key()).collect();
-        let charts: Vec<Chart> = [Dimension::Thickness, Dimension::Width]
+        let places: Vec<Place> = ORDER
             .into_iter()
-            .filter_map(|dimension| Chart::of(subject, dimension, &visits))
+            .filter_map(|dimension| Place::of(subject, dimension, &visits))
             .collect();
         let older = visits.len().saturating_sub(MOST_VISITS);
         History {
+            chart: drawn(subject, &places, &visits),
             visits: visits
                 .iter()
                 .enumerate()
                 .skip(older)
-                .map(|(at, &number)| Row::of(subject, number, at, &charts))
+                .map(|(at, &number)| Row::of(subject, number, at, &places))
                 .collect(),
-            charts,
+            places,
             older,
-            from_drawing: [Dimension::Thickness, Dimension::Width]
+            from_drawing: ORDER
                 .into_iter()
                 .any(|d| subject.cycles(d).iter().any(|c| c.from_drawing)),
         }
     }
+}
+
+/// What is left above the minimum at each place, after each visit.
+fn drawn(subject: &Subject<'_, '_, '_>, places: &[Place], visits: &[u32]) -> Option<Svg> {
+    let fleet = subject.scene.answers.fleet;
+    let points: Vec<Vec<Point>> = places
+        .iter()
+        .map(|place| {
+            let read = visits.iter().zip(&place.by_visit);
+            let read = read.filter_map(|(&number, value)| {
+                Some(Point {
+                    day: fleet.visits.get(number).day,
+                    value: (*value)? - place.minimum_in,
+                    as_new: false,
+                })
+            });
+            let new = place.new.map(|new| Point {
+                value: new.value - place.minimum_in,
+                ..new
+            });
+            new.into_iter().chain(read).collect()
+        })
+        .collect();
+    let lines: Vec<Line<'_>> = places
+        .iter()
+        .zip(&points)
+        .map(|(place, points)| Line {
+            name: &place.short,
+            points,
+        })
+        .collect();
+    if lines.is_empty() {
+        return None;
+    }
+    let id = format!("history-{}", subject.key());
+    let title = format!("{}: left above the minimum, inches", subject.serial());
+    let chart = Lines {
+        caption: Caption::new(&id, &title),
+        name: "in left",
+        lines: &lines,
+        minimum: Some((0.0, "minimum")),
+    };
+    Some(Svg::or_words(chart.draw()))
 }
 
 /// The place of a dimension that decides, or the one with the least left.
@@ -90,82 +140,32 @@ fn worst<'m>(subject: &'m Subject<'_, '_, '_>, dimension: Dimension) -> Option<&
         })
 }
 
-impl Chart {
-    fn of(subject: &Subject<'_, '_, '_>, dimension: Dimension, visits: &[u32]) -> Option<Chart> {
-        let answers = subject.scene.answers;
+impl Place {
+    /// `None` when there is no reading of it, or no minimum.
+    fn of(subject: &Subject<'_, '_, '_>, dimension: Dimension, visits: &[u32]) -> Option<Place> {
         let worst = worst(subject, dimension)?;
-        let station = subject.station(worst.station);
-        let mut blades: Vec<u8> = subject.margins.iter().map(|m| m.blade).collect();
-        blades.sort_unstable();
-        blades.dedup();
-        let by_visit: Vec<Vec<Option<f64>>> = visits
+        let by_visit: Vec<Option<f64>> = visits
             .iter()
-            .map(|&number| {
-                blades
-                    .iter()
-                    .map(|&blade| reading(subject, number, blade, worst.station, dimension))
-                    .collect()
-            })
-            .collect();
-        let new = as_new(subject, dimension, worst.station);
-        let names: Vec<String> = blades.iter().map(|b| format!("blade {b}")).collect();
-        let points: Vec<Vec<Point>> = (0..blades.len())
-            .map(|at| {
-                let read = visits
-                    .iter()
-                    .zip(&by_visit)
-                    .filter_map(|(&number, values)| {
-                        Some(Point {
-                            day: answers.fleet.visits.get(number).day,
-                            value: values[at]?,
-                            as_new: false,
-                        })
-                    });
-                new.into_iter().chain(read).collect()
-            })
+            .map(|&number| reading(subject, number, worst.blade, worst.station, dimension))
             .collect();
         // The new dimension alone is no history.
-        if by_visit.iter().flatten().all(Option::is_none) {
-            return None;
-        }
-        let lines: Vec<Line<'_>> = names
-            .iter()
-            .zip(&points)
-            .filter(|(_, points)| !points.is_empty())
-            .map(|(name, points)| Line { name, points })
-            .collect();
-        let name = format!("{} at {}", dimension.word(), station_name(station));
-        let id = format!("history-{}-{}", subject.key(), dimension.word());
-        let title = format!("{}: {name} after each visit, inches", subject.serial());
-        let chart = Lines {
-            caption: Caption::new(&id, &title),
-            name: "in",
-            lines: &lines,
-            minimum: worst.minimum_in.map(|minimum| (minimum, "minimum")),
-        };
-        Some(Chart {
-            svg: Svg::or_words(chart.draw()),
-            blades: blades
-                .iter()
-                .map(u8::to_string)
-                .collect::<Vec<_>>()
-                .join(", "),
-            name,
-            cells: by_visit.iter().map(|values| cells(values)).collect(),
+        by_visit.iter().flatten().next()?;
+        let (word, at) = (
+            dimension.word(),
+            station_name(subject.station(worst.station)),
+        );
+        Some(Place {
+            name: format!("{word} at {at}, blade {}", worst.blade),
+            short: format!("{word} {at}"),
+            minimum_in: worst.minimum_in?,
+            new: as_new(subject, dimension, worst.station),
+            by_visit,
         })
     }
-}
 
-/// The readings of the blades at one visit.
-fn cells(values: &[Option<f64>]) -> String {
-    if values.iter().all(Option::is_none) {
-        return String::new();
+    pub(super) fn minimum(&self) -> String {
+        inches(self.minimum_in)
     }
-    let words: Vec<String> = values
-        .iter()
-        .map(|value| value.map_or_else(|| "?".to_string(), inches))
-        .collect();
-    words.join(", ")
 }
 
 /// What a place measured as the propeller left a visit; `None` too when its stations were others then.
@@ -225,7 +225,7 @@ fn as_new(subject: &Subject<'_, '_, '_>, dimension: Dimension, station: u8) -> O
 }
 
 impl Row {
-    fn of(subject: &Subject<'_, '_, '_>, number: u32, at: usize, charts: &[Chart]) -> Row {
+    fn of(subject: &Subject<'_, '_, '_>, number: u32, at: usize, places: &[Place]) -> Row {
         let fleet = subject.scene.answers.fleet;
         let visit = fleet.visits.get(number);
         let lost = |dimension: Dimension| {
@@ -257,7 +257,10 @@ impl Row {
                 .shop
                 .map(|shop| fleet.visits.shops.get(shop).to_string()),
             lost: [lost(Dimension::Thickness), lost(Dimension::Width)],
-            readings: charts.iter().map(|c| c.cells[at].clone()).collect(),
+            readings: places
+                .iter()
+                .map(|place| place.by_visit[at].map_or_else(String::new, inches))
+                .collect(),
             record,
         }
     }
