@@ -9,6 +9,7 @@ use super::policy::policy;
 use super::scene::Scene;
 use super::sections::due::Due;
 use super::sections::first::First;
+use super::sections::folds::Folds;
 use super::sections::left::Left;
 use super::sections::metal::Metal;
 use super::sections::money::Money;
@@ -21,7 +22,8 @@ use crate::results::answers::{Answers, Shown};
 const STYLE: &str = concat!(
     include_str!("assets/style.css"),
     include_str!("assets/chart.css"),
-    include_str!("assets/outlook.css")
+    include_str!("assets/outlook.css"),
+    include_str!("assets/folds.css")
 );
 const SCRIPT: &str = include_str!("assets/script.js");
 
@@ -59,6 +61,7 @@ struct Main {
     due: Due,
     left: Left,
     money: Money,
+    folds: Folds,
 }
 
 /// The page about the propellers shown.
@@ -97,6 +100,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
         due: Due::of(&scene),
         left: Left::of(&scene),
         money: Money::of(&scene),
+        folds: Folds::of(&scene),
     };
     Ok(main.render()?)
 }

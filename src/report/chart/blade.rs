@@ -171,22 +171,23 @@ impl Blades<'_> {
                 continue;
             }
             said = at;
-            let anchor = if at > 100.0 - WORD_PERCENT / 2.0 {
-                "end"
+            // Words stand in the middle of their tick (the style sheet), but at the tip they stay inside.
+            let class = if at > 100.0 - WORD_PERCENT / 2.0 {
+                "word last"
             } else {
-                "middle"
+                "word"
             };
-            for (line, text) in [
-                (14.0, format!("{} in", inches(radius))),
-                (26.0, format!("{at:.0}\u{a0}%")),
-            ] {
-                w.tag("text")
-                    .set("class", "word")
-                    .percent("x", at)
-                    .px("y", top + line)
-                    .set("text-anchor", anchor)
-                    .text(&text);
-            }
+            w.tag("text")
+                .set("class", class)
+                .percent("x", at)
+                .px("y", top + 14.0)
+                .open();
+            w.say(&format!("{} in", inches(radius)));
+            w.tag("tspan")
+                .percent("x", at)
+                .px("dy", 12.0)
+                .text(&format!("{at:.0}\u{a0}%"));
+            w.close();
         }
     }
 }
@@ -373,16 +374,24 @@ fn width_at(points: &[(f64, f64)], radius: f64) -> Option<f64> {
 fn outline(points: &[(f64, f64)], scale: f64, middle: f64, closed: bool) -> Path {
     let mut path = Path::new();
     let edge = |sign: f64| {
-        points
-            .iter()
-            .map(move |(radius, width)| (radius * scale, middle + sign * width * scale / 2.0))
+        points.iter().map(move |(radius, width)| {
+            (
+                tenth(radius * scale),
+                tenth(middle + sign * width * scale / 2.0),
+            )
+        })
     };
     path.through(edge(-1.0));
     if closed {
         if let Some((radius, width)) = points.last() {
             let half = width * scale / 2.0;
-            path.curve_to((UNITS, middle - half), UNITS, middle);
-            path.curve_to((UNITS, middle + half), radius * scale, middle + half);
+            let (up, down, last) = (
+                tenth(middle - half),
+                tenth(middle + half),
+                tenth(radius * scale),
+            );
+            path.curve_to((UNITS, up), UNITS, middle);
+            path.curve_to((UNITS, down), last, down);
         }
         let mut back: Vec<(f64, f64)> = edge(1.0).collect();
         back.reverse();
@@ -394,6 +403,11 @@ fn outline(points: &[(f64, f64)], scale: f64, middle: f64, closed: bool) -> Path
         path.through(edge(1.0));
     }
     path
+}
+
+/// To a tenth of a unit, far below what can be seen.
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
 }
 
 fn view_box(height: f64) -> String {

@@ -10,6 +10,9 @@ use crate::trade::calendar::Day;
 /// Height of the plot in pixels.
 const HEIGHT: f64 = 170.0;
 
+/// Ticks across and up.
+const TICKS: usize = 5;
+
 /// A reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
@@ -60,8 +63,8 @@ impl Lines<'_> {
         let frame = Frame {
             caption: self.caption,
             height: HEIGHT,
-            across: x.tick_marks(6),
-            up: y.tick_marks(6, Numbers::Plain),
+            across: x.tick_marks(TICKS),
+            up: y.tick_marks(TICKS, Numbers::Plain),
             up_name: self.name,
             across_name: "",
             named_lines: true,

@@ -166,6 +166,11 @@ impl Writer {
         }
     }
 
+    /// Text inside the innermost open element.
+    pub(crate) fn say(&mut self, text: &str) {
+        escape(text, &mut self.out);
+    }
+
     /// The drawing, with everything closed.
     ///
     /// # Errors

@@ -62,8 +62,8 @@ struct Row {
     inspection: Option<Inspection>,
 }
 
-struct Inspection {
-    words: String,
+pub(super) struct Inspection {
+    pub(super) words: String,
     unsatisfactory: bool,
 }
 
@@ -296,7 +296,7 @@ fn may_fall_by(row: &DueRow, due: Day, last_day: Day) -> bool {
     due.min(row.due_p10.unwrap_or(due)) <= last_day
 }
 
-fn force(force: Force) -> &'static str {
+pub(super) fn force(force: Force) -> &'static str {
     match force {
         Force::Binding => "binding limit",
         Force::Recommended => "recommended limit",
@@ -322,7 +322,7 @@ fn legend() -> Vec<(Svg, &'static str)> {
 }
 
 /// Its limits in words, with the hours that are left or over.
-fn limits(row: &DueRow, last_day: Day) -> Vec<Vec<String>> {
+pub(super) fn limits(row: &DueRow, last_day: Day) -> Vec<Vec<String>> {
     let mut limits = Vec::new();
     if let Some(day) = row.due_calendar {
         limits.push(vec![format!("calendar {day}")]);
@@ -396,7 +396,7 @@ impl Row {
     }
 }
 
-fn when(days: i32) -> String {
+pub(super) fn when(days: i32) -> String {
     let many = |number: i32| count(number.unsigned_abs() as usize, "day");
     match days {
         0 => "today".to_string(),
@@ -406,7 +406,7 @@ fn when(days: i32) -> String {
 }
 
 /// Why the true limit may come earlier than the date shown.
-fn doubt(row: &DueRow) -> Option<&'static str> {
+pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
     match row.state {
         State::HoursNotKnown => Some("hours not known: may be due earlier"),
         State::NoLimitStated if row.interval.unreadable => {
@@ -418,7 +418,7 @@ fn doubt(row: &DueRow) -> Option<&'static str> {
 }
 
 impl Inspection {
-    fn of(last: &LastInspection) -> Inspection {
+    pub(super) fn of(last: &LastInspection) -> Inspection {
         let kind = last.kind.map_or("inspection", |kind| match kind {
             InspectionKind::Other => "other inspection",
             kind => kind.word(),
@@ -452,7 +452,7 @@ const DATES_NEED: &[Missing] = &[
 ];
 
 /// Why nothing dates it.
-fn why_not_dated(row: &DueRow) -> String {
+pub(super) fn why_not_dated(row: &DueRow) -> String {
     let no_limit = |stated: Stated| stated == Stated::NoLimit;
     if row.clock_start.is_none() {
         "no overhaul on record, so nothing starts its clock".to_string()

@@ -155,7 +155,7 @@ impl Row {
 }
 
 /// What each part adds to the score. A part that is not worked out adds nothing, and the others count for more.
-fn points(scene: &Scene<'_, '_, '_>, ranked: &Ranked) -> [f64; 3] {
+pub(super) fn points(scene: &Scene<'_, '_, '_>, ranked: &Ranked) -> [f64; 3] {
     let score = &ranked.score;
     let parts = [Some(score.time_part), score.climate_part, score.defect_part];
     let weights = scene.answers.settings.ranking.weights();

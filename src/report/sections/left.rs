@@ -297,7 +297,7 @@ impl Row {
 }
 
 /// The middle, and the range where there is one.
-fn overhauls_left(low: u32, middle: u32, high: u32) -> String {
+pub(super) fn overhauls_left(low: u32, middle: u32, high: u32) -> String {
     let number = |n: u32| {
         if n >= OUTLOOK_OVERHAULS {
             format!("{OUTLOOK_OVERHAULS} or more")
@@ -312,7 +312,7 @@ fn overhauls_left(low: u32, middle: u32, high: u32) -> String {
     }
 }
 
-fn place(fleet: &Fleet<'_>, propeller: u32, point: &LimitingPoint) -> String {
+pub(super) fn place(fleet: &Fleet<'_>, propeller: u32, point: &LimitingPoint) -> String {
     let margin = &point.margin;
     let station = model_now(fleet, propeller).and_then(|model| {
         let stations = &fleet.models.get(model).stations;
@@ -326,7 +326,7 @@ fn place(fleet: &Fleet<'_>, propeller: u32, point: &LimitingPoint) -> String {
     format!("blade {}{at}, {}", margin.blade, margin.dimension.word())
 }
 
-fn margin(point: &LimitingPoint) -> String {
+pub(super) fn margin(point: &LimitingPoint) -> String {
     let margin = point.margin_in;
     if margin < 0.0 {
         return format!("{}\u{a0}in below the minimum", inches(-margin));
@@ -342,7 +342,7 @@ fn margin(point: &LimitingPoint) -> String {
 }
 
 /// What makes the forecast weaker, a few words each.
-fn doubts(fleet: &Fleet<'_>, left: &Remaining) -> Vec<String> {
+pub(super) fn doubts(fleet: &Fleet<'_>, left: &Remaining) -> Vec<String> {
     let mut words = Vec::new();
     if let Some(end) = fleet.end_of(left.propeller) {
         words.push(format!("out of service since {end}"));

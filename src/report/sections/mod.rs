@@ -8,10 +8,12 @@
 //! | [`due`] | when does each come due? |
 //! | [`left`] | how many overhauls are left of each? |
 //! | [`money`] | what does it cost, and what is to be ordered? |
+//! | [`folds`] | all about one propeller, one by one |
 //! | [`trust`] | how well the forecast did, what became of the rows, what is assumed |
 
 pub mod due;
 pub mod first;
+pub mod folds;
 pub mod left;
 pub mod metal;
 pub mod money;
