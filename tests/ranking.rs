@@ -5,10 +5,12 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use bladewane::analysis::ranking::ground::Ground;
+use bladewane::analysis::standing::List;
 use bladewane::onboard::demo::{AS_OF, DemoFormat, DemoOptions, fleet, write};
 use bladewane::records::{Fleet, Loaded, ReadOptions};
-use bladewane::results::answers::Answers;
+use bladewane::results::answers::{Answers, Shown};
 use bladewane::settings::Settings;
+use bladewane::trade::calendar::Day;
 use proptest::prelude::*;
 
 /// Place, tier and gravest ground by serial.
@@ -106,6 +108,69 @@ const CELLS: [(&str, &str); 22] = [
     ("kept_at", "from_date"),
     ("bases", "corrosivity"),
 ];
+
+/// Flying propellers in tier 5 in their order, each with the day to act by: the day to order where the next overhaul will
+/// probably reject it, else the day it comes due.
+fn to_plan(folder: &Path) -> Vec<(String, Option<Day>)> {
+    let loaded =
+        Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
+    let settings = Settings::default();
+    let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
+    let answers = Answers::new(&fleet, &settings);
+    let purchases = answers.purchases(&Shown::all());
+    let flying = answers.ranking().iter().filter(|r| r.list == List::Flying);
+    flying
+        .filter(|r| r.tier == 5)
+        .map(|r| {
+            let to_order = r.reasons.iter().any(|x| x.ground == Ground::RejectNext);
+            let bought = purchases.iter().find(|p| p.propeller == r.propeller);
+            let due = answers.due().of(r.propeller).and_then(|d| d.due);
+            let day = bought.filter(|_| to_order).map_or(due, |p| p.order_by);
+            (fleet.propellers.serial(r.propeller).to_string(), day)
+        })
+        .collect()
+}
+
+#[test]
+fn what_is_to_be_planned_goes_by_the_day_to_order() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let folder = dir.path().join("fleet");
+    let made = fleet(&DemoOptions {
+        propellers: 150,
+        seed: 11,
+        telling_cases: false,
+        bad_rows: false,
+    });
+    write(&folder, &made, DemoFormat::Csv).expect("written");
+    let asked = to_plan(&folder);
+    assert!(asked.len() >= 3, "{asked:?}");
+    assert!(asked.is_sorted_by_key(|(_, day)| *day), "{asked:?}");
+    // A lead time of eight years brings a replacement forward, past every overhaul that need only be booked.
+    let prices = std::fs::read_to_string(folder.join("prices.csv")).expect("the prices");
+    let prices: Vec<&str> = prices.lines().collect();
+    let at = prices[0]
+        .split(',')
+        .position(|name| name == "replacement_days")
+        .expect("the column");
+    let longer: Vec<String> = prices
+        .iter()
+        .enumerate()
+        .map(|(row, line)| {
+            let mut cells: Vec<&str> = line.split(',').collect();
+            if row > 0 {
+                cells[at] = "3000";
+            }
+            cells.join(",")
+        })
+        .collect();
+    std::fs::write(folder.join("prices.csv"), longer.join("\n")).expect("written");
+    let later = to_plan(&folder);
+    assert!(later.is_sorted_by_key(|(_, day)| *day), "{later:?}");
+    let serials = |rows: &[(String, Option<Day>)]| -> Vec<String> {
+        rows.iter().map(|(serial, _)| serial.clone()).collect()
+    };
+    assert_ne!(serials(&asked), serials(&later));
+}
 
 fn is_about_hours(table: &str) -> bool {
     matches!(table, "hours" | "aircraft_hours" | "fitted")

@@ -14,6 +14,7 @@ use std::cmp::Ordering;
 use super::due::DueRow;
 use super::findings::{Findings, Severity};
 use super::margins::MarginReader;
+use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
 use super::standing::{List, list_of};
 use super::survey::Survey;
@@ -70,7 +71,7 @@ pub struct Ranked {
     pub overhauls_left: Option<f64>,
     days_past: i32,
     severity: Option<Severity>,
-    order_by: Option<Day>,
+    act_by: Option<Day>,
     usage: Option<Use>,
 }
 
@@ -163,6 +164,7 @@ impl History {
 /// Every listed propeller in order: list by list, the most urgent first.
 pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let shares = shares(basis);
+    let prices = PlanPrices::of_fleet(basis.fleet, basis.settings.fleet.price_growth_pct);
     let parts = basis.history.parts();
     let scores = scores(&shares, parts, &basis.settings.ranking);
     let mut ranked: Vec<Ranked> = basis
@@ -186,6 +188,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         margins: &margins,
                         remaining,
                         reject_chance: basis.settings.ranking.reject_chance,
+                        replacement_days: prices.of(due.model).replacement_days,
                         findings: basis.findings,
                     };
                     let reasons = evidence.reasons();
@@ -201,7 +204,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         overhauls_left: remaining.overhauls(),
                         days_past: evidence.days_past(),
                         severity: evidence.severity(),
-                        order_by: evidence.order_by(),
+                        act_by: evidence.act_by(&reasons),
                         usage: basis.fleet.propellers.get(due.propeller).usage,
                         reasons,
                     })
@@ -314,7 +317,7 @@ fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
         3 => use_order(a.usage)
             .cmp(&use_order(b.usage))
             .then_with(|| b.days_past.cmp(&a.days_past)),
-        5 => earlier(a.order_by, b.order_by).then_with(|| by_score(a, b)),
+        5 => earlier(a.act_by, b.act_by).then_with(|| by_score(a, b)),
         _ => by_score(a, b),
     })
 }

@@ -116,6 +116,14 @@ Examples:
   bladewane explain my-fleet BW-1004
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
+    /// Write the page people read: the whole fleet in one HTML file.
+    ///
+    /// The file needs nothing from outside: it can go out as an attachment, and prints to A4 and Letter.
+    #[command(after_help = "\
+Examples:
+  bladewane report my-fleet fleet.html
+  bladewane report my-fleet rentals.html --use rental --as-of 2026-01-01")]
+    Report(ReportArgs),
     /// Do all of this and write every result into one folder.
     #[command(after_help = "\
 Examples:
@@ -279,6 +287,23 @@ pub struct ExplainArgs {
     /// The serial of a propeller, or an aircraft.
     #[arg(value_name = "PROPELLER|AIRCRAFT")]
     pub name: String,
+}
+
+/// Options of `report`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct ReportArgs {
+    /// Which records.
+    #[command(flatten)]
+    pub records: RecordArgs,
+    /// The file to write; its name ends in .html.
+    #[arg(value_name = "FILE.html")]
+    pub file: PathBuf,
+    /// Which propellers.
+    #[command(flatten)]
+    pub filter: FilterArgs,
+    /// The exit code.
+    #[command(flatten)]
+    pub alert: AlertArgs,
 }
 
 /// Options of `run`.

@@ -5,6 +5,7 @@ use std::error::Error;
 use super::closed_pipe::is_closed_pipe;
 use super::exit::Exit;
 use crate::records::LoadError;
+use crate::report::ReportError;
 use crate::results::ResultsError;
 use crate::results::answers::AnswerError;
 use crate::tables::write::WriteError;
@@ -78,6 +79,15 @@ impl From<ResultsError> for Failure {
                 exit: Exit::Bug,
                 message: other.to_string(),
             },
+        }
+    }
+}
+
+impl From<ReportError> for Failure {
+    fn from(error: ReportError) -> Failure {
+        Failure {
+            exit: Exit::Bug,
+            message: error.to_string(),
         }
     }
 }

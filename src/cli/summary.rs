@@ -69,12 +69,7 @@ impl Page {
 
     fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
         let fleet = answers.fleet;
-        let name = answers
-            .settings
-            .fleet
-            .name
-            .clone()
-            .unwrap_or_else(|| folder_name(&fleet.loaded.folder));
+        let name = fleet_name(answers);
         let _ = writeln!(
             text,
             "{}",
@@ -307,6 +302,12 @@ fn thousands(sum: f64) -> String {
     } else {
         text
     }
+}
+
+/// What the fleet is called: by its settings, else as its folder.
+pub fn fleet_name(answers: &Answers<'_, '_>) -> String {
+    let set = answers.settings.fleet.name.clone();
+    set.unwrap_or_else(|| folder_name(&answers.fleet.loaded.folder))
 }
 
 fn folder_name(folder: &std::path::Path) -> String {

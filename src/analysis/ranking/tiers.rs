@@ -4,6 +4,7 @@ use super::super::due::{DueRow, State};
 use super::super::findings::{Finding, Findings, Severity, Urgency};
 use super::super::forecast::Estimate;
 use super::super::margins::{Basis, Margin, model_now};
+use super::super::plan::purchases::order_by;
 use super::super::remaining::Remaining;
 use super::super::standing::{List, list_of};
 use super::ground::Ground;
@@ -39,6 +40,8 @@ pub struct Evidence<'e, 'a> {
     pub remaining: &'e Remaining,
     /// From this chance of rejection at the next overhaul on it is time to plan.
     pub reject_chance: f64,
+    /// Days until a new one of its model comes, where the prices say so.
+    pub replacement_days: Option<f64>,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
 }
@@ -418,7 +421,7 @@ impl Evidence<'_, '_> {
                     point.margin.blade,
                     self.station_words(&point.margin),
                 ),
-                next_step: format!("order a replacement {by}"),
+                next_step: self.order_in_words(),
             });
         }
         if matches!(self.due.state, State::LimitWithin { .. }) {
@@ -429,6 +432,28 @@ impl Evidence<'_, '_> {
                 next_step: format!("book the overhaul {by}"),
             });
         }
+    }
+
+    /// When to order a replacement, and why then.
+    fn order_in_words(&self) -> String {
+        let as_of = self.fleet.as_of;
+        let Some((due, order)) = self.due.due.zip(self.order_replacement_by()) else {
+            return "order a replacement now: no due date is known".to_string();
+        };
+        let when = match order > as_of {
+            true => format!("by {order}"),
+            false => "now".to_string(),
+        };
+        let why = match (due > as_of, self.replacement_days) {
+            (false, _) => format!("the overhaul was due {due}"),
+            (true, Some(days)) => format!("due {due}, a new one takes {days:.0} days"),
+            (true, None) => format!("due {due}, lead time not on record"),
+        };
+        format!("order a replacement {when} ({why})")
+    }
+
+    fn order_replacement_by(&self) -> Option<Day> {
+        order_by(self.due.due_p10, self.due.due, self.replacement_days)
     }
 
     fn nothing(&self) -> Reason {
@@ -473,8 +498,12 @@ impl Evidence<'_, '_> {
         self.due.days_to_due.map_or(0, |d| (-d).max(0))
     }
 
-    /// Day by which to order or book, for tier 5.
-    pub fn order_by(&self) -> Option<Day> {
-        self.due.due
+    /// Day by which to order a replacement, or to book the overhaul where none is to be ordered, for tier 5.
+    pub fn act_by(&self, reasons: &[Reason]) -> Option<Day> {
+        let to_order = reasons.iter().any(|r| r.ground == Ground::RejectNext);
+        match to_order {
+            true => self.order_replacement_by(),
+            false => self.due.due,
+        }
     }
 }

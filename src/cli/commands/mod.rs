@@ -6,6 +6,7 @@ mod demo;
 mod explain;
 mod list_settings;
 mod one_table;
+mod report;
 mod run;
 
 use crate::analysis::ranking::By;
@@ -51,6 +52,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             one_table::print(&table, By::Urgency, &args, &around)
         }
         Command::Explain(args) => explain::tell(&args, &around),
+        Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),

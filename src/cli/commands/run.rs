@@ -11,7 +11,8 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, write_records, write_rows};
-use crate::cli::summary::summary;
+use crate::cli::summary::{fleet_name, summary};
+use crate::report;
 use crate::results::answers::{Answers, GIVEN};
 use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::formats::Format;
@@ -50,6 +51,12 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
             file.finish()?;
         }
     }
+    progress.step("putting the page together");
+    clock.begin("report");
+    let page = report::page(&answers, &shown, &fleet_name(&answers))?;
+    let mut file = folder.file("report.html")?;
+    file.write_all(page.as_bytes())?;
+    file.finish()?;
     progress.step("writing");
     write_records(&mut folder, &answers, clock)?;
     let written = folder.commit()?;
