@@ -218,3 +218,71 @@ fn a_filter_narrows_the_plan_only() {
     );
     assert_eq!(only.planned.unscheduled, all.planned.unscheduled);
 }
+
+/// A spare within its limit and above its minimum may be installed; one that its last sheet shows below may not.
+#[test]
+fn a_spare_below_a_minimum_is_none_on_the_shelf() {
+    let on_shelf = |after: &str| {
+        let folder = FleetFolder::empty()
+            .with(
+                "propellers",
+                "propeller,model,status,in_service_date,acquired
+                C1,M76,spare,2000-01-01,new
+                C2,M76,flying,2000-01-01,new",
+            )
+            .with("models", MODELS)
+            .with(
+                "overhauls",
+                "propeller,overhaul_date,work,outcome
+                C1,2024-05-05,overhaul,released
+                C2,2024-05-05,overhaul,released",
+            )
+            .with("limits", "model,station_pct,thickness_new_in,thickness_min_in\nM76,60,0.476,0.413")
+            .with(
+                "measurements",
+                &format!("propeller,overhaul_date,blade,station_pct,thickness_after_in\nC1,2024-05-05,1,60,{after}"),
+            );
+        with_planned(&folder, &Settings::default(), |planned, _| {
+            planned.seats.shelves[0].spares
+        })
+    };
+    assert_eq!(on_shelf("0.430"), 1);
+    assert_eq!(on_shelf("0.410"), 0);
+}
+
+#[test]
+fn the_notes_say_what_a_treasurer_would_ask() {
+    let folder = FleetFolder::empty()
+        .with(
+            "propellers",
+            "propeller,model,status,in_service_date,acquired,interval_force
+            D1,M70,spare,2000-01-01,new,
+            D2,M70,flying,2000-01-01,new,none
+            D3,M70,at_shop,2000-01-01,new,",
+        )
+        .with("models", MODELS)
+        .with(
+            "overhauls",
+            "propeller,overhaul_date,work,outcome
+            D1,2015-05-05,overhaul,released
+            D2,2024-05-05,overhaul,released
+            D3,2024-05-05,overhaul,released",
+        )
+        .with("prices", PRICES);
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let settings = Settings::default();
+    let answers = Answers::new(&fleet, &settings);
+    let notes = answers.planning(&Shown::all()).notes();
+    for start in [
+        "1 propeller overdue",
+        "1 of them on the shelf",
+        "1 propeller whose limits are not watched by choice",
+        "1 propeller at a shop today",
+    ] {
+        assert!(
+            notes.iter().any(|n| n.starts_with(start)),
+            "{start}: {notes:?}"
+        );
+    }
+}

@@ -5,28 +5,35 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use clap::{Args as Group, Parser, Subcommand};
+use clap_complete::Shell;
 
-use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Use};
-use crate::results::tables;
+use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Use};
+use crate::results::{VERSION, tables};
+
+mod paper;
+pub use paper::{ConvertArgs, SheetArgs};
 
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
-/// It reads a folder of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date. Nothing in the
-/// folder is changed.
+/// It reads a folder or a workbook of the fleet's records (overhaul sheets, hours, damage reports) and answers for one date.
+/// Nothing in the records is changed.
 ///
 /// Limits come from the maker's current manual; only a certificated shop or mechanic decides airworthiness. This is a planning
 /// aid.
 #[derive(Debug, Clone, PartialEq, Parser)]
 #[command(
     name = "bladewane",
-    version,
+    version = VERSION,
     max_term_width = 100,
     arg_required_else_help = true
 )]
 #[command(after_help = "\
-Begin with:
-  bladewane demo demo-fleet                        write an invented fleet to try things on
+Try it on an invented fleet:
+  bladewane demo demo-fleet                        write the fleet
   bladewane run demo-fleet --as-of 2026-01-01      everything about it, in demo-fleet-results
+
+Begin with your own:
+  bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
 Exit codes: 0 done; 1 done, and something needs a hand now (with --alert); 2 wrong usage;
 3 records missing or unusable; 4 could not write; 70 an error in this program.")]
@@ -55,18 +62,28 @@ Examples:
   bladewane check my-fleet --strict -o problems     set_aside.csv and cautions.csv in a folder")]
     Check(CheckArgs),
     /// Metal lost at every shop visit, by blade and station.
+    ///
+    /// Before, after and what went, in width and thickness, with the margin left above the minimum where the table limits gives
+    /// one. A sheet's own numbers, put beside the visit before.
     #[command(after_help = "\
 Examples:
   bladewane loss my-fleet --model M-76 --top 20
+  bladewane loss my-fleet -o loss.xlsx              a workbook with filters
   bladewane loss my-fleet -o loss.parquet")]
     Loss(TableArgs),
     /// Metal left above the minimum today, by blade, station and dimension.
+    ///
+    /// The last reading less the minimum and less what was dressed out since. A thing not measured at the last visit is carried
+    /// forward on the unfavourable side; the column basis says which.
     #[command(after_help = "\
 Examples:
   bladewane margins my-fleet --as-of 2026-01-01
   bladewane margins my-fleet --columns propeller,blade,station_pct,margin_in")]
     Margins(TableArgs),
     /// How many overhauls each propeller has left, and which point of it decides.
+    ///
+    /// With the chance that the next overhaul rejects it, and the range that holds in eight of ten cases (p10 to p90). Needs
+    /// measurements and limits.
     #[command(after_help = "\
 Examples:
   bladewane remaining my-fleet
@@ -74,35 +91,49 @@ Examples:
   bladewane remaining my-fleet --backtest       and how the forecast would have done in the past")]
     Remaining(RemainingArgs),
     /// When each propeller comes due, by calendar and by hours.
+    ///
+    /// The earlier of the two is the due date. Where hours are not known the state says so: the calendar limit alone is never
+    /// called within limit.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet
-  bladewane due my-fleet --base Inland --format csv")]
+  bladewane due my-fleet --base Inland --format csv
+  bladewane due my-fleet -o due.xlsx")]
     Due(TableArgs),
     /// What the air has done since the last overhaul, as an index for ranking.
+    ///
+    /// From the air at the bases where a propeller lived and for how long. Unknown air counts as the worst there is.
     #[command(after_help = "\
 Examples:
   bladewane exposure my-fleet
   bladewane exposure my-fleet --base Coast --format csv")]
     Exposure(TableArgs),
     /// What comes first, and the next step for each propeller.
+    ///
+    /// Tiers come first: 1 before flight, a mechanic; 2 dress before next flight; 3 past a recommended limit or no overhaul on
+    /// record; 4 record too thin; 5 plan now; 6 nothing open on record.
     #[command(after_help = "\
 Examples:
   bladewane rank my-fleet --top 10
   bladewane rank my-fleet --by climate
+  bladewane rank my-fleet --use rental -o rank.xlsx
   bladewane rank my-fleet --alert        exit code 1 when something needs a hand now")]
     Rank(RankArgs),
     /// What overhauls and replacements will cost, how firmly, and what an hour must set aside.
     ///
-    /// On a terminal and in a folder also what to buy, what to set aside, which spares to order and how many propellers are
+    /// On a terminal, in a folder and in a workbook also what to buy, what to set aside, which spares to order and how many propellers are
     /// away at once. Without prices overhauls and replacements are counted.
     #[command(after_help = "\
 Examples:
   bladewane budget my-fleet
   bladewane budget my-fleet --years 3 --opening-balance 25000
+  bladewane budget my-fleet -o plan.xlsx           a sheet for each part of the plan
   bladewane budget my-fleet --use-growth 4 -o budget.csv")]
     Budget(BudgetArgs),
     /// Findings of damage, open ones first, with what may be dressed in the field.
+    ///
+    /// What closes a finding is named: the blend, or the visit that released the propeller afterwards. The limits of field repair
+    /// are settings; a mechanic decides.
     #[command(after_help = "\
 Examples:
   bladewane defects my-fleet
@@ -116,6 +147,26 @@ Examples:
   bladewane explain my-fleet BW-1004
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
+    /// Add a shop's before and after sheet to the fleet's CSV tables.
+    ///
+    /// The sheet has one row a station and one group of columns a blade. Its readings go to measurements.csv and the visit to
+    /// overhauls.csv, after the same checks as reading does; when one fails nothing is written.
+    #[command(after_help = "\
+Examples:
+  bladewane convert sheet.xlsx my-fleet --propeller BW-1004 --date 2025-11-03
+  bladewane convert --show-map > shop.toml      how headings may be written; edit it for your shop
+  bladewane convert sheet.csv my-fleet --propeller BW-1004 --date 2025-11-03 --map shop.toml
+  bladewane convert sheet.csv my-fleet --propeller BW-1007 --date 2026-02-17 --outcome rejected --reject-reason dimension")]
+    Convert(ConvertArgs),
+    /// A page to print for the next shop visit of one propeller.
+    ///
+    /// Stations in inches and percent, last readings, minimum and margin, what was blended since, and blank columns for the
+    /// shop's before and after readings.
+    #[command(after_help = "\
+Examples:
+  bladewane sheet my-fleet BW-1004 -o BW-1004.html
+  bladewane sheet my-fleet BW-1004 --as-of 2026-01-01 > BW-1004.html")]
+    Sheet(SheetArgs),
     /// Write the page people read: the whole fleet in one HTML file.
     ///
     /// The file needs nothing from outside: it can go out as an attachment, and prints to A4 and Letter.
@@ -125,19 +176,28 @@ Examples:
   bladewane report my-fleet rentals.html --use rental --as-of 2026-01-01")]
     Report(ReportArgs),
     /// Do all of this and write every result into one folder.
+    ///
+    /// Ends with a summary that a person can act on. The folder holds each table as Parquet, the rows set aside and the cautions
+    /// as CSV, the settings in force, and run.json, which says what was read and how it was computed. An earlier run's folder is
+    /// replaced when the new one is complete.
     #[command(after_help = "\
 Examples:
   bladewane run my-fleet
-  bladewane run my-fleet --as-of 2026-01-01 --out results --format csv")]
+  bladewane run my-fleet --as-of 2026-01-01 --out results --format csv
+  bladewane run my-fleet --format xlsx              every table in one workbook, results.xlsx
+  bladewane run my-fleet.xlsx --quiet --alert       a scheduled job: exit code 1 asks for a hand")]
     Run(RunArgs),
     /// List every setting with its default and meaning.
     ///
-    /// A setting goes into fleet.toml in the fleet folder, or into a file given with --settings.
+    /// A setting goes into fleet.toml in the fleet folder (in a workbook, into the sheet `fleet`), or into a file given with
+    /// --settings.
     #[command(after_help = "\
 Example:
   bladewane settings")]
     Settings,
     /// Print any one result table.
+    ///
+    /// Its columns, with unit and meaning, are in the page results.md and in the notes on the headings of a workbook.
     #[command(after_help = "\
 Examples:
   bladewane show my-fleet blades
@@ -151,12 +211,37 @@ Examples:
   bladewane demo demo-fleet
   bladewane demo big-fleet --propellers 5000 --seed 7 --format parquet")]
     Demo(DemoArgs),
+    /// Write empty tables for your own records, with headings, units and notes.
+    ///
+    /// A workbook has a sheet for each table, drop-down lists, an example row that is never read, and a first sheet that says
+    /// what to fill first. A folder has a CSV file for each table, README.txt and fleet.toml. Nothing is ever written over.
+    #[command(after_help = "\
+Examples:
+  bladewane template my-fleet.xlsx                 a workbook, lengths in inches
+  bladewane template my-fleet.xlsx --units mm
+  bladewane template my-fleet                      a folder of CSV files")]
+    Template(TemplateArgs),
+    /// Print what a shell needs to complete commands and options.
+    #[command(after_help = "\
+Examples (open a new shell afterwards):
+  bladewane completions bash > ~/.local/share/bash-completion/completions/bladewane
+  bladewane completions zsh > ~/.zfunc/_bladewane      a folder that is in fpath
+  bladewane completions fish > ~/.config/fish/completions/bladewane.fish
+  bladewane completions powershell >> $PROFILE")]
+    Completions(CompletionsArgs),
+    /// Print the manual page, or write a page for each command into a folder.
+    #[command(after_help = "\
+Examples:
+  bladewane manual > bladewane.1                   one page with every command: man ./bladewane.1
+  bladewane manual -o ~/.local/share/man/man1      a page each: man bladewane-rank")]
+    Manual(ManualArgs),
 }
 
 /// Which records are read, and how strictly.
 #[derive(Debug, Clone, PartialEq, Group)]
 pub struct RecordArgs {
-    /// The fleet folder: propellers.csv and what else is known, as CSV, Parquet or Arrow.
+    /// The fleet folder (propellers.csv and what else is known, as CSV, Parquet or Arrow), or a workbook (.xlsx) with a sheet
+    /// a table.
     #[arg(value_name = "FLEET")]
     pub fleet: PathBuf,
     /// Answer as of this day, with the records of that day: later rows are not used. Default: today.
@@ -361,6 +446,34 @@ pub struct DemoArgs {
     /// Form of the tables.
     #[arg(long, value_enum, value_name = "FORMAT", default_value_t)]
     pub format: DemoFormat,
+}
+
+/// Options of `template`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct TemplateArgs {
+    /// The workbook or folder to write; it must not exist yet.
+    #[arg(value_name = "FILE.xlsx|FOLDER")]
+    pub place: PathBuf,
+    /// Unit of the lengths.
+    #[arg(long, value_enum, value_name = "UNIT", default_value_t)]
+    pub units: Units,
+}
+
+/// Options of `completions`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct CompletionsArgs {
+    /// The shell.
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+}
+
+/// Options of `manual`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct ManualArgs {
+    /// A folder for the pages, made where it is missing; pages of the same name are replaced. Default: one page to the standard
+    /// output.
+    #[arg(long, short, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }
 
 fn table_names() -> PossibleValuesParser {

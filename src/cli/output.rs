@@ -1,6 +1,7 @@
 //! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
 
 use std::io::Write;
+use std::path::Path;
 
 use arrow::record_batch::RecordBatch;
 
@@ -8,6 +9,7 @@ use super::args::OutputArgs;
 use super::failure::Failure;
 use super::lines::wrap;
 use super::opened::Surroundings;
+use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
@@ -15,7 +17,7 @@ use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
 use crate::results::run_json::{InputFile, Method, RunRecord, SettingInForce, TableRows};
 use crate::results::steps::StepClock;
-use crate::results::{CAUTION, choose, schema, table};
+use crate::results::{CAUTION, METHODS, choose, schema, table};
 use crate::tables::atomic_folder::{RUN_RECORD, ResultFolder};
 use crate::tables::formats::Format;
 use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, write_table};
@@ -50,14 +52,14 @@ impl Wanted<'_> {
         Ok(choose(&batch, &self.output.columns)?)
     }
 
-    fn empty(&self) -> Result<RecordBatch, Failure> {
+    pub(super) fn empty(&self) -> Result<RecordBatch, Failure> {
         let schema = schema(self.name)
             .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
     /// The first rows, slice by slice, until `most` are there; and how many more there are.
-    fn first(
+    pub(super) fn first(
         &self,
         answers: &Answers<'_, '_>,
         most: usize,
@@ -113,6 +115,9 @@ pub fn write_rows<W: Write + Send>(
             Err(SliceError::Answer(error)) => Err(error.into()),
             Err(SliceError::Write(error)) => Err(error.into()),
         };
+    }
+    if format == Format::Workbook {
+        return write_workbook(answers, std::slice::from_ref(wanted), AboutStands::Last, to);
     }
     let schema = wanted.empty()?.schema();
     let mut writer = TableWriter::new(format, to, &schema)?;
@@ -320,11 +325,13 @@ pub fn write_records(
         .files
         .iter()
         .map(|path| {
-            let shown = path
-                .strip_prefix(&fleet.loaded.folder)
-                .unwrap_or(path)
-                .display()
-                .to_string();
+            let shown = path.strip_prefix(&fleet.loaded.folder).unwrap_or(path);
+            let shown = match path.file_name() {
+                // The workbook itself: named as the files of a folder are, without what leads to it.
+                Some(name) if shown.as_os_str().is_empty() => Path::new(name),
+                _ => shown,
+            };
+            let shown = shown.display().to_string();
             InputFile::of(path, shown)
                 .map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
@@ -342,6 +349,7 @@ pub fn write_records(
             })
         })
         .collect();
+    record.notes = fleet.loaded.notes.clone();
     record.settings = answers
         .settings
         .rows()
@@ -374,47 +382,3 @@ pub fn write_records(
     file.finish()?;
     Ok(())
 }
-
-/// The methods behind the results, and what each rests on.
-const METHODS: &[(&str, &str)] = &[
-    (
-        "material loss",
-        "differences of the shop's before and after readings, visit by visit",
-    ),
-    (
-        "margins today",
-        "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the loss the forecast expects and two standard deviations",
-    ),
-    (
-        "due dates",
-        "the maker's hours and months as the user gave them, the use rate of the propeller's own readings, else the 75th percentile of the fleet's same use",
-    ),
-    (
-        "climate exposure",
-        "ISO 9223:2012 dose-response function for aluminium and ISO 9224:2012 growth (from memory, verify against the current edition); an index for ranking, never a loss of the blade",
-    ),
-    (
-        "findings",
-        "field-repair screen of the settings (defaults AC 20-37E and AC 43.13-1B, from memory, verify against the current edition)",
-    ),
-    (
-        "rate of findings",
-        "Gamma-Poisson, prior by marginal maximum likelihood over the fleet, averaged over a grid below 100 propellers; Laplace test for trend, Holm-adjusted; Nelson's mean cumulative function",
-    ),
-    (
-        "load exposure",
-        "hours weighed by (1 / section modulus retained)^m, S-N slope of 2014-T6 (MIL-HDBK-5J, from memory, verify against the current edition)",
-    ),
-    (
-        "ranking",
-        "tiers first; score of time, climate and defects with the weights of the settings (assumptions)",
-    ),
-    (
-        "budget",
-        "dynamic programming over months, simulated fleets for what may happen; prices and intervals as the user gave them; what a shop and year share from the records, else an assumption",
-    ),
-    (
-        "overhauls left",
-        "losses from overhaul to overhaul over the pool, the ratio of their variances between and within propellers integrated out; the chance that every margin survives them, by dimensions; tested on the fleet's own past overhauls; 0.008 in of thickness where nothing is recorded (common practice, no source)",
-    ),
-];

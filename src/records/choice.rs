@@ -18,6 +18,12 @@ macro_rules! choices {
                 if cell == NO_CHOICE { None } else { Self::ALL.get(cell as usize).copied() }
             }
 
+            /// The choice of a word as the records write it.
+            pub fn named(word: &str) -> Option<$name> {
+                let at = $words.iter().position(|&known| known == word)?;
+                Self::ALL.get(at).copied()
+            }
+
             /// The word the records use for it.
             pub fn word(self) -> &'static str {
                 $words[self as usize]

@@ -2,7 +2,7 @@
 
 use super::load::LoadError;
 use super::schema::{Column, Kind, Schema};
-use crate::settings::nearest;
+use crate::settings::{Separator, nearest};
 use crate::tables::Source;
 
 const UNITS: [(&str, f64); 3] = [("_in", 1.0), ("_mm", 25.4), ("_thou", 1000.0)];
@@ -74,9 +74,17 @@ pub(super) fn require_columns(
         return Ok(());
     };
     let names = source.columns();
-    let one_wide_column = names.len() == 1 && names[0].contains([';', '\t', '|']);
-    let hint = if one_wide_column {
-        "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)".to_string()
+    // One wide column whose name holds another separator is a header that was not cut.
+    let one_wide_column = Some(names).filter(|names| names.len() == 1);
+    let separator = one_wide_column.and_then(|names| {
+        let mut all = Separator::ALL.into_iter();
+        all.find(|separator| names[0].contains(char::from(separator.byte())))
+    });
+    let hint = if let Some(separator) = separator {
+        format!(
+            "the header looks cut by another separator; set csv_separator = \"{}\" in fleet.toml (and decimal_comma = true, if decimals have commas)",
+            separator.word()
+        )
     } else {
         let near = wanted
             .iter()

@@ -6,13 +6,14 @@ use super::defects::Defects;
 use super::flying::Flying;
 use super::gate::Gate;
 use super::inspections::Inspections;
-use super::ledger::Ledger;
+use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
 use super::measurements::{Context, Measurements};
 use super::models::Models;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
+use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
 use crate::settings::Settings;
@@ -155,13 +156,21 @@ impl<'a> Fleet<'a> {
         for caution in checks::cautions(&fleet, &settings.checks) {
             fleet.ledger.caution(caution);
         }
+        for &(table, _) in &loaded.without_rows {
+            fleet
+                .ledger
+                .caution(Caution::of_table(table, Doubt::NoRows));
+        }
         fleet.ledger.sort();
         fleet
     }
 
-    /// What each missing table means, in plain words.
+    /// What each missing table means, in plain words; one without a row up to the as-of date says as little.
     pub fn absences(&self) -> Vec<&'static str> {
-        let missing = |table: Table| self.loaded.table(table).is_none();
+        let missing = |table: Table| {
+            let counts = self.ledger.counts(table);
+            self.loaded.table(table).is_none() || counts.is_some_and(|of| of.read == of.later)
+        };
         let mut words: Vec<&'static str> = Vec::new();
         if missing(Table::Hours) && missing(Table::AircraftHours) {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");

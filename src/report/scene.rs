@@ -17,6 +17,8 @@ pub struct Scene<'s, 'f, 'a> {
     pub ranked: Vec<&'s Ranked>,
     /// The most urgent of them over all lists, by tier, then list, then rank; at most [`MOST_SHOWN`].
     pub urgent: Vec<&'s Ranked>,
+    /// Keys of the urgent ones, in order: these have a fold on the page.
+    folded: Vec<u32>,
 }
 
 impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
@@ -31,11 +33,14 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
         // Across the lists the tier decides; a flying propeller goes before one on the ground.
         urgent.sort_by_key(|r| (r.tier, r.list, r.rank));
         urgent.truncate(MOST_SHOWN);
+        let mut folded: Vec<u32> = urgent.iter().map(|r| r.propeller).collect();
+        folded.sort_unstable();
         Scene {
             answers,
             shown,
             ranked,
             urgent,
+            folded,
         }
     }
 
@@ -44,7 +49,13 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
         self.ranked.len() - self.urgent.len()
     }
 
-    /// How a propeller is named, linked and filtered.
+    /// How a propeller is named, linked and filtered; `None` when it is on no list or not shown.
+    pub fn who_is(&self, propeller: u32) -> Option<Who> {
+        let row = self.ranked.iter().find(|r| r.propeller == propeller)?;
+        Some(self.who(row))
+    }
+
+    /// How a ranked propeller is named, linked and filtered.
     pub fn who(&self, row: &Ranked) -> Who {
         let fleet = self.answers.fleet;
         let of = fleet.propellers.get(row.propeller);
@@ -61,6 +72,7 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
             aircraft: fleet.aircraft_of(row.propeller).map(str::to_string),
             list: row.list,
             tier: row.tier,
+            folded: self.folded.binary_search(&row.propeller).is_ok(),
         }
     }
 }
@@ -85,6 +97,8 @@ pub struct Who {
     pub list: List,
     /// Its tier, 1 to 6.
     pub tier: u8,
+    /// Whether it has a fold on the page, so that a link to `#p-KEY` leads somewhere.
+    pub folded: bool,
 }
 
 impl Who {

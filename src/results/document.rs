@@ -9,8 +9,8 @@ use super::tables;
 pub fn document() -> String {
     let mut text = String::from(
         "# Results\n\nMade from the list of columns in `src/results/columns/`; a test keeps this page equal to it.\n\n\
-         Every table is written as Parquet, and with `--format` also as CSV, JSON, JSON lines or Arrow IPC. Unit, meaning and source\n\
-         stand in the Arrow schema's field metadata too. Rows are in the order of the key columns, except that `ranking` is in its own\n\
+         Every table is written as Parquet, and with `--format` also as CSV, JSON, JSON lines, Arrow IPC or a workbook. Unit, meaning\n\
+         and source stand in the Arrow schema's field metadata too, and in a workbook in the headings and their notes. Rows are in the order of the key columns, except that `ranking` is in its own\n\
          order; two runs on the same input, date and settings give byte-equal tables. An empty cell is \"not known\", never zero.\n",
     );
     for table in tables() {

@@ -10,12 +10,16 @@ pub mod columns;
 mod document;
 mod file_gaps;
 mod firm_ranks;
+pub mod methods;
 pub mod planning;
 pub mod run_json;
 pub mod steps;
 mod table_batch;
+mod version;
 
 pub use caution::CAUTION;
 pub use columns::{Column, ColumnKind, TableSpec, table, tables};
 pub use document::document;
+pub use methods::METHODS;
 pub use table_batch::{ResultsError, batch, choose, schema};
+pub use version::VERSION;

@@ -13,6 +13,7 @@
 //! | [`air`] | what has the air done? |
 //! | [`money`] | what will the next overhaul cost? |
 //! | [`file`] | what does its file lack, and which rows look wrong? |
+//! | [`sheet`] | what does the shop need to know at its next visit? |
 
 mod ahead;
 mod air;
@@ -23,6 +24,7 @@ pub mod find;
 mod metal;
 mod money;
 mod place;
+pub mod sheet;
 
 use crate::records::Fleet;
 use crate::records::schema::Table;
@@ -116,13 +118,7 @@ impl<'f, 'a> Teller<'_, 'f, 'a> {
 
     /// File and line of a row, in brackets; nothing for no row.
     fn record(&self, table: Table, row: Option<u32>) -> String {
-        match (self.fleet().loaded.table(table), row) {
-            (Some(loaded), Some(row)) => {
-                let place = loaded.place(row);
-                format!(" ({}:{})", place.file, place.line)
-            }
-            _ => String::new(),
-        }
+        self.fleet().loaded.in_brackets(table, row, "")
     }
 
     /// File and line of a row, for a cell of a table.

@@ -4,6 +4,8 @@
 //! its offset, length and line; a record that cannot be split is remembered as broken and reading goes on at the next
 //! line. Quoting follows RFC 4180: a quoted field may hold separators, line breaks and doubled quotes.
 
+pub mod grid;
+
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
@@ -14,6 +16,7 @@ use arrow::datatypes::{DataType, Field, Schema};
 use arrow::record_batch::{RecordBatch, RecordBatchOptions};
 
 use super::TableError;
+use super::example::{EXAMPLE, is_example};
 use super::source::{Broken, BrokenRecord, Place};
 
 const CHUNK_ROWS: usize = 1 << 16;
@@ -47,6 +50,7 @@ pub struct CsvFile {
     header_line: u32,
     records: Vec<Record>,
     broken: Vec<Broken>,
+    examples: usize,
 }
 
 /// A field inside a record: the byte range of its content, and whether doubled quotes must be undone.
@@ -143,6 +147,25 @@ fn is_blank(record: &[u8], separator: u8) -> bool {
         .all(|&c| c == separator || c == b' ' || c == b'\t' || c == b'\r')
 }
 
+/// Whether a line above the header is a spreadsheet's note to itself, as `sep=;`.
+fn names_the_separator(line: &[u8]) -> bool {
+    let line = line.trim_ascii();
+    line.len() <= 5
+        && line
+            .get(..4)
+            .is_some_and(|head| head.eq_ignore_ascii_case(b"sep="))
+}
+
+/// Whether the first filled field says that the record is an example.
+fn marks_an_example(record: &[u8], separator: u8) -> bool {
+    let is_filling = |c: u8| c == separator || c == b'"' || c.is_ascii_whitespace();
+    let from = record.iter().position(|&c| !is_filling(c));
+    let first = from.map_or(&[][..], |from| &record[from..]);
+    // Cheap for the many that are none: only these few bytes are looked at as text.
+    let head = &first[..first.len().min(EXAMPLE.len() + 4)];
+    head.starts_with(EXAMPLE.as_bytes()) && is_example(&String::from_utf8_lossy(head))
+}
+
 fn field_text<'a>(text: &'a str, field: FieldRange, buffer: &'a mut String) -> &'a str {
     let raw = &text[field.start..field.end];
     if !field.doubled_quotes {
@@ -168,7 +191,8 @@ impl CsvFile {
         };
         refuse_what_is_not_text(path, &text)?;
         let mut line: u32 = 1;
-        while at < text.len() && is_blank(&text[at..line_end(&text, at)], separator) {
+        let says_nothing = |line: &[u8]| is_blank(line, separator) || names_the_separator(line);
+        while at < text.len() && says_nothing(&text[at..line_end(&text, at)]) {
             at = line_end(&text, at) + 1;
             line += 1;
         }
@@ -224,6 +248,7 @@ impl CsvFile {
             header_line,
             records: Vec::new(),
             broken: Vec::new(),
+            examples: 0,
         };
         while at < text.len() {
             let (end, breaks) = file.next_record(&text, at, line, all_utf8, &mut fields)?;
@@ -273,6 +298,10 @@ impl CsvFile {
             Err(Stray) => (first_line_end, 0, Some(BrokenRecord::StrayQuote)),
         };
         let record = &text[at..end];
+        if marks_an_example(record, self.separator) {
+            self.examples += 1;
+            return Ok((end, breaks));
+        }
         let problem = if all_utf8 {
             problem
         } else {
@@ -307,6 +336,11 @@ impl CsvFile {
         Ok((end, breaks))
     }
 
+    /// Records marked as examples, which are not among the rows.
+    pub(super) fn examples(&self) -> usize {
+        self.examples
+    }
+
     pub(super) fn columns(&self) -> &[String] {
         &self.columns
     }
@@ -329,6 +363,7 @@ impl CsvFile {
                 .records
                 .get(row as usize)
                 .map_or(0, |r| u64::from(r.line)),
+            cell: None,
         }
     }
 
@@ -336,6 +371,7 @@ impl CsvFile {
         Place {
             file: self.name.clone(),
             line: u64::from(self.header_line),
+            cell: None,
         }
     }
 

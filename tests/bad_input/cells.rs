@@ -279,3 +279,43 @@ fn identifiers_keep_leading_zeros_and_are_answered_with_the_nearest() {
         ]
     );
 }
+
+/// A CSV file that a spreadsheet wrote carries its dates where fractions were typed.
+#[test]
+fn fractions_that_a_spreadsheet_made_dates_of() {
+    let folder = FleetFolder::small().with(
+        "overhauls",
+        "propeller,overhaul_date,track_in
+        A1,2010-01-01,16-Jan
+        A1,2011-01-01,2026-01-16
+        A1,2012-01-01,46038
+        A1,2013-01-01,1/16
+        A1,45307,0.02",
+    );
+    let fraction = "it was probably typed as 1/16, of which the spreadsheet made a date: compare with the paper record, then type 0.0625, or format the column as text and type the fraction";
+    assert_eq!(
+        folder.set_aside(),
+        [
+            format!("overhauls.csv:2 track_in [16-Jan] a date where a length is expected | {fraction}"),
+            format!("overhauls.csv:3 track_in [2026-01-16] a date where a length is expected | {fraction}"),
+            format!("overhauls.csv:4 track_in [46038] no length, but a spreadsheet's number for a date | {fraction}"),
+            "overhauls.csv:6 overhaul_date [45307] a bare number where a date is expected | as a spreadsheet's day number it would be 2024-01-16: if the paper record says that day, format the cell as a date or write it as YYYY-MM-DD".to_string(),
+        ]
+    );
+}
+
+#[test]
+fn example_rows_of_a_csv_table_are_ignored() {
+    let folder = FleetFolder::small().with(
+        "hours",
+        "propeller,reading_date,hours_since_new
+        EXAMPLE A1,2010-01-01,5
+        A1,2011-01-01,6
+        \"EXAMPLE\",2010-01-01
+        EXAMPLES,2011-01-01,6",
+    );
+    let loaded = folder.load();
+    assert_eq!(loaded.table(Table::Hours).expect("hours").rows, 2);
+    assert_eq!(loaded.notes, ["hours.csv: 2 example rows are ignored"]);
+    assert!(folder.set_aside()[0].starts_with("hours.csv:5 propeller [EXAMPLES]"));
+}

@@ -69,8 +69,10 @@ fn a_header_that_cannot_be_cut_or_read() {
 
 #[test]
 fn another_separator_is_recognised_and_can_be_set() {
-    let hint = "the header looks cut by another separator; set csv_separator in fleet.toml (and decimal_comma, if decimals have commas)";
-    for separator in [';', '\t', '|'] {
+    for (separator, word) in [(';', "semicolon"), ('\t', "tab"), ('|', "bar")] {
+        let hint = format!(
+            "the header looks cut by another separator; set csv_separator = \"{word}\" in fleet.toml (and decimal_comma = true, if decimals have commas)"
+        );
         let text = format!("propeller{separator}model\nA1{separator}M76\n");
         let folder = FleetFolder::empty().file("propellers.csv", text.as_bytes());
         assert_eq!(
@@ -86,6 +88,33 @@ fn another_separator_is_recognised_and_can_be_set() {
         let loaded = folder.load();
         assert_eq!(as_of(&loaded, "2026-01-01").propellers.serial(0), "A1");
     }
+}
+
+/// A table as a spreadsheet of another locale writes it, with its own first line: read once the settings say so.
+#[test]
+fn a_table_of_another_locale_is_read_once_it_is_set() {
+    let folder = FleetFolder::empty().file("propellers.csv", b"propeller;model\nA1;M76\n").file(
+        "hours.csv",
+        b"\xEF\xBB\xBFsep=;\r\npropeller;reading_date;hours_since_new\r\nA1;16.01.2024;1234,5\r\nA1;17.01.2024;1.234,5\r\n",
+    );
+    let folder = folder.options(ReadOptions {
+        separator: b';',
+        writing: Writing {
+            decimal_comma: true,
+            date_pattern: Some("%d.%m.%Y".to_string()),
+        },
+    });
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let readings = fleet.flying.readings(0);
+    assert_eq!(readings.len(), 1);
+    assert_eq!(readings[0].hours_since_new, Some(1234.5));
+    let told = folder.set_aside();
+    assert_eq!(told.len(), 1);
+    assert!(
+        told[0].starts_with("hours.csv:4 hours_since_new [1.234,5] not a number"),
+        "{told:?}"
+    );
 }
 
 #[test]

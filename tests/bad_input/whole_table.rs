@@ -3,8 +3,7 @@
 use crate::fleet_folder::{FleetFolder, PROPELLERS};
 use bladewane::records::{Loaded, ReadOptions};
 
-const NAME_THE_FOLDER: &str =
-    "name the folder that holds propellers.csv, propellers.parquet or propellers.arrow";
+const NAME_THE_FOLDER: &str = "name the folder that holds propellers.csv, propellers.parquet or propellers.arrow, or an .xlsx file with a sheet `propellers`";
 const NO_PROPELLERS: &str = "FLEET: found no table `propellers` (propellers.csv, propellers.parquet, propellers.arrow or a folder propellers/ of Parquet files)";
 
 #[test]
@@ -15,7 +14,7 @@ fn a_missing_folder() {
     assert_eq!(
         error.map(|e| e.to_string()),
         Some(format!(
-            "{}: no such folder\nhint: {NAME_THE_FOLDER}",
+            "{}: no such folder or workbook\nhint: {NAME_THE_FOLDER}",
             path.display()
         ))
     );
@@ -29,7 +28,7 @@ fn a_file_where_the_folder_should_be() {
     assert_eq!(
         error.map(|e| e.to_string()),
         Some(format!(
-            "{}: expected a folder of tables, found a file\nhint: {NAME_THE_FOLDER}",
+            "{}: expected a folder of tables or a workbook, found another file\nhint: {NAME_THE_FOLDER}",
             path.display()
         ))
     );

@@ -125,18 +125,16 @@ pub fn as_of<'a>(loaded: &'a Loaded, date: &str) -> Fleet<'a> {
     Fleet::as_of(loaded, day(date), &Settings::default())
 }
 
-/// `file:line column [value] rule | remedy` of each row set aside.
+/// `file:line column [value] rule | remedy` of each row set aside; in a workbook `file!sheet!cell`.
 pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |aside: &bladewane::records::ledger::SetAside| {
         let table = fleet
             .loaded
             .table(aside.table)
             .expect("a table that was read");
-        let place = table.source.place(aside.row);
+        let place = table.place_of(Some(aside.row), &aside.column);
         format!(
-            "{}:{} {} [{}] {} | {}",
-            place.file,
-            place.line,
+            "{place} {} [{}] {} | {}",
             aside.column,
             aside.value,
             aside.rule.text(),
@@ -149,25 +147,19 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
 /// `file:line column [value] propeller visit xCOUNT rule | remedy` of each caution; a caution about a header has line 0.
 pub fn cautions(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |caution: &bladewane::records::ledger::Caution| {
-        let table = fleet
+        let mut place = fleet
             .loaded
-            .table(caution.table)
+            .place_of(caution.table, caution.row, &caution.column)
             .expect("a table that was read");
-        let place = match caution.row {
-            Some(row) => table.source.place(row),
-            None => bladewane::tables::Place {
-                line: 0,
-                ..table.source.header_place()
-            },
-        };
+        if caution.row.is_none() {
+            place.line = 0;
+        }
         let propeller = caution
             .propeller
             .map_or("-", |p| fleet.propellers.serial(p));
         let visit = caution.visit.map_or("-".to_string(), |v| v.to_string());
         format!(
-            "{}:{} {} [{}] {propeller} {visit} x{} {} | {}",
-            place.file,
-            place.line,
+            "{place} {} [{}] {propeller} {visit} x{} {} | {}",
             caution.column,
             caution.value,
             caution.count,

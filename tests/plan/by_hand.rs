@@ -158,3 +158,20 @@ fn away_by_hand() {
     }
     assert_eq!(plan.out_at_once[3].month.to_string(), "2026-04-01");
 }
+
+/// From 16 June, half of which is left: one that is sent in at once for 30.4375 days (a month) is away for the rest of June and
+/// half of July.
+#[test]
+fn away_from_the_middle_of_a_month() {
+    let month = 365.25 / 12.0;
+    let mut overdue = seat(0, 60, 1.0);
+    overdue.first = First::Overdue { month: 0 };
+    overdue.overhaul_days = Some(month);
+    let asked = Question {
+        as_of: bladewane::trade::calendar::Day::from_ymd(2026, 6, 16).unwrap(),
+        ..question(1)
+    };
+    let plan = Plan::of(&seats(vec![overdue]), &asked);
+    let away: Vec<f64> = plan.out_at_once.iter().map(|r| r.propellers_out).collect();
+    assert_eq!(&away[..3], [1.0, 0.5, 0.0]);
+}

@@ -48,6 +48,10 @@ pub struct Planned {
     pub prices: PlanPrices,
     /// Propellers that are rejected, scrapped or sold and still listed: no seat of the plan.
     pub ended: usize,
+    /// Propellers at a shop today: when they come back is not recorded.
+    pub at_shop: usize,
+    /// Seats whose limits are not watched, by choice, and planned as if they were recommended.
+    pub not_watched: usize,
     /// Seats whose chances are not known, so that the mean of their model or of the fleet stands in.
     pub stand_in_chances: usize,
     /// Seats whose chances nothing tells: only other causes reject them.
@@ -140,19 +144,24 @@ impl Planned {
         let shelves = models
             .iter()
             .map(|&model| {
-                let of_model = || rows.iter().map(|r| r.0).filter(|r| r.model == model);
-                let may_install = |r: &&DueRow| {
-                    let dated = r.days_to_due.is_some_and(|days| days >= 0);
-                    r.list == List::Spare && !r.state.is_past() && dated
+                let of_model = || rows.iter().filter(|(row, _)| row.model == model);
+                let may_install = |(row, remaining): &&(&DueRow, &Remaining)| {
+                    let dated = row.days_to_due.is_some_and(|days| days >= 0);
+                    let sound = !row.state.is_past() && !remaining.below_minimum;
+                    row.list == List::Spare && dated && sound
                 };
                 Shelf {
                     model: name(fleet, model).to_string(),
                     spares: of_model().filter(may_install).count() as u32,
                     replacement_days: prices.of(model).replacement_days,
-                    seats: of_model().filter(|r| r.list != List::Spare).count() as u32,
+                    seats: of_model()
+                        .filter(|(row, _)| row.list != List::Spare)
+                        .count() as u32,
                 }
             })
             .collect();
+        let count =
+            |which: &dyn Fn(&DueRow) -> bool| rows.iter().filter(|(row, _)| which(row)).count();
         let unpriced_models = models
             .iter()
             .copied()
@@ -167,6 +176,8 @@ impl Planned {
             models,
             prices,
             ended: ended.len(),
+            at_shop: count(&|row| row.list == List::AtShop),
+            not_watched: count(&|row| row.interval.force == Force::NoForce && row.due.is_some()),
             stand_in_chances: chances.stand_ins,
             no_chances: chances.unknown,
             unpriced_models,

@@ -2,6 +2,7 @@
 
 use super::budget::ExpectedBy;
 use super::from_records::Planned;
+use super::seat::{First, Seat};
 use super::simulation::FLEETS;
 use super::{MOST_EXPECTED, Plan};
 
@@ -22,6 +23,25 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
         notes.push(format!(
             "{} overdue or without an overhaul on record: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
             propellers(plan.overdue)
+        ));
+    }
+    let shelved = |seat: &&Seat| seat.spare && matches!(seat.first, First::Overdue { .. });
+    let shelved = planned.seats.list.iter().filter(shelved).count();
+    if shelved > 0 {
+        notes.push(format!(
+            "{shelved} of them on the shelf: overhauled with the others here, although that can wait until one is to be installed"
+        ));
+    }
+    if planned.not_watched > 0 {
+        notes.push(format!(
+            "{} whose limits are not watched by choice: planned as if the limits were recommended",
+            propellers(planned.not_watched)
+        ));
+    }
+    if planned.at_shop > 0 && !plan.out_at_once.is_empty() {
+        notes.push(format!(
+            "{} at a shop today: when they come back is not recorded, so they are not counted among those that are away",
+            propellers(planned.at_shop)
         ));
     }
     if plan.not_dated > 0 {

@@ -12,7 +12,7 @@ use crate::trade::calendar::Day;
 pub struct OutRow {
     /// Its first day.
     pub month: Day,
-    /// Propellers expected to be away, on average over the month.
+    /// Propellers expected to be away, on average over the month, or over what is left of the first.
     pub propellers_out: f64,
     /// 90 % point of the simulated fleets.
     pub p90: f64,

@@ -26,7 +26,7 @@ pub struct SpareRow {
 pub struct Shelf {
     /// Its name.
     pub model: String,
-    /// Spares that are not past a limit.
+    /// Spares that are not past a limit and not below a minimum.
     pub spares: u32,
     /// Lead time in days.
     pub replacement_days: Option<f64>,

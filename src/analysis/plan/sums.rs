@@ -28,7 +28,7 @@ impl Cell {
 pub struct Sums {
     /// By model, force and year of the budget.
     pub cells: Vec<Cell>,
-    /// Propellers away, on average over each month of the budget.
+    /// Propellers away, on average over each month of the budget; over the rest of the first.
     pub away: Vec<f64>,
     /// Cost in each month looked at.
     pub cost: Vec<f64>,
@@ -85,26 +85,31 @@ impl Sums {
                 cost,
             });
             let overhaul_days = seat.overhaul_days.unwrap_or(0.0);
-            self.send_away(month, overhaul_days, passed);
-            self.send_away(
-                month,
-                seat.replacement_days.unwrap_or(overhaul_days),
-                rejected,
-            );
+            let replacement_days = seat.replacement_days.unwrap_or(overhaul_days);
+            // Of the first month only the rest is left.
+            let room = if month == 0 {
+                1.0 - timeline.passed
+            } else {
+                1.0
+            };
+            self.send_away(month, room, overhaul_days, passed);
+            self.send_away(month, room, replacement_days, rejected);
         }
         if rejected > 0.0 && !seat.spare && month <= lead_month(seat, timeline) {
             self.within_lead[seat.model] += rejected;
         }
     }
 
-    fn send_away(&mut self, month: usize, days: f64, chance: f64) {
+    /// From the start of a month on, of which `room` is left.
+    fn send_away(&mut self, month: usize, mut room: f64, days: f64, chance: f64) {
         let mut months = days / DAYS_PER_MONTH;
         for away in self.away.iter_mut().skip(month) {
             if months <= 0.0 || chance <= 0.0 {
                 break;
             }
-            *away += chance * months.min(1.0);
-            months -= 1.0;
+            *away += chance * (months / room).min(1.0);
+            months -= room;
+            room = 1.0;
         }
     }
 

@@ -3,5 +3,17 @@
 //! | file | section |
 //! | --- | --- |
 //! | [`today`] | what needs a hand now, and how many propellers there are |
+//! | [`first`] | the ranking, list by list |
+//! | [`metal`] | what is left above the minimum, station by station |
+//! | [`due`] | when does each come due? |
+//! | [`left`] | how many overhauls are left of each? |
+//! | [`money`] | what does it cost, and what is to be ordered? |
+//! | [`trust`] | how well the forecast did, what became of the rows, what is assumed |
 
+pub mod due;
+pub mod first;
+pub mod left;
+pub mod metal;
+pub mod money;
 pub mod today;
+pub mod trust;

@@ -1,38 +1,44 @@
-//! Today: what needs a hand now, and how many propellers there are.
+//! Today: what needs a hand now, and what the year ahead holds, in a few lines.
 
 use askama::Template;
 
+use crate::analysis::due::DueRow;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
+use crate::records::choice::Use;
 use crate::records::schema::Table;
 use crate::report::scene::{Scene, Who};
+use crate::report::words::{chance, count, joined, quoted, thousands};
 
-/// Propellers named in full before the rest is left to the ranking.
-const NAMED: usize = 12;
+/// Propellers of one tier that are named in full before the rest is left to the ranking.
+const NAMED_PER_TIER: usize = 8;
+/// Propellers named in a line of the year ahead.
+const NAMED_IN_A_LINE: usize = 5;
 /// The last tier that needs a hand now.
 const LAST_TIER_NOW: u8 = 4;
+const DAYS_AHEAD: i32 = 365;
 
 /// The section.
 #[derive(Template)]
 #[template(path = "today.html", config = "src/report/askama.toml")]
 pub struct Today {
     as_of: String,
-    counts: Vec<Count>,
+    /// Propellers shown.
+    all: usize,
+    lead: String,
+    groups: Vec<Group>,
+    ahead: Vec<Line>,
     tiers: Vec<Tier>,
     absences: Vec<String>,
-    now: Vec<Task>,
-    more: usize,
 }
 
-struct Count {
-    number: usize,
-    what: &'static str,
-}
-
-struct Tier {
+/// The propellers of a tier that wait for a hand.
+struct Group {
     tier: u8,
     words: &'static str,
-    propellers: usize,
+    propellers: String,
+    tasks: Vec<Task>,
+    more: usize,
 }
 
 struct Task {
@@ -41,61 +47,297 @@ struct Task {
     next_step: String,
 }
 
+/// A line of the year ahead: its name, what it says, and the propellers it names.
+struct Line {
+    name: &'static str,
+    says: String,
+    named: Vec<Named>,
+    more: usize,
+    section: &'static str,
+    section_name: &'static str,
+}
+
+struct Named {
+    who: Who,
+    note: String,
+}
+
+struct Tier {
+    tier: u8,
+    words: &'static str,
+    by_list: [usize; 3],
+    propellers: usize,
+}
+
 impl Today {
     /// From the results.
     pub fn of(scene: &Scene<'_, '_, '_>) -> Today {
-        let fleet = scene.answers.fleet;
-        let on = |list: List| scene.ranked.iter().filter(|r| r.list == list).count();
-        let used = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used as usize);
         let in_tier = |tier: u8| scene.ranked.iter().filter(|r| r.tier == tier).count();
-        let now = scene.urgent.iter().filter(|r| r.tier <= LAST_TIER_NOW);
-        let all: usize = (1..=LAST_TIER_NOW).map(in_tier).sum();
-        let now: Vec<Task> = now
-            .take(NAMED)
+        let now: usize = (1..=LAST_TIER_NOW).map(in_tier).sum();
+        let all = scene.ranked.len();
+        let lead = match (all, now) {
+            (0, _) => "No propeller in service, at a shop or spare is on record.".to_string(),
+            (1, 0) => "The one propeller here needs no hand now.".to_string(),
+            (1, _) => "The one propeller here needs a hand now.".to_string(),
+            (_, 0) => format!("None of {} needs a hand now.", count(all, "propeller")),
+            (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
+            _ if now == all => format!("All {all} propellers need a hand now."),
+            _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
+        };
+        let lead = match in_tier(1) {
+            0 => lead,
+            grounded => format!("{lead} {}", before_flight(grounded, now)),
+        };
+        let absences = scene.answers.fleet.absences();
+        Today {
+            as_of: scene.answers.fleet.as_of.to_string(),
+            all,
+            lead,
+            groups: (1..=LAST_TIER_NOW)
+                .filter_map(|tier| Group::of(scene, tier))
+                .collect(),
+            ahead: if all == 0 {
+                vec![records(scene)]
+            } else {
+                vec![
+                    rented(scene),
+                    due(scene),
+                    rejections(scene),
+                    money(scene),
+                    records(scene),
+                ]
+            },
+            tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
+            absences: absences.iter().map(|words| quoted(words)).collect(),
+        }
+    }
+}
+
+impl Tier {
+    fn of(scene: &Scene<'_, '_, '_>, tier: u8) -> Tier {
+        let on = |list: List| {
+            let rows = scene.ranked.iter().filter(|r| r.tier == tier);
+            rows.filter(|r| r.list == list).count()
+        };
+        let by_list = [List::Flying, List::AtShop, List::Spare].map(on);
+        Tier {
+            tier,
+            words: Ground::tier_words(tier),
+            propellers: by_list.iter().sum(),
+            by_list,
+        }
+    }
+}
+
+impl Group {
+    fn of(scene: &Scene<'_, '_, '_>, tier: u8) -> Option<Group> {
+        let all = scene.ranked.iter().filter(|r| r.tier == tier).count();
+        let tasks: Vec<Task> = scene
+            .urgent
+            .iter()
+            .filter(|r| r.tier == tier)
+            .take(NAMED_PER_TIER)
             .map(|row| Task {
                 who: scene.who(row),
                 reason: row.reason(),
-                next_step: row.next_step().to_string(),
+                next_step: quoted(row.next_step()),
             })
             .collect();
-        Today {
-            as_of: fleet.as_of.to_string(),
-            counts: vec![
-                Count {
-                    number: on(List::Flying),
-                    what: "flying",
-                },
-                Count {
-                    number: on(List::AtShop),
-                    what: "at shop",
-                },
-                Count {
-                    number: on(List::Spare),
-                    what: "spare",
-                },
-                Count {
-                    number: used(Table::Overhauls),
-                    what: "shop visits read",
-                },
-                Count {
-                    number: used(Table::Measurements),
-                    what: "measurements read",
-                },
-                Count {
-                    number: fleet.ledger.total_set_aside(),
-                    what: "rows set aside",
-                },
-            ],
-            tiers: (1..=6)
-                .map(|tier| Tier {
-                    tier,
-                    words: Ground::tier_words(tier),
-                    propellers: in_tier(tier),
-                })
-                .collect(),
-            absences: fleet.absences().iter().map(ToString::to_string).collect(),
-            more: all - now.len(),
-            now,
-        }
+        (all > 0).then(|| Group {
+            tier,
+            words: Ground::tier_words(tier),
+            propellers: count(all, "propeller"),
+            more: all - tasks.len(),
+            tasks,
+        })
+    }
+}
+
+/// How many of those that need a hand wait for a mechanic.
+fn before_flight(grounded: usize, now: usize) -> String {
+    match (grounded, now) {
+        (_, 1) => "It must not fly before a mechanic has looked.".to_string(),
+        (1, _) => "1 of them must not fly before a mechanic has looked.".to_string(),
+        _ if grounded == now => "None of them may fly before a mechanic has looked.".to_string(),
+        _ => format!("{grounded} of them must not fly before a mechanic has looked."),
+    }
+}
+
+/// What strangers fly behind.
+fn rented(scene: &Scene<'_, '_, '_>) -> Line {
+    let rentals = || {
+        scene.ranked.iter().filter(|r| {
+            let of = scene.answers.fleet.propellers.get(r.propeller);
+            r.list == List::Flying && of.usage == Some(Use::Rental)
+        })
+    };
+    let now = || rentals().filter(|r| r.tier <= LAST_TIER_NOW);
+    let named: Vec<Named> = now()
+        .take(NAMED_IN_A_LINE)
+        .map(|r| Named {
+            who: scene.who(r),
+            note: Ground::tier_words(r.tier).to_string(),
+        })
+        .collect();
+    let says = match (rentals().count(), now().count()) {
+        (0, _) => "no flying propeller is recorded as a rental".to_string(),
+        (all, 0) => format!("none of {all} needs a hand now"),
+        (all, 1) => format!("1 of {all} needs a hand now"),
+        (all, now) => format!("{now} of {all} need a hand now"),
+    };
+    Line {
+        name: "Rented to others",
+        says,
+        more: now().count() - named.len(),
+        named,
+        section: "first",
+        section_name: "what comes first",
+    }
+}
+
+/// What comes due within a year.
+fn due(scene: &Scene<'_, '_, '_>) -> Line {
+    let due: Vec<&DueRow> = scene
+        .answers
+        .due()
+        .rows
+        .iter()
+        .filter(|d| scene.shown.shows(d.propeller))
+        .collect();
+    let past = due.iter().filter(|d| d.days_to_due.is_some_and(|n| n < 0));
+    let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
+    let mut ahead: Vec<&&DueRow> = due
+        .iter()
+        .filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n)))
+        .collect();
+    ahead.sort_by_key(|d| (d.due, d.propeller));
+    let named: Vec<Named> = ahead
+        .iter()
+        .take(NAMED_IN_A_LINE)
+        .filter_map(|d| {
+            Some(Named {
+                who: scene.who_is(d.propeller)?,
+                note: d.due?.to_string(),
+            })
+        })
+        .collect();
+    Line {
+        name: "Due in the next 12 months",
+        says: joined(&[
+            count(ahead.len(), "propeller"),
+            format!("{} past due already", past.count()),
+            format!("{unknown} without a due date on record"),
+        ]),
+        more: ahead.len() - named.len(),
+        named,
+        section: "due",
+        section_name: "when each comes due",
+    }
+}
+
+/// What the next overhaul will probably reject.
+fn rejections(scene: &Scene<'_, '_, '_>) -> Line {
+    let from = scene.answers.settings.ranking.reject_chance;
+    let mut likely: Vec<(u32, f64)> = scene
+        .answers
+        .remaining()
+        .iter()
+        .filter(|r| scene.shown.shows(r.propeller))
+        .filter_map(|r| Some((r.propeller, r.reject_chance_next()?)))
+        .filter(|&(_, chance)| chance >= from)
+        .collect();
+    likely.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let named: Vec<Named> = likely
+        .iter()
+        .take(NAMED_IN_A_LINE)
+        .filter_map(|&(propeller, p)| {
+            Some(Named {
+                who: scene.who_is(propeller)?,
+                note: chance(p),
+            })
+        })
+        .collect();
+    let not_known = scene.answers.remaining().iter();
+    let not_known = not_known
+        .filter(|r| scene.shown.shows(r.propeller) && r.pass.is_none())
+        .count();
+    let mut says = vec![match likely.len() {
+        0 => "none, as far as the record tells".to_string(),
+        many => count(many, "propeller"),
+    }];
+    if not_known > 0 {
+        says.push(format!("of {not_known} it is not known"));
+    }
+    Line {
+        name: "The next overhaul will probably reject",
+        says: joined(&says),
+        more: likely.len() - named.len(),
+        named,
+        section: "left",
+        section_name: "how many overhauls are left",
+    }
+}
+
+/// What the year will cost, and what an hour must set aside.
+fn money(scene: &Scene<'_, '_, '_>) -> Line {
+    let planning = scene.answers.planning(scene.shown);
+    let plan = &planning.plan;
+    let currency = scene.answers.settings.fleet.currency.as_deref();
+    let unit = currency.map_or_else(String::new, |c| format!("\u{a0}{c}"));
+    let mut says = Vec::new();
+    let mut whole = plan
+        .budget
+        .iter()
+        .filter(|r| r.model.is_none() && r.strength.is_none());
+    match whole.next() {
+        None => says.push("no overhaul to plan on record".to_string()),
+        Some(year) => says.push(match &year.cost {
+            Some(cost) => format!(
+                "the rest of {} will cost about {}{unit}, in eight of ten cases {} to {}",
+                year.year,
+                thousands(cost.expected),
+                thousands(cost.p10),
+                thousands(cost.p90),
+            ),
+            None => format!(
+                "no prices on record, so no sums; expected in the rest of {}: {:.1} overhauls, {:.1} replacements",
+                year.year, year.overhauls, year.replacements
+            ),
+        }),
+    }
+    if let (Some(per_hour), Some(needed)) =
+        (plan.reserve.long_run_per_hour, plan.reserve.needed_today)
+    {
+        says.push(format!(
+            "an hour of flying must set aside {per_hour:.2}{unit}, with {}{unit} in the fund today",
+            thousands(needed)
+        ));
+    }
+    Line {
+        name: "Money",
+        says: joined(&says),
+        named: Vec::new(),
+        more: 0,
+        section: "money",
+        section_name: "money",
+    }
+}
+
+/// What all of this rests on.
+fn records(scene: &Scene<'_, '_, '_>) -> Line {
+    let ledger = &scene.answers.fleet.ledger;
+    let used = |table: Table| ledger.counts(table).map_or(0, |c| c.used as usize);
+    Line {
+        name: "Resting on",
+        says: joined(&[
+            count(used(Table::Overhauls), "shop visit"),
+            count(used(Table::Measurements), "row") + " of measurements",
+            count(used(Table::Defects), "damage report"),
+            count(ledger.total_set_aside(), "row") + " set aside",
+        ]),
+        named: Vec::new(),
+        more: 0,
+        section: "trust",
+        section_name: "how far to trust this",
     }
 }

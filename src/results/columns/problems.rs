@@ -3,7 +3,11 @@
 use super::*;
 
 const TABLE: Column = text("table", RECORDS, "table of the fleet folder");
-const FILE: Column = text("file", RECORDS, "file it stands in");
+const FILE: Column = text(
+    "file",
+    RECORDS,
+    "file it stands in; in a workbook file, sheet and cell",
+);
 const COLUMN: Column = text("column", RECORDS, "column at fault");
 const VALUE: Column = text("value", RECORDS, "the value as written");
 const RULE: Column = text("rule", "rules of the records", "the rule it breaks");
