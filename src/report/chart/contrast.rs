@@ -105,7 +105,9 @@ fn marks_can_be_seen_on_their_ground() {
             ("middle", "band"),
             ("ink", "band"),
         ];
-        pairs.extend(["line-0", "line-1", "line-2", "line-3", "line-4", "line-5"].map(|l| (l, "paper")));
+        pairs.extend(
+            ["line-0", "line-1", "line-2", "line-3", "line-4", "line-5"].map(|l| (l, "paper")),
+        );
         for (mark, ground) in pairs {
             let ratio = contrast(colours[mark], colours[ground]);
             assert!(ratio >= MARK, "{mode}: {mark} on {ground} is {ratio:.2}");

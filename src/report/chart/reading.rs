@@ -18,18 +18,16 @@ pub(super) struct Element {
 
 impl Element {
     fn of(start: &BytesStart<'_>, height: Option<f64>) -> Element {
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).expect("drawings are UTF-8");
         let attributes = start
             .attributes()
             .map(|a| {
                 let a = a.expect("attributes are written right and once");
-                let value = text(&a.value);
-                let value = quick_xml::escape::unescape(&value).expect("entities are known");
-                (text(a.key.as_ref()), value.into_owned())
+                let value = quick_xml::escape::unescape(&a.value).expect("entities are known");
+                (AsRef::<str>::as_ref(&a.key).to_string(), value.into_owned())
             })
             .collect();
         Element {
-            name: text(start.name().as_ref()),
+            name: AsRef::<str>::as_ref(&start.name()).to_string(),
             attributes,
             text: String::new(),
             height,
@@ -73,12 +71,11 @@ pub(super) fn elements(markup: &str) -> Vec<Element> {
             }
             Event::Text(text) => {
                 let at = *open.last().expect("text stands in an element");
-                let text = String::from_utf8(text.to_vec()).expect("drawings are UTF-8");
                 all[at].text.push_str(&text);
             }
             Event::GeneralRef(name) => {
                 let at = *open.last().expect("text stands in an element");
-                let name = String::from_utf8(name.to_vec()).expect("drawings are UTF-8");
+                let name: &str = &name;
                 let text = quick_xml::escape::unescape(&format!("&{name};"))
                     .expect("entities are known")
                     .into_owned();
