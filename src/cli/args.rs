@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use clap::{Args as Group, Parser, Subcommand};
+use clap_complete::Shell;
 
-use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Use};
-use crate::results::tables;
+use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Use};
+use crate::results::{VERSION, tables};
 
 mod paper;
 pub use paper::{ConvertArgs, SheetArgs};
@@ -22,14 +23,17 @@ pub use paper::{ConvertArgs, SheetArgs};
 #[derive(Debug, Clone, PartialEq, Parser)]
 #[command(
     name = "bladewane",
-    version,
+    version = VERSION,
     max_term_width = 100,
     arg_required_else_help = true
 )]
 #[command(after_help = "\
-Begin with:
-  bladewane demo demo-fleet                        write an invented fleet to try things on
+Try it on an invented fleet:
+  bladewane demo demo-fleet                        write the fleet
   bladewane run demo-fleet --as-of 2026-01-01      everything about it, in demo-fleet-results
+
+Begin with your own:
+  bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
 Exit codes: 0 done; 1 done, and something needs a hand now (with --alert); 2 wrong usage;
 3 records missing or unusable; 4 could not write; 70 an error in this program.")]
@@ -155,7 +159,8 @@ Examples:
     Run(RunArgs),
     /// List every setting with its default and meaning.
     ///
-    /// A setting goes into fleet.toml in the fleet folder, or into a file given with --settings.
+    /// A setting goes into fleet.toml in the fleet folder (in a workbook, into the sheet `fleet`), or into a file given with
+    /// --settings.
     #[command(after_help = "\
 Example:
   bladewane settings")]
@@ -174,12 +179,37 @@ Examples:
   bladewane demo demo-fleet
   bladewane demo big-fleet --propellers 5000 --seed 7 --format parquet")]
     Demo(DemoArgs),
+    /// Write empty tables for your own records, with headings, units and notes.
+    ///
+    /// A workbook has a sheet for each table, drop-down lists, an example row that is never read, and a first sheet that says
+    /// what to fill first. A folder has a CSV file for each table, README.txt and fleet.toml. Nothing is ever written over.
+    #[command(after_help = "\
+Examples:
+  bladewane template my-fleet.xlsx                 a workbook, lengths in inches
+  bladewane template my-fleet.xlsx --units mm
+  bladewane template my-fleet                      a folder of CSV files")]
+    Template(TemplateArgs),
+    /// Print what a shell needs to complete commands and options.
+    #[command(after_help = "\
+Examples (open a new shell afterwards):
+  bladewane completions bash > ~/.local/share/bash-completion/completions/bladewane
+  bladewane completions zsh > ~/.zfunc/_bladewane      a folder that is in fpath
+  bladewane completions fish > ~/.config/fish/completions/bladewane.fish
+  bladewane completions powershell >> $PROFILE")]
+    Completions(CompletionsArgs),
+    /// Print the manual page, or write a page for each command into a folder.
+    #[command(after_help = "\
+Examples:
+  bladewane manual > bladewane.1                   one page with every command: man ./bladewane.1
+  bladewane manual -o ~/.local/share/man/man1      a page each: man bladewane-rank")]
+    Manual(ManualArgs),
 }
 
 /// Which records are read, and how strictly.
 #[derive(Debug, Clone, PartialEq, Group)]
 pub struct RecordArgs {
-    /// The fleet folder: propellers.csv and what else is known, as CSV, Parquet or Arrow.
+    /// The fleet folder (propellers.csv and what else is known, as CSV, Parquet or Arrow), or a workbook (.xlsx) with a sheet
+    /// a table.
     #[arg(value_name = "FLEET")]
     pub fleet: PathBuf,
     /// Answer as of this day, with the records of that day: later rows are not used. Default: today.
@@ -384,6 +414,34 @@ pub struct DemoArgs {
     /// Form of the tables.
     #[arg(long, value_enum, value_name = "FORMAT", default_value_t)]
     pub format: DemoFormat,
+}
+
+/// Options of `template`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct TemplateArgs {
+    /// The workbook or folder to write; it must not exist yet.
+    #[arg(value_name = "FILE.xlsx|FOLDER")]
+    pub place: PathBuf,
+    /// Unit of the lengths.
+    #[arg(long, value_enum, value_name = "UNIT", default_value_t)]
+    pub units: Units,
+}
+
+/// Options of `completions`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct CompletionsArgs {
+    /// The shell.
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+}
+
+/// Options of `manual`.
+#[derive(Debug, Clone, PartialEq, Eq, Group)]
+pub struct ManualArgs {
+    /// A folder for the pages, made where it is missing; pages of the same name are replaced. Default: one page to the standard
+    /// output.
+    #[arg(long, short, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }
 
 fn table_names() -> PossibleValuesParser {

@@ -31,6 +31,8 @@ pub enum TableFormat {
     Arrow,
     /// Parquet file
     Parquet,
+    /// Workbook for a spreadsheet program
+    Xlsx,
 }
 
 impl TableFormat {
@@ -43,6 +45,7 @@ impl TableFormat {
             TableFormat::Jsonl => Some(Format::JsonLines),
             TableFormat::Arrow => Some(Format::Arrow),
             TableFormat::Parquet => Some(Format::Parquet),
+            TableFormat::Xlsx => Some(Format::Workbook),
         }
     }
 }
@@ -60,6 +63,8 @@ pub enum FileFormat {
     Arrow,
     /// Parquet file, which is written in any case
     Parquet,
+    /// One workbook for a spreadsheet program, results.xlsx, with a sheet a table
+    Xlsx,
 }
 
 impl From<FileFormat> for Format {
@@ -70,6 +75,7 @@ impl From<FileFormat> for Format {
             FileFormat::Jsonl => Format::JsonLines,
             FileFormat::Arrow => Format::Arrow,
             FileFormat::Parquet => Format::Parquet,
+            FileFormat::Xlsx => Format::Workbook,
         }
     }
 }
@@ -82,6 +88,16 @@ pub enum DemoFormat {
     Csv,
     /// Parquet
     Parquet,
+}
+
+/// Unit of the lengths in a template.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Units {
+    /// Inches
+    #[default]
+    In,
+    /// Millimetres
+    Mm,
 }
 
 /// What the order of `rank` goes by.

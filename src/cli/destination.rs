@@ -22,7 +22,7 @@ pub enum Destination {
 pub enum DestinationError {
     /// `--format table` with `--out`.
     #[error(
-        "--format table is for reading, not for a file\nhint: leave --format away, or choose csv, json, jsonl, arrow or parquet"
+        "--format table is for reading, not for a file\nhint: leave --format away, or choose csv, json, jsonl, arrow, parquet or xlsx"
     )]
     TableInFile,
     /// The file's ending and `--format` name different formats.
@@ -38,6 +38,9 @@ pub enum DestinationError {
     /// The file's ending names no format.
     #[error("{}: the ending names no format\nhint: let the file end in one of {}; a new folder's name has no such ending", .0.display(), Format::endings())]
     UnknownEnding(PathBuf),
+    /// Bytes that no person reads, for a terminal.
+    #[error("--format {} is for programs, not for a terminal\nhint: write it into a file with -o NAME.{}", .0.ending(), .0.ending())]
+    OnATerminal(Format),
 }
 
 impl Destination {
@@ -72,10 +75,36 @@ impl Destination {
             (Some(ending), _) => Ok(Destination::File(path.clone(), ending)),
         }
     }
+
+    /// As [`Destination::of`], with a standard output that may be a terminal: it gets no bytes that a person cannot read.
+    ///
+    /// # Errors
+    /// [`DestinationError`].
+    pub fn beside(
+        output: &OutputArgs,
+        stdout_is_terminal: bool,
+    ) -> Result<Destination, DestinationError> {
+        match Destination::of(output)? {
+            Destination::Stdout(Some(format)) if format.is_binary() && stdout_is_terminal => {
+                Err(DestinationError::OnATerminal(format))
+            }
+            destination => Ok(destination),
+        }
+    }
+
+    /// Whether several tables fit: a workbook has sheets, any other file or stream is one table.
+    pub fn holds_several(&self) -> bool {
+        match self {
+            Destination::Stdout(None) | Destination::Folder(..) => true,
+            Destination::Stdout(Some(format)) | Destination::File(_, format) => {
+                *format == Format::Workbook
+            }
+        }
+    }
 }
 
 /// `out/loss.csv` does; `out`, `out/`, `.hidden` and `results.2026` do not.
-fn looks_like_a_file(path: &Path) -> bool {
+pub(super) fn looks_like_a_file(path: &Path) -> bool {
     let ends_in_separator = path
         .as_os_str()
         .to_string_lossy()
@@ -144,11 +173,41 @@ mod tests {
     }
 
     #[test]
+    fn a_terminal_gets_no_bytes_for_programs_and_a_pipe_does() {
+        let output = |format| OutputArgs {
+            format: Some(format),
+            ..OutputArgs::default()
+        };
+        for format in [TableFormat::Xlsx, TableFormat::Parquet, TableFormat::Arrow] {
+            let refused = Destination::beside(&output(format), true).unwrap_err();
+            assert!(matches!(refused, DestinationError::OnATerminal(_)));
+            assert!(Destination::beside(&output(format), false).is_ok());
+        }
+        assert!(Destination::beside(&output(TableFormat::Csv), true).is_ok());
+        let refused = Destination::beside(&output(TableFormat::Xlsx), true).unwrap_err();
+        insta::assert_snapshot!(refused, @"
+        --format xlsx is for programs, not for a terminal
+        hint: write it into a file with -o NAME.xlsx
+        ");
+    }
+
+    #[test]
+    fn only_a_workbook_is_one_file_of_several_tables() {
+        let several = |out, format| of(out, format).unwrap().holds_several();
+        assert!(several(None, None));
+        assert!(several(Some("plan.xlsx"), None));
+        assert!(several(Some("plan"), Some(TableFormat::Csv)));
+        assert!(several(None, Some(TableFormat::Xlsx)));
+        assert!(!several(Some("plan.csv"), None));
+        assert!(!several(None, Some(TableFormat::Parquet)));
+    }
+
+    #[test]
     fn contradictions_say_what_to_do() {
         let message = |out, format| of(Some(out), format).unwrap_err().to_string();
         insta::assert_snapshot!(message("due.csv", Some(TableFormat::Table)), @"
         --format table is for reading, not for a file
-        hint: leave --format away, or choose csv, json, jsonl, arrow or parquet
+        hint: leave --format away, or choose csv, json, jsonl, arrow, parquet or xlsx
         ");
         insta::assert_snapshot!(message("due.csv", Some(TableFormat::Jsonl)), @"
         due.csv: the ending says CSV, --format says JSON lines
@@ -156,7 +215,7 @@ mod tests {
         ");
         insta::assert_snapshot!(message("due.txt", None), @"
         due.txt: the ending names no format
-        hint: let the file end in one of .csv, .json, .jsonl, .arrow, .parquet; a new folder's name has no such ending
+        hint: let the file end in one of .csv, .json, .jsonl, .arrow, .parquet, .xlsx; a new folder's name has no such ending
         ");
     }
 }

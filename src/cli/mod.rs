@@ -13,6 +13,7 @@ pub mod lines;
 pub mod opened;
 pub mod output;
 pub mod progress;
+pub mod result_workbook;
 pub mod story_text;
 pub mod summary;
 pub mod table;

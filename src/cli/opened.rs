@@ -9,10 +9,11 @@ use super::failure::Failure;
 use super::progress::Progress;
 use crate::analysis::margins::model_now;
 use crate::records::reading::Writing;
-use crate::records::{Fleet, Loaded, ReadOptions};
+use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
-use crate::settings::{Layer, Settings, nearest};
+use crate::settings::{Layer, SettingError, Settings, nearest};
+use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
 /// What surrounds every command.
@@ -51,30 +52,51 @@ pub struct Opened {
     pub clock: StepClock,
 }
 
-/// The settings of a fleet folder, and of a file that wins over them.
+/// The settings of a fleet folder or workbook, and of a file that wins over them; with the files they came from, the workbook
+/// itself not among them.
 ///
 /// # Errors
-/// Every setting that cannot be used, each with file and line.
-pub fn settings(folder: &Path, file: Option<&Path>) -> Result<(Settings, Vec<PathBuf>), Failure> {
-    let mut layers = Vec::new();
+/// Every setting that cannot be used, each with file and line or cell.
+pub fn settings(
+    container: &mut Container,
+    file: Option<&Path>,
+) -> Result<(Settings, Vec<PathBuf>), Failure> {
+    let told = |errors: Vec<SettingError>| {
+        let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
+        Failure::records(lines.join("\n"))
+    };
     let mut files = Vec::new();
-    let in_folder = folder.join("fleet.toml");
-    match std::fs::read_to_string(&in_folder) {
-        Ok(text) => {
-            layers.push(Layer {
-                name: "fleet.toml".to_string(),
-                text,
-            });
-            files.push(in_folder);
+    let mut layers = Vec::new();
+    let mut settings = Settings::default();
+    match container {
+        Container::Folder(folder) => {
+            let in_folder = folder.join("fleet.toml");
+            match std::fs::read_to_string(&in_folder) {
+                Ok(text) => {
+                    layers.push(Layer {
+                        name: "fleet.toml".to_string(),
+                        text,
+                    });
+                    files.push(in_folder);
+                }
+                Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
+                Err(error) => {
+                    return Err(Failure::records(format!(
+                        "{}: cannot be read: {error}",
+                        in_folder.display()
+                    )));
+                }
+            }
         }
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
-        // A fleet folder that is a file is told as such when its tables are looked for.
-        Err(error) if error.kind() == std::io::ErrorKind::NotADirectory => {}
-        Err(error) => {
-            return Err(Failure::records(format!(
-                "{}: cannot be read: {error}",
-                in_folder.display()
-            )));
+        Container::Workbook(workbook) => {
+            let sheet = workbook.sheet(SETTINGS_SHEET).map_err(Failure::records)?;
+            if let Some(sheet) = sheet {
+                let pairs = workbook.key_values(&sheet).map_err(Failure::records)?;
+                let cells = pairs.iter().map(|p| (&p.key, &p.value, (p.row, p.column)));
+                settings = settings
+                    .with_cells(&workbook.place(&sheet), cells)
+                    .map_err(told)?;
+            }
         }
     }
     if let Some(path) = file {
@@ -90,11 +112,7 @@ pub fn settings(folder: &Path, file: Option<&Path>) -> Result<(Settings, Vec<Pat
         });
         files.push(path.to_path_buf());
     }
-    let settings = Settings::read(&layers).map_err(|errors| {
-        let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
-        Failure::records(lines.join("\n"))
-    })?;
-    Ok((settings, files))
+    Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
 
 /// How the fleet's files are written, as its settings say.
@@ -119,7 +137,19 @@ impl Opened {
         around: &Surroundings,
         progress: &Progress,
     ) -> Result<Opened, Failure> {
-        Opened::read_with(args, &[], around, progress)
+        Opened::read_all(args, &[], true, around, progress)
+    }
+
+    /// As [`Opened::read`], without saying what was left out: the command says it itself.
+    ///
+    /// # Errors
+    /// As [`Opened::read`].
+    pub fn read_silently(
+        args: &RecordArgs,
+        around: &Surroundings,
+        progress: &Progress,
+    ) -> Result<Opened, Failure> {
+        Opened::read_all(args, &[], false, around, progress)
     }
 
     /// As [`Opened::read`], with settings that the command line gives, which win over every file: dotted key and value.
@@ -132,9 +162,20 @@ impl Opened {
         around: &Surroundings,
         progress: &Progress,
     ) -> Result<Opened, Failure> {
+        Opened::read_all(args, given, true, around, progress)
+    }
+
+    fn read_all(
+        args: &RecordArgs,
+        given: &[(&str, String)],
+        says_notes: bool,
+        around: &Surroundings,
+        progress: &Progress,
+    ) -> Result<Opened, Failure> {
         let mut clock = StepClock::default();
         clock.begin("read tables");
-        let (settings, setting_files) = settings(&args.fleet, args.settings.as_deref())?;
+        let mut container = Container::open(&args.fleet).map_err(LoadError::from)?;
+        let (settings, setting_files) = settings(&mut container, args.settings.as_deref())?;
         let settings = settings
             .with_pairs(
                 "the command line",
@@ -145,8 +186,8 @@ impl Opened {
                 Failure::usage(lines.join("\n"))
             })?;
         let options = read_options(&settings);
-        let mut loaded = Loaded::read(
-            &args.fleet,
+        let mut loaded = Loaded::read_from(
+            &mut container,
             &options,
             |_| true,
             |table| {
@@ -154,6 +195,9 @@ impl Opened {
             },
         )?;
         loaded.files.extend(setting_files);
+        if says_notes {
+            progress.hidden_while(|| loaded.notes.iter().for_each(|note| around.note(note)));
+        }
         Ok(Opened {
             settings,
             loaded,

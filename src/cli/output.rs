@@ -1,6 +1,7 @@
 //! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
 
 use std::io::Write;
+use std::path::Path;
 
 use arrow::record_batch::RecordBatch;
 
@@ -8,6 +9,7 @@ use super::args::OutputArgs;
 use super::failure::Failure;
 use super::lines::wrap;
 use super::opened::Surroundings;
+use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
@@ -50,14 +52,14 @@ impl Wanted<'_> {
         Ok(choose(&batch, &self.output.columns)?)
     }
 
-    fn empty(&self) -> Result<RecordBatch, Failure> {
+    pub(super) fn empty(&self) -> Result<RecordBatch, Failure> {
         let schema = schema(self.name)
             .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
     /// The first rows, slice by slice, until `most` are there; and how many more there are.
-    fn first(
+    pub(super) fn first(
         &self,
         answers: &Answers<'_, '_>,
         most: usize,
@@ -113,6 +115,9 @@ pub fn write_rows<W: Write + Send>(
             Err(SliceError::Answer(error)) => Err(error.into()),
             Err(SliceError::Write(error)) => Err(error.into()),
         };
+    }
+    if format == Format::Workbook {
+        return write_workbook(answers, std::slice::from_ref(wanted), AboutStands::Last, to);
     }
     let schema = wanted.empty()?.schema();
     let mut writer = TableWriter::new(format, to, &schema)?;
@@ -320,11 +325,13 @@ pub fn write_records(
         .files
         .iter()
         .map(|path| {
-            let shown = path
-                .strip_prefix(&fleet.loaded.folder)
-                .unwrap_or(path)
-                .display()
-                .to_string();
+            let shown = path.strip_prefix(&fleet.loaded.folder).unwrap_or(path);
+            let shown = match path.file_name() {
+                // The workbook itself: named as the files of a folder are, without what leads to it.
+                Some(name) if shown.as_os_str().is_empty() => Path::new(name),
+                _ => shown,
+            };
+            let shown = shown.display().to_string();
             InputFile::of(path, shown)
                 .map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
@@ -342,6 +349,7 @@ pub fn write_records(
             })
         })
         .collect();
+    record.notes = fleet.loaded.notes.clone();
     record.settings = answers
         .settings
         .rows()

@@ -32,6 +32,11 @@ impl Progress {
         self.bar.set_message(name.to_string());
     }
 
+    /// Runs something that writes to the error stream itself, with the line out of its way.
+    pub fn hidden_while<T>(&self, run: impl FnOnce() -> T) -> T {
+        self.bar.suspend(run)
+    }
+
     /// Whether anything is shown.
     pub fn is_shown(&self) -> bool {
         !self.bar.is_hidden()

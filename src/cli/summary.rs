@@ -310,10 +310,13 @@ pub fn fleet_name(answers: &Answers<'_, '_>) -> String {
     set.unwrap_or_else(|| folder_name(&answers.fleet.loaded.folder))
 }
 
-fn folder_name(folder: &std::path::Path) -> String {
-    folder
-        .canonicalize()
-        .unwrap_or_else(|_| folder.to_path_buf())
-        .file_name()
-        .map_or_else(|| "Fleet".to_string(), |n| n.to_string_lossy().into_owned())
+/// The folder's name, or the workbook's without its ending.
+fn folder_name(fleet: &std::path::Path) -> String {
+    let whole = fleet.canonicalize().unwrap_or_else(|_| fleet.to_path_buf());
+    let name = if whole.is_file() {
+        whole.file_stem()
+    } else {
+        whole.file_name()
+    };
+    name.map_or_else(|| "Fleet".to_string(), |n| n.to_string_lossy().into_owned())
 }

@@ -1,4 +1,6 @@
-//! What a newcomer starts with: an invented fleet to try the program on, and a shop's sheet added to a fleet.
+//! What a newcomer starts with: an invented fleet to try the program on, empty tables for their own, and a shop's sheet added
+//! to them.
 
 pub mod convert;
 pub mod demo;
+pub mod template;

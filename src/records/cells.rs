@@ -6,6 +6,7 @@ use arrow::datatypes::{DataType, Date32Type, Float64Type, Int32Type};
 
 use super::reading::{self, Fault, Writing};
 use super::schema::Kind;
+use super::sheet_cells::{SheetColumn, bare_number};
 use super::words::{Code, NO_WORD, Words};
 
 /// A date that is not recorded.
@@ -134,20 +135,23 @@ impl Cells {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Decoding<'a> {
     pub column: u8,
+    pub name: &'static str,
     pub kind: Kind,
     /// What a written length is divided by to give inches.
     pub over: f64,
     pub writing: &'a Writing,
+    /// Whether bare day numbers count from 1904.
+    pub from_1904: bool,
 }
 
-struct Faults<'a> {
+pub(super) struct Faults<'a> {
     column: u8,
     first_row: usize,
     list: &'a mut Vec<CellFault>,
 }
 
 impl Faults<'_> {
-    fn add(&mut self, at: usize, value: &str, fault: Fault) {
+    pub(super) fn add(&mut self, at: usize, value: &str, fault: Fault) {
         self.list.push(CellFault {
             row: (self.first_row + at) as u32,
             column: self.column,
@@ -172,6 +176,16 @@ pub(super) fn decode(
         list,
     };
     let rows = at..at + array.len();
+    if let Some(sheet) = array.as_struct_opt().and_then(SheetColumn::of) {
+        match slot {
+            Slot::Text(codes, words) => sheet.text(how, &mut codes[rows], words, &mut faults),
+            Slot::Choices(out) => sheet.choices(how, &mut out[rows], &mut faults),
+            Slot::Days(out) => sheet.days(how, &mut out[rows], &mut faults),
+            Slot::Numbers(out) => sheet.numbers(how, &mut out[rows], &mut faults),
+            Slot::Small(out) => sheet.small(how, &mut out[rows], &mut faults),
+        }
+        return;
+    }
     match slot {
         Slot::Text(codes, words) => text(array, &mut codes[rows], words),
         Slot::Choices(out) => choices(array, how, &mut out[rows], &mut faults),
@@ -311,7 +325,7 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
     if is_textual(array.data_type()) {
         each_text(array, |row, value| match reading::day(value, how.writing) {
             Ok(day) => out[row] = day.number(),
-            Err(fault) => faults.add(row, value, fault),
+            Err(_) => faults.add(row, value, no_date(value)),
         });
         return;
     }
@@ -332,24 +346,43 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
             }
         }
         // A bare number in a date column is not a date; whose calendar it counts in is never guessed.
-        None => each_text(array, |row, value| faults.add(row, value, Fault::Date)),
+        None => each_text(array, |row, value| faults.add(row, value, no_date(value))),
     }
 }
 
+/// Five digits in a column of dates are most often the number that a spreadsheet has for a day.
+fn no_date(value: &str) -> Fault {
+    let whole = value.strip_suffix(".0").unwrap_or(value);
+    let five_digits = whole.len() == 5 && whole.bytes().all(|b| b.is_ascii_digit());
+    let number = five_digits.then(|| whole.parse::<f64>().ok()).flatten();
+    number.map_or(Fault::Date, |number| bare_number(number, false))
+}
+
 fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Faults<'_>) {
-    let scale = |value: f64| value / how.over;
+    let length = how.kind == Kind::Length;
     let textual = is_textual(array.data_type());
     if !textual
         && !matches!(array.data_type(), DataType::Boolean)
         && let Ok(cast) = cast_with_options(array, &DataType::Float64, &CastOptions::default())
     {
         let cast = cast.as_primitive::<Float64Type>();
-        if cast.null_count() == 0 && how.over == 1.0 {
+        if cast.null_count() == 0 {
             out.copy_from_slice(cast.values());
         } else {
             for (row, out) in out.iter_mut().enumerate() {
                 if cast.is_valid(row) {
-                    *out = scale(cast.value(row));
+                    *out = cast.value(row);
+                }
+            }
+        }
+        if length {
+            for (row, out) in out.iter_mut().enumerate() {
+                match how.length_of_number(*out) {
+                    Ok(inches) => *out = inches,
+                    Err(fault) => {
+                        faults.add(row, &out.to_string(), fault);
+                        *out = f64::NAN;
+                    }
                 }
             }
         }
@@ -366,12 +399,13 @@ fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Fa
             out[row] = NONE_STATED;
             return;
         }
-        let read = match how.kind {
-            Kind::Length => reading::length(value, how.writing),
-            _ => reading::number(value, how.writing),
+        let read = if length {
+            how.length_of_text(value)
+        } else {
+            reading::number(value, how.writing)
         };
         match read {
-            Ok(value) => out[row] = scale(value),
+            Ok(value) => out[row] = value,
             Err(fault) => faults.add(row, value, fault),
         }
     });

@@ -6,13 +6,14 @@ use super::defects::Defects;
 use super::flying::Flying;
 use super::gate::Gate;
 use super::inspections::Inspections;
-use super::ledger::Ledger;
+use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
 use super::measurements::{Context, Measurements};
 use super::models::Models;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
+use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
 use crate::settings::Settings;
@@ -154,6 +155,11 @@ impl<'a> Fleet<'a> {
         };
         for caution in checks::cautions(&fleet, &settings.checks) {
             fleet.ledger.caution(caution);
+        }
+        for &(table, _) in &loaded.without_rows {
+            fleet
+                .ledger
+                .caution(Caution::of_table(table, Doubt::NoRows));
         }
         fleet.ledger.sort();
         fleet

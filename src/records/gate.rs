@@ -5,9 +5,9 @@ use rayon::prelude::*;
 use super::cells::{Cells, NO_CHOICE, NO_DAY, NO_SMALL};
 use super::ledger::{Caution, Fate, Ledger, SetAside};
 use super::load::LoadedTable;
-use super::reading::{self, Fault, Writing};
+use super::reading::{self, Writing};
 use super::rule::{Doubt, Rule, one_of};
-use super::schema::{Column, Kind, Range, Table};
+use super::schema::{Column, Kind, Range, Table, is_free_text};
 use super::words::NO_WORD;
 use crate::tables::Broken;
 use crate::trade::calendar::Day;
@@ -50,6 +50,7 @@ fn expected(column: &Column, writing: &Writing) -> Box<str> {
         },
         Kind::Length => "a length such as 0.352 or 1 1/16".to_string(),
         Kind::NumberOrNone => "a number, or none".to_string(),
+        Kind::Text => "a name".to_string(),
         _ => "a number".to_string(),
     }
     .into_boxed_str()
@@ -202,8 +203,9 @@ impl<'a> Gate<'a> {
             }
             let column = &table.schema.columns[fault.column as usize];
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
-            let lenient = !column.required
-                && (table.schema.table == Table::Propellers || fault.fault == Fault::Word);
+            let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
+            let lenient =
+                !column.required && (table.schema.table == Table::Propellers || only_sharpens);
             if lenient {
                 self.cautions.push(Caution {
                     table: table.schema.table,

@@ -54,6 +54,22 @@ pub struct Caution {
     pub count: u32,
 }
 
+impl Caution {
+    /// A caution about a table as a whole.
+    pub fn of_table(table: Table, doubt: Doubt) -> Caution {
+        Caution {
+            table,
+            row: None,
+            column: "".into(),
+            value: "".into(),
+            doubt,
+            propeller: None,
+            visit: None,
+            count: 1,
+        }
+    }
+}
+
 /// Rows of one table and what became of them.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Count {

@@ -1,19 +1,16 @@
-//! Reading a fleet folder: every table decoded into typed columns, nothing judged yet.
+//! Reading a fleet folder or workbook: every table decoded into typed columns, nothing judged yet.
 
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
-use rayon::prelude::*;
-
-use super::cells::{self, CellFault, Cells, Decoding, Slot};
-use super::columns::{match_columns, require_columns};
+use super::book;
+pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
-use super::schema::{Schema, TABLES, Table};
-use super::words::{NO_WORD, Words};
+use super::schema::{TABLES, Table};
 use crate::settings::nearest;
 use crate::tables::csv::CsvOptions;
-use crate::tables::{Broken, Place, Source, TableError, find};
+use crate::tables::find::{self, Container};
+use crate::tables::{Place, Source, TableError};
 
 /// How the fleet's files are written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -74,39 +71,19 @@ pub enum LoadError {
     },
 }
 
-/// A table decoded into columns.
-pub struct LoadedTable {
-    /// Its schema.
-    pub schema: &'static Schema,
-    /// Its files.
-    pub source: Arc<Source>,
-    /// Rows, broken records included.
-    pub rows: usize,
-    /// Which rows of the files these are, and the broken records among them; `None` when they are all.
-    picked: Option<Picked>,
-    columns: Vec<Option<Cells>>,
-    heads: Vec<Option<String>>,
-    /// Cells that could not be read, by row and column.
-    pub faults: Vec<CellFault>,
-    /// Columns of the file that the schema does not know.
-    pub unknown_columns: Vec<String>,
-}
-
-/// Some rows of a table.
-struct Picked {
-    rows: Vec<u32>,
-    broken: Vec<Broken>,
-}
-
-/// A fleet folder, read.
+/// A fleet folder or workbook, read.
 pub struct Loaded {
-    /// The folder.
+    /// The folder, or the workbook.
     pub folder: PathBuf,
     /// Every file read, in table order.
     pub files: Vec<PathBuf>,
     tables: [Option<LoadedTable>; TABLES.len()],
     /// How it was read.
     pub options: ReadOptions,
+    /// What was left out without being a problem: hidden sheets, example rows, sheets that are no table.
+    pub notes: Vec<String>,
+    /// Tables that are there without any row, and count as absent.
+    pub without_rows: Vec<(Table, Place)>,
 }
 
 impl Loaded {
@@ -115,58 +92,132 @@ impl Loaded {
         self.tables[table as usize].as_ref()
     }
 
-    /// Reads the tables of a fleet folder.
+    /// Where a cell stands: a row of a table (`None` for its header) and a column, by the file's or the schema's name.
+    pub fn place_of(&self, table: Table, row: Option<u32>, column: &str) -> Option<Place> {
+        match self.table(table) {
+            Some(loaded) => Some(loaded.place_of(row, column)),
+            None => {
+                let mut empty = self.without_rows.iter();
+                empty
+                    .find(|(which, _)| *which == table)
+                    .map(|(_, place)| place.clone())
+            }
+        }
+    }
+
+    /// Where a cell stands, in brackets behind a space, as ` (hours.csv:17)`; nothing when there is no row.
+    pub fn in_brackets(&self, table: Table, row: Option<u32>, column: &str) -> String {
+        row.and_then(|row| self.place_of(table, Some(row), column))
+            .map_or_else(String::new, |place| format!(" ({place})"))
+    }
+
+    /// Reads the tables of a fleet folder or workbook.
     ///
     /// `step` is told each table's name before it is read.
     ///
     /// # Errors
     /// [`LoadError`] when the folder, or one of its tables as a whole, cannot be used.
     pub fn read(
-        folder: &Path,
+        fleet: &Path,
+        options: &ReadOptions,
+        wanted: impl Fn(Table) -> bool,
+        step: impl FnMut(&'static str),
+    ) -> Result<Loaded, LoadError> {
+        Loaded::read_from(&mut Container::open(fleet)?, options, wanted, step)
+    }
+
+    /// As [`Loaded::read`], of a folder or workbook that is open already.
+    ///
+    /// # Errors
+    /// As [`Loaded::read`].
+    pub fn read_from(
+        container: &mut Container,
         options: &ReadOptions,
         wanted: impl Fn(Table) -> bool,
         mut step: impl FnMut(&'static str),
     ) -> Result<Loaded, LoadError> {
-        find::folder(folder)?;
         let mut loaded = Loaded {
-            folder: folder.to_path_buf(),
+            folder: container.path().to_path_buf(),
             files: Vec::new(),
             tables: std::array::from_fn(|_| None),
             options: options.clone(),
+            notes: Vec::new(),
+            without_rows: Vec::new(),
         };
+        let csv = CsvOptions {
+            separator: options.separator,
+        };
+        if let Container::Workbook(workbook) = container {
+            loaded.files.push(workbook.path().to_path_buf());
+            loaded.notes = book::notes(workbook);
+        }
         for schema in TABLES {
-            let Some(location) = find::table(folder, schema.name)? else {
-                if schema.table == Table::Propellers {
-                    return Err(no_propellers(folder).into());
+            let source = match container {
+                Container::Folder(folder) => {
+                    let Some(location) = find::table(folder, schema.name)? else {
+                        if schema.table == Table::Propellers {
+                            return Err(no_propellers(folder).into());
+                        }
+                        continue;
+                    };
+                    if !wanted(schema.table) {
+                        continue;
+                    }
+                    step(schema.name);
+                    let files = location.files().into_iter().map(Path::to_path_buf);
+                    loaded.files.extend(files);
+                    Source::open(&location, csv)?
                 }
-                continue;
+                Container::Workbook(workbook) => {
+                    let Some(sheet) = workbook.sheet(schema.name)? else {
+                        if schema.table == Table::Propellers {
+                            return Err(book::no_propellers(workbook).into());
+                        }
+                        continue;
+                    };
+                    if !wanted(schema.table) {
+                        continue;
+                    }
+                    step(schema.name);
+                    match book::table(workbook, &sheet, schema, &mut loaded.notes)? {
+                        Ok(source) => source,
+                        Err(empty) => {
+                            loaded.without_rows.push((schema.table, empty));
+                            continue;
+                        }
+                    }
+                }
             };
-            if !wanted(schema.table) {
-                continue;
+            let file = source.header_place().file;
+            match source.examples() {
+                0 => {}
+                1 => loaded
+                    .notes
+                    .push(format!("{file}: 1 example row is ignored")),
+                count => loaded
+                    .notes
+                    .push(format!("{file}: {count} example rows are ignored")),
             }
-            step(schema.name);
-            loaded
-                .files
-                .extend(location.files().into_iter().map(Path::to_path_buf));
-            let source = Source::open(
-                &location,
-                CsvOptions {
-                    separator: options.separator,
-                },
-            )?;
             let table = LoadedTable::decode(schema, source, options)?;
             if schema.table == Table::Propellers && table.rows == 0 {
-                return Err(LoadError::NoRows {
-                    file: table.source.header_place().file,
-                });
+                return Err(LoadError::NoRows { file });
+            }
+            // A table that was never filled in: a template's, or a sheet with headings only.
+            let is_sheet = matches!(*table.source, Source::Sheet(_));
+            if table.rows == 0 && (is_sheet || table.source.examples() > 0) {
+                loaded.notes.push(format!(
+                    "{file}: headings and no rows, so it counts as no table"
+                ));
+                loaded
+                    .without_rows
+                    .push((schema.table, table.place_of(None, "")));
+                continue;
             }
             loaded.tables[schema.table as usize] = Some(table);
         }
         Ok(loaded)
     }
-}
 
-impl Loaded {
     /// The records of some propellers only, with what belongs to no propeller.
     pub fn of_propellers(&self, wanted: &HashSet<&str>) -> Loaded {
         let picked = |table: &Option<LoadedTable>| table.as_ref().map(|t| t.of_propellers(wanted));
@@ -175,6 +226,8 @@ impl Loaded {
             files: self.files.clone(),
             tables: self.tables.each_ref().map(picked),
             options: self.options.clone(),
+            notes: self.notes.clone(),
+            without_rows: self.without_rows.clone(),
         }
     }
 }
@@ -202,295 +255,4 @@ fn no_propellers(folder: &Path) -> TableError {
         folder: folder.to_path_buf(),
         hint,
     }
-}
-
-struct ChunkOutcome {
-    words: Vec<(usize, Words)>,
-    faults: Vec<CellFault>,
-}
-
-impl LoadedTable {
-    fn decode(
-        schema: &'static Schema,
-        source: Source,
-        options: &ReadOptions,
-    ) -> Result<LoadedTable, LoadError> {
-        let matched = match_columns(schema, &source)?;
-        require_columns(schema, &source, &matched)?;
-        let chunks = source.chunk_rows();
-        let rows: usize = chunks.iter().sum();
-
-        // Wanted columns in file order, each with its place in the schema.
-        let mut order: Vec<(usize, usize)> = matched
-            .iter()
-            .enumerate()
-            .filter_map(|(place, m)| m.map(|(position, _)| (position, place)))
-            .collect();
-        order.sort_unstable();
-        let wanted: Vec<usize> = order.iter().map(|&(position, _)| position).collect();
-
-        let mut columns: Vec<Option<Cells>> = schema
-            .columns
-            .iter()
-            .zip(&matched)
-            .map(|(c, m)| m.map(|_| Cells::empty(c.kind, rows)))
-            .collect();
-        let outcomes = {
-            let mut tasks: Vec<Vec<(usize, Slot<'_>)>> =
-                chunks.iter().map(|_| Vec::new()).collect();
-            for (place, cells) in columns.iter_mut().enumerate() {
-                if let Some(cells) = cells {
-                    for (task, slot) in tasks.iter_mut().zip(cells.slots(&chunks)) {
-                        task.push((place, slot));
-                    }
-                }
-            }
-            let first_rows: Vec<usize> = chunks
-                .iter()
-                .scan(0, |sum, &rows| {
-                    let first = *sum;
-                    *sum += rows;
-                    Some(first)
-                })
-                .collect();
-            tasks
-                .into_par_iter()
-                .enumerate()
-                .map(|(chunk, mut slots)| {
-                    let mut faults = Vec::new();
-                    let mut at = 0;
-                    for batch in source.read_chunk(chunk, &wanted)? {
-                        for (index, &(_, place)) in order.iter().enumerate() {
-                            let Some((_, slot)) = slots.iter_mut().find(|(p, _)| *p == place)
-                            else {
-                                continue;
-                            };
-                            let how = Decoding {
-                                column: place as u8,
-                                kind: schema.columns[place].kind,
-                                over: matched[place].map_or(1.0, |(_, over)| over),
-                                writing: &options.writing,
-                            };
-                            cells::decode(
-                                batch.column(index),
-                                how,
-                                slot,
-                                at,
-                                first_rows[chunk],
-                                &mut faults,
-                            );
-                        }
-                        at += batch.num_rows();
-                    }
-                    let words = slots
-                        .into_iter()
-                        .filter_map(|(place, slot)| match slot {
-                            Slot::Text(_, words) => Some((place, words)),
-                            _ => None,
-                        })
-                        .collect();
-                    Ok(ChunkOutcome { words, faults })
-                })
-                .collect::<Result<Vec<ChunkOutcome>, TableError>>()?
-        };
-        let mut faults = Vec::new();
-        let mut chunk_words: Vec<Vec<Words>> = schema.columns.iter().map(|_| Vec::new()).collect();
-        for outcome in outcomes {
-            faults.extend(outcome.faults);
-            for (place, words) in outcome.words {
-                chunk_words[place].push(words);
-            }
-        }
-        faults.sort_by_key(|f| (f.row, f.column));
-        for (cells, parts) in columns.iter_mut().zip(chunk_words) {
-            if let Some(Cells::Text { codes, words }) = cells {
-                join_words(codes, words, parts, &chunks);
-            }
-        }
-        let heads = matched
-            .iter()
-            .map(|m| m.map(|(position, _)| source.columns()[position].clone()))
-            .collect();
-        let unknown_columns = source
-            .columns()
-            .iter()
-            .enumerate()
-            .filter(|(position, name)| !wanted.contains(position) && !name.is_empty())
-            .map(|(_, name)| name.clone())
-            .collect();
-        Ok(LoadedTable {
-            schema,
-            source: Arc::new(source),
-            rows,
-            picked: None,
-            columns,
-            heads,
-            faults,
-            unknown_columns,
-        })
-    }
-
-    /// File and line of a row.
-    pub fn place(&self, row: u32) -> Place {
-        let of_file = self.picked.as_ref().map(|p| p.rows[row as usize]);
-        self.source.place(of_file.unwrap_or(row))
-    }
-
-    /// Records that could not be cut into the header's fields.
-    pub fn broken(&self) -> &[Broken] {
-        match &self.picked {
-            Some(picked) => &picked.broken,
-            None => self.source.broken(),
-        }
-    }
-
-    /// The rows that name one of the wanted propellers, broken records that may do so included; every row of a table
-    /// that names none.
-    fn of_propellers(&self, wanted: &HashSet<&str>) -> LoadedTable {
-        let rows: Vec<u32> = match self.text("propeller") {
-            None => (0..self.rows as u32).collect(),
-            Some((codes, words)) => {
-                let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
-                let mut keep: Vec<bool> = codes
-                    .iter()
-                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false))
-                    .collect();
-                for broken in self.broken() {
-                    keep[broken.row as usize] =
-                        broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
-                }
-                (0..self.rows as u32)
-                    .filter(|&row| keep[row as usize])
-                    .collect()
-            }
-        };
-        let new_row = |row: u32| rows.binary_search(&row).ok().map(|at| at as u32);
-        let broken = self
-            .broken()
-            .iter()
-            .filter_map(|broken| {
-                Some(Broken {
-                    row: new_row(broken.row)?,
-                    ..broken.clone()
-                })
-            })
-            .collect();
-        let faults = self
-            .faults
-            .iter()
-            .filter_map(|fault| {
-                Some(CellFault {
-                    row: new_row(fault.row)?,
-                    ..fault.clone()
-                })
-            })
-            .collect();
-        LoadedTable {
-            schema: self.schema,
-            source: Arc::clone(&self.source),
-            rows: rows.len(),
-            columns: self
-                .columns
-                .iter()
-                .map(|cells| cells.as_ref().map(|cells| cells.pick(&rows)))
-                .collect(),
-            heads: self.heads.clone(),
-            faults,
-            unknown_columns: self.unknown_columns.clone(),
-            picked: Some(Picked {
-                rows: match &self.picked {
-                    Some(earlier) => rows.iter().map(|&r| earlier.rows[r as usize]).collect(),
-                    None => rows,
-                },
-                broken,
-            }),
-        }
-    }
-
-    /// A column's cells; `None` when the whole column is absent.
-    pub fn cells(&self, name: &str) -> Option<&Cells> {
-        self.schema
-            .position(name)
-            .and_then(|p| self.columns[p].as_ref())
-    }
-
-    /// A text column: its codes and their meaning.
-    pub fn text(&self, name: &str) -> Option<(&[u32], &Words)> {
-        match self.cells(name)? {
-            Cells::Text { codes, words } => Some((codes, words)),
-            _ => None,
-        }
-    }
-
-    /// A column of numbers, `NaN` where nothing is recorded.
-    pub fn numbers(&self, name: &str) -> Option<&[f64]> {
-        match self.cells(name)? {
-            Cells::Numbers(values) => Some(values),
-            _ => None,
-        }
-    }
-
-    /// A column of days.
-    pub fn days(&self, name: &str) -> Option<&[i32]> {
-        match self.cells(name)? {
-            Cells::Days(values) => Some(values),
-            _ => None,
-        }
-    }
-
-    /// A column of closed words, as positions in their list.
-    pub fn choices(&self, name: &str) -> Option<&[u8]> {
-        match self.cells(name)? {
-            Cells::Choices(values) => Some(values),
-            _ => None,
-        }
-    }
-
-    /// A column of small whole numbers.
-    pub fn small(&self, name: &str) -> Option<&[u8]> {
-        match self.cells(name)? {
-            Cells::Small(values) => Some(values),
-            _ => None,
-        }
-    }
-
-    /// Whether a cell holds something that could not be read.
-    pub fn is_faulty(&self, row: u32, column: &str) -> bool {
-        self.schema.position(column).is_some_and(|p| {
-            self.faults
-                .binary_search_by_key(&(row, p as u8), |f| (f.row, f.column))
-                .is_ok()
-        })
-    }
-
-    /// The column's name as the file writes it; the schema's own name when the file has no such column.
-    pub fn head<'s>(&'s self, name: &'s str) -> &'s str {
-        self.schema
-            .position(name)
-            .and_then(|p| self.heads[p].as_deref())
-            .unwrap_or(name)
-    }
-}
-
-/// Gives the words of all chunks one numbering.
-fn join_words(codes: &mut [u32], words: &mut Words, parts: Vec<Words>, chunks: &[usize]) {
-    let maps: Vec<Vec<u32>> = parts
-        .iter()
-        .map(|part| part.iter().map(|text| words.code(text)).collect())
-        .collect();
-    let mut slices = Vec::with_capacity(chunks.len());
-    let mut rest = codes;
-    for &rows in chunks {
-        let (slice, behind) = rest.split_at_mut(rows);
-        slices.push(slice);
-        rest = behind;
-    }
-    slices
-        .into_par_iter()
-        .zip(maps.par_iter())
-        .for_each(|(slice, map)| {
-            for code in slice.iter_mut().filter(|c| **c != NO_WORD) {
-                *code = map[*code as usize];
-            }
-        });
 }

@@ -1,5 +1,6 @@
 //! The fleet folder: its tables, their checks, and the fleet as of a date.
 
+mod book;
 pub mod cells;
 pub mod chains;
 mod checks;
@@ -7,6 +8,7 @@ pub mod choice;
 mod columns;
 pub mod defects;
 mod document;
+pub mod fault;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
@@ -14,6 +16,8 @@ pub mod inspections;
 pub mod ledger;
 mod limits;
 pub mod load;
+mod loaded_table;
+pub mod made_date;
 pub mod measurements;
 pub mod models;
 pub mod places;
@@ -23,12 +27,14 @@ pub mod reading;
 pub mod rule;
 mod same_key;
 pub mod schema;
+mod sheet_cells;
 mod sheet_checks;
 mod sheet_days;
 mod spoiled_visits;
 pub mod visits;
 pub mod words;
 
+pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;
 pub use fleet::Fleet;
 pub use load::{LoadError, Loaded, LoadedTable, ReadOptions};

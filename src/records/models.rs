@@ -467,7 +467,6 @@ fn read_models(
 
 /// Sets the later of two rows with one key aside, naming the earlier.
 pub(super) fn set_conflict_aside(gate: &mut Gate<'_>, row: u32, column: &str, first: u32) {
-    let place = gate.table.place(first);
-    let other = format!("{}:{}", place.file, place.line).into_boxed_str();
+    let other = gate.table.place_of(Some(first), column).to_string().into();
     gate.set_aside(row, column, Rule::ConflictingRow { other });
 }

@@ -1,21 +1,7 @@
 //! Reading what a person typed into a cell: numbers, lengths and dates.
 
+pub use super::fault::Fault;
 use crate::trade::calendar::Day;
-
-/// Why a cell's text could not be read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fault {
-    /// Not a number.
-    Number,
-    /// A number with a comma where a point is expected.
-    DecimalComma,
-    /// Not a date in the format in force.
-    Date,
-    /// Not one of the column's words.
-    Word,
-    /// Not a whole number from 0 to 254.
-    Small,
-}
 
 /// How numbers and dates are written in this fleet's text files.
 #[derive(Debug, Clone, PartialEq, Eq)]

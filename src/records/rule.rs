@@ -123,15 +123,7 @@ impl Rule {
             Rule::Record(BrokenRecord::NotUtf8 { offset }) => {
                 format!("the row is not UTF-8 at byte {offset} of the file")
             }
-            Rule::Unreadable(fault, expected) => match fault {
-                Fault::Number => format!("not a number (expected {expected})"),
-                Fault::DecimalComma => {
-                    "a decimal comma where a decimal point is expected".to_string()
-                }
-                Fault::Date => format!("not a date (expected {expected})"),
-                Fault::Word => format!("not one of the column's words ({expected})"),
-                Fault::Small => "not a whole number from 0 to 254".to_string(),
-            },
+            Rule::Unreadable(fault, expected) => fault.text(expected),
             Rule::NotRecorded => "a required value is not recorded".to_string(),
             Rule::NoneOfRecorded(columns) => format!("none of {} is recorded", columns.join(", ")),
             Rule::UnknownPropeller { .. } => {
@@ -189,20 +181,7 @@ impl Rule {
             Rule::Record(BrokenRecord::NotUtf8 { .. }) => {
                 "save the table as CSV in UTF-8".to_string()
             }
-            Rule::Unreadable(fault, _) => match fault {
-                Fault::Number => {
-                    "write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
-                        .to_string()
-                }
-                Fault::DecimalComma => {
-                    "write a point, or set decimal_comma = true in fleet.toml".to_string()
-                }
-                Fault::Date => {
-                    "write YYYY-MM-DD, or set date_format in fleet.toml".to_string()
-                }
-                Fault::Word => "write one of the words, or leave the cell empty".to_string(),
-                Fault::Small => "write a whole number".to_string(),
-            },
+            Rule::Unreadable(fault, _) => fault.remedy(),
             Rule::NotRecorded => "fill the cell from the paper record".to_string(),
             Rule::NoneOfRecorded(_) => "fill one of them from the paper record".to_string(),
             Rule::UnknownPropeller { nearest } => match nearest {
@@ -319,6 +298,8 @@ pub enum Doubt {
     NoNewDesignation,
     /// A limits row that could not be used.
     LimitsNotUsed,
+    /// A table without rows.
+    NoRows,
 }
 
 impl Doubt {
@@ -354,6 +335,7 @@ impl Doubt {
                 "shortened or re-pitched, but the designation did not change"
             }
             Doubt::LimitsNotUsed => "limits of this model could not be used",
+            Doubt::NoRows => "no rows, so it counts as a table that is not there",
         }
     }
 
@@ -399,6 +381,7 @@ impl Doubt {
                 "write the new designation in model_after, and the one before in `propellers`"
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
+            Doubt::NoRows => "fill it from the paper records, or remove it",
         }
     }
 }

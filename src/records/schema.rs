@@ -666,7 +666,23 @@ impl Table {
     }
 }
 
+/// Whether a text column holds words for people only, not a name that other rows refer to.
+pub fn is_free_text(column: &str) -> bool {
+    matches!(column, "shop" | "source" | "revision" | "by" | "action_by")
+}
+
 impl Schema {
+    /// Whether a file's column of this name is one of this table's; a length has its unit's ending.
+    pub fn knows(&self, name: &str) -> bool {
+        self.columns.iter().any(|column| {
+            let ending = name.strip_prefix(column.name);
+            match column.kind {
+                Kind::Length => ending.is_some_and(|e| matches!(e, "_in" | "_mm" | "_thou")),
+                _ => ending == Some(""),
+            }
+        })
+    }
+
     /// Position of a column of this table.
     pub fn position(&self, name: &str) -> Option<usize> {
         self.columns.iter().position(|c| c.name == name)

@@ -14,8 +14,10 @@ pub mod planning;
 pub mod run_json;
 pub mod steps;
 mod table_batch;
+mod version;
 
 pub use caution::CAUTION;
 pub use columns::{Column, ColumnKind, TableSpec, table, tables};
 pub use document::document;
 pub use table_batch::{ResultsError, batch, choose, schema};
+pub use version::VERSION;

@@ -7,15 +7,15 @@ use std::path::Path;
 use chrono::NaiveDate;
 use serde::{Serialize, Serializer};
 
-use super::CAUTION;
 use super::steps::Step;
+use super::{CAUTION, VERSION};
 
 /// Everything `run.json` says. Its `program` and `files` are also how a later run knows the folder for its own.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RunRecord {
     /// Always `bladewane`.
     pub program: &'static str,
-    /// Version of the program.
+    /// Version of the program, with the commit it was built from where that is known.
     pub version: &'static str,
     /// The caution that every output carries.
     pub caution: &'static str,
@@ -26,6 +26,8 @@ pub struct RunRecord {
     pub inputs: Vec<InputFile>,
     /// What became of each table's rows.
     pub tables: Vec<TableRows>,
+    /// What was left out of the input without being a problem: hidden sheets, example rows.
+    pub notes: Vec<String>,
     /// Every setting in force.
     pub settings: Vec<SettingInForce>,
     /// The methods used, with their sources.
@@ -92,11 +94,12 @@ impl RunRecord {
     pub fn new(as_of: NaiveDate) -> RunRecord {
         RunRecord {
             program: env!("CARGO_PKG_NAME"),
-            version: env!("CARGO_PKG_VERSION"),
+            version: VERSION,
             caution: CAUTION,
             as_of,
             inputs: Vec::new(),
             tables: Vec::new(),
+            notes: Vec::new(),
             settings: Vec::new(),
             methods: Vec::new(),
             files: Vec::new(),
@@ -211,6 +214,7 @@ mod tests {
               "later": 2
             }
           ],
+          "notes": [],
           "settings": [
             {
               "name": "warning_days",

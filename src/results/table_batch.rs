@@ -1,5 +1,6 @@
 //! Arrow tables that keep to the list of columns: their schemas, and the one way to put columns together.
 
+use std::collections::HashMap;
 use std::sync::{Arc, LazyLock};
 
 use arrow::array::ArrayRef;
@@ -86,7 +87,13 @@ fn make_field(column: &Column) -> Field {
         ("about", column.about),
         ("source", column.source),
     ];
-    let about = about.map(|(key, value)| (key.to_string(), value.to_string()));
+    let mut about: HashMap<String, String> = about
+        .into_iter()
+        .map(|(key, value)| (key.to_string(), value.to_string()))
+        .collect();
+    if let Some(decimals) = column.decimals {
+        about.insert("decimals".to_string(), decimals.to_string());
+    }
     Field::new(column.name, column.kind.data_type(), true).with_metadata(about)
 }
 

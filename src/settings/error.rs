@@ -14,8 +14,26 @@ pub enum Place {
         /// The column.
         column: usize,
     },
-    /// The position among pairs of key and value, counted from 1: a row of a sheet, an option of the command line.
+    /// The position among pairs of key and value, counted from 1: an option of the command line.
     Entry(usize),
+    /// A cell of a sheet, both counted from 1.
+    Cell {
+        /// The row.
+        row: u32,
+        /// The column.
+        column: u32,
+    },
+}
+
+/// The letters of a sheet's column, counted from 1: `A` for 1, `AA` for 27.
+fn letters(column: u32) -> String {
+    let mut rest = column;
+    let mut letters = Vec::new();
+    while rest > 0 {
+        letters.push(char::from(b'A' + ((rest - 1) % 26) as u8));
+        rest = (rest - 1) / 26;
+    }
+    letters.iter().rev().collect()
 }
 
 /// Where the value in force was set.
@@ -46,6 +64,7 @@ impl fmt::Display for Origin {
                 layer,
                 place: Place::Entry(_),
             } => out.write_str(layer),
+            Origin::Set { layer, place } => write!(out, "{layer}{}", At(place)),
             Origin::Program => out.write_str("the program"),
         }
     }
@@ -85,6 +104,7 @@ impl fmt::Display for At<'_> {
         match self.0 {
             Place::At { line, column } => write!(out, ":{line}:{column}"),
             Place::Entry(_) => Ok(()),
+            Place::Cell { row, column } => write!(out, "!{}{row}", letters(*column)),
         }
     }
 }

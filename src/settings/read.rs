@@ -53,30 +53,58 @@ impl Settings {
         self.whole(errors)
     }
 
-    /// These settings with what pairs set on top: the options of a command line, a sheet of a workbook.
+    /// These settings with what pairs set on top: the options of a command line.
     ///
     /// # Errors
     /// As [`Settings::from_pairs`].
     pub fn with_pairs<K: AsRef<str>, V: AsRef<str>>(
-        mut self,
+        self,
         name: &str,
         pairs: impl IntoIterator<Item = (K, V)>,
+    ) -> Result<Settings, Vec<SettingError>> {
+        let placed = pairs.into_iter().enumerate().map(|(index, (key, value))| {
+            let place = Place::Entry(index + 1);
+            (key, value, place, place)
+        });
+        self.with_placed(name, placed)
+    }
+
+    /// These settings with what a sheet sets on top: key, value, and row and column of the key's cell, both from 1; the value
+    /// stands in the next column. `name` is the file's and the sheet's: `fleet.xlsx!fleet`.
+    ///
+    /// # Errors
+    /// As [`Settings::from_pairs`], each naming its cell.
+    pub fn with_cells<K: AsRef<str>, V: AsRef<str>>(
+        self,
+        name: &str,
+        cells: impl IntoIterator<Item = (K, V, (u32, u32))>,
+    ) -> Result<Settings, Vec<SettingError>> {
+        let placed = cells.into_iter().map(|(key, value, (row, column))| {
+            let at = |column| Place::Cell { row, column };
+            (key, value, at(column), at(column + 1))
+        });
+        self.with_placed(name, placed)
+    }
+
+    fn with_placed<K: AsRef<str>, V: AsRef<str>>(
+        mut self,
+        name: &str,
+        placed: impl Iterator<Item = (K, V, Place, Place)>,
     ) -> Result<Settings, Vec<SettingError>> {
         let mut errors = Vec::new();
         let mut entries = Vec::new();
         let mut seen = BTreeSet::new();
-        for (index, (key, value)) in pairs.into_iter().enumerate() {
+        for (key, value, key_place, place) in placed {
             let (key, value) = (key.as_ref().trim(), value.as_ref());
             if key.is_empty() && value.trim().is_empty() {
                 continue;
             }
-            let place = Place::Entry(index + 1);
             let (section, inner) = key.split_once('.').unwrap_or(("", key));
             let entry = Entry {
                 section: section.trim().to_owned(),
                 key: inner.trim().to_owned(),
                 value: Given::Plain(value.to_owned()),
-                key_place: place,
+                key_place,
                 place,
                 written: format!("`{}`", shortened(value)),
             };
@@ -85,7 +113,7 @@ impl Settings {
             } else {
                 errors.push(SettingError {
                     layer: name.to_owned(),
-                    place,
+                    place: key_place,
                     key: entry.path(),
                     found: "it a second time".to_owned(),
                     expected: "each key once".to_owned(),
@@ -97,6 +125,7 @@ impl Settings {
         errors.sort_by_key(|error| match error.place {
             Place::Entry(number) => number,
             Place::At { line, .. } => line,
+            Place::Cell { row, .. } => row as usize,
         });
         self.whole(errors)
     }

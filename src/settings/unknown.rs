@@ -55,7 +55,7 @@ pub(super) fn find(entry: &Entry) -> Result<Option<usize>, Unknown> {
                     "write [{}] on a line of its own and its keys below",
                     entry.key
                 ),
-                Place::Entry(_) => format!(
+                Place::Entry(_) | Place::Cell { .. } => format!(
                     "write a key of that section, such as {}",
                     path(&entry.key, keys(&entry.key)[0])
                 ),
@@ -94,7 +94,9 @@ fn key_remedy(entry: &Entry) -> String {
         return match entry.place {
             _ if setting.section.is_empty() => top_of_file(entry, setting.key),
             Place::At { .. } => format!("`{}` belongs below [{}]", setting.key, setting.section),
-            Place::Entry(_) => format!("write {}.{}", setting.section, setting.key),
+            Place::Entry(_) | Place::Cell { .. } => {
+                format!("write {}.{}", setting.section, setting.key)
+            }
         };
     }
     let here = keys(&entry.section);
@@ -107,7 +109,9 @@ fn key_remedy(entry: &Entry) -> String {
         return match (setting.section, entry.place) {
             ("", _) => format!("did you mean `{key}` at the top of the file?"),
             (section, Place::At { .. }) => format!("did you mean `{key}` below [{section}]?"),
-            (section, Place::Entry(_)) => format!("did you mean `{section}.{key}`?"),
+            (section, Place::Entry(_) | Place::Cell { .. }) => {
+                format!("did you mean `{section}.{key}`?")
+            }
         };
     }
     let whose = if entry.section.is_empty() {
@@ -122,7 +126,7 @@ fn key_remedy(entry: &Entry) -> String {
 fn in_full(entry: &Entry, section: &str, key: &str) -> String {
     match entry.place {
         Place::At { .. } => key.to_owned(),
-        Place::Entry(_) => path(section, key),
+        Place::Entry(_) | Place::Cell { .. } => path(section, key),
     }
 }
 
@@ -131,7 +135,7 @@ fn top_of_file(entry: &Entry, key: &str) -> String {
         Place::At { .. } => {
             format!("`{key}` stands at the top of the file, before the first [section]")
         }
-        Place::Entry(_) => format!("write `{key}` alone, without a section"),
+        Place::Entry(_) | Place::Cell { .. } => format!("write `{key}` alone, without a section"),
     }
 }
 

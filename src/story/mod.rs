@@ -118,13 +118,7 @@ impl<'f, 'a> Teller<'_, 'f, 'a> {
 
     /// File and line of a row, in brackets; nothing for no row.
     fn record(&self, table: Table, row: Option<u32>) -> String {
-        match (self.fleet().loaded.table(table), row) {
-            (Some(loaded), Some(row)) => {
-                let place = loaded.place(row);
-                format!(" ({}:{})", place.file, place.line)
-            }
-            _ => String::new(),
-        }
+        self.fleet().loaded.in_brackets(table, row, "")
     }
 
     /// File and line of a row, for a cell of a table.

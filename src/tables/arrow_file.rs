@@ -77,6 +77,7 @@ impl ArrowFile {
         Place {
             file: self.shown.clone(),
             line: u64::from(row) + 1,
+            cell: None,
         }
     }
 

@@ -16,6 +16,7 @@ use arrow::datatypes::{DataType, Field, Schema};
 use arrow::record_batch::{RecordBatch, RecordBatchOptions};
 
 use super::TableError;
+use super::example::{EXAMPLE, is_example};
 use super::source::{Broken, BrokenRecord, Place};
 
 const CHUNK_ROWS: usize = 1 << 16;
@@ -49,6 +50,7 @@ pub struct CsvFile {
     header_line: u32,
     records: Vec<Record>,
     broken: Vec<Broken>,
+    examples: usize,
 }
 
 /// A field inside a record: the byte range of its content, and whether doubled quotes must be undone.
@@ -145,6 +147,16 @@ fn is_blank(record: &[u8], separator: u8) -> bool {
         .all(|&c| c == separator || c == b' ' || c == b'\t' || c == b'\r')
 }
 
+/// Whether the first filled field says that the record is an example.
+fn marks_an_example(record: &[u8], separator: u8) -> bool {
+    let is_filling = |c: u8| c == separator || c == b'"' || c.is_ascii_whitespace();
+    let from = record.iter().position(|&c| !is_filling(c));
+    let first = from.map_or(&[][..], |from| &record[from..]);
+    // Cheap for the many that are none: only these few bytes are looked at as text.
+    let head = &first[..first.len().min(EXAMPLE.len() + 4)];
+    head.starts_with(EXAMPLE.as_bytes()) && is_example(&String::from_utf8_lossy(head))
+}
+
 fn field_text<'a>(text: &'a str, field: FieldRange, buffer: &'a mut String) -> &'a str {
     let raw = &text[field.start..field.end];
     if !field.doubled_quotes {
@@ -226,6 +238,7 @@ impl CsvFile {
             header_line,
             records: Vec::new(),
             broken: Vec::new(),
+            examples: 0,
         };
         while at < text.len() {
             let (end, breaks) = file.next_record(&text, at, line, all_utf8, &mut fields)?;
@@ -275,6 +288,10 @@ impl CsvFile {
             Err(Stray) => (first_line_end, 0, Some(BrokenRecord::StrayQuote)),
         };
         let record = &text[at..end];
+        if marks_an_example(record, self.separator) {
+            self.examples += 1;
+            return Ok((end, breaks));
+        }
         let problem = if all_utf8 {
             problem
         } else {
@@ -309,6 +326,11 @@ impl CsvFile {
         Ok((end, breaks))
     }
 
+    /// Records marked as examples, which are not among the rows.
+    pub(super) fn examples(&self) -> usize {
+        self.examples
+    }
+
     pub(super) fn columns(&self) -> &[String] {
         &self.columns
     }
@@ -331,6 +353,7 @@ impl CsvFile {
                 .records
                 .get(row as usize)
                 .map_or(0, |r| u64::from(r.line)),
+            cell: None,
         }
     }
 
@@ -338,6 +361,7 @@ impl CsvFile {
         Place {
             file: self.name.clone(),
             line: u64::from(self.header_line),
+            cell: None,
         }
     }
 

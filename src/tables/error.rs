@@ -10,13 +10,33 @@ pub enum TableError {
     #[error("{}: no such folder\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow", .0.display())]
     NoFolder(PathBuf),
     /// The path names something that is not a folder.
-    #[error("{}: expected a folder of tables, found a file\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow", .0.display())]
+    #[error("{}: expected a folder of tables or a workbook, found another file\nhint: name the folder that holds propellers.csv, propellers.parquet or propellers.arrow, or an .xlsx file with a sheet `propellers`", .0.display())]
     NotAFolder(PathBuf),
     /// The folder holds no `propellers` table.
     #[error("{}: found no table `propellers` (propellers.csv, propellers.parquet, propellers.arrow or a folder propellers/ of Parquet files)\nhint: {}", folder.display(), hint)]
     NoPropellers {
         /// The folder looked in.
         folder: PathBuf,
+        /// What to do.
+        hint: String,
+    },
+    /// A workbook that cannot be read.
+    #[error("{}: {problem}\nhint: {hint}", path.display())]
+    Workbook {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        problem: String,
+        /// What to do.
+        hint: String,
+    },
+    /// A sheet of a workbook, or a cell of it, that stops its table from being read.
+    #[error("{place}: {problem}\nhint: {hint}")]
+    Sheet {
+        /// File, sheet and cell.
+        place: String,
+        /// What was found.
+        problem: String,
         /// What to do.
         hint: String,
     },

@@ -1,8 +1,9 @@
-//! Which file of a folder holds which table.
+//! A fleet's folder or workbook, and which file of a folder holds which table.
 
 use std::path::{Path, PathBuf};
 
 use super::TableError;
+use super::workbook::Workbook;
 
 /// Where one table's rows lie.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,18 +26,39 @@ impl Location {
     }
 }
 
-/// Checks that `folder` is there and is a folder.
-///
-/// # Errors
-/// [`TableError::NoFolder`], [`TableError::NotAFolder`].
-pub fn folder(folder: &Path) -> Result<(), TableError> {
-    match std::fs::metadata(folder) {
-        Ok(data) if data.is_dir() => Ok(()),
-        Ok(_) => Err(TableError::NotAFolder(folder.to_path_buf())),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-            Err(TableError::NoFolder(folder.to_path_buf()))
+/// What a fleet's tables lie in.
+pub enum Container {
+    /// A folder with a file a table.
+    Folder(PathBuf),
+    /// A workbook with a sheet a table.
+    Workbook(Box<Workbook>),
+}
+
+impl Container {
+    /// Opens the folder or the workbook at `path`.
+    ///
+    /// # Errors
+    /// [`TableError::NoFolder`], [`TableError::NotAFolder`], and what [`Workbook::open`] refuses.
+    pub fn open(path: &Path) -> Result<Container, TableError> {
+        match std::fs::metadata(path) {
+            Ok(data) if data.is_dir() => Ok(Container::Folder(path.to_path_buf())),
+            Ok(_) => match Workbook::open(path)? {
+                Some(workbook) => Ok(Container::Workbook(Box::new(workbook))),
+                None => Err(TableError::NotAFolder(path.to_path_buf())),
+            },
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                Err(TableError::NoFolder(path.to_path_buf()))
+            }
+            Err(error) => Err(TableError::read(path, error)),
         }
-        Err(error) => Err(TableError::read(folder, error)),
+    }
+
+    /// The path it was opened at.
+    pub fn path(&self) -> &Path {
+        match self {
+            Container::Folder(path) => path,
+            Container::Workbook(workbook) => workbook.path(),
+        }
     }
 }
 

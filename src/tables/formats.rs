@@ -16,16 +16,19 @@ pub enum Format {
     Arrow,
     /// A Parquet file, compressed with zstd.
     Parquet,
+    /// A workbook for a spreadsheet program (Office Open XML), a sheet a table.
+    Workbook,
 }
 
 impl Format {
     /// Every format, in the order in which messages list them.
-    pub const ALL: [Format; 5] = [
+    pub const ALL: [Format; 6] = [
         Format::Csv,
         Format::Json,
         Format::JsonLines,
         Format::Arrow,
         Format::Parquet,
+        Format::Workbook,
     ];
 
     /// The ending of a file's name in this format, without the dot.
@@ -36,6 +39,15 @@ impl Format {
             Format::JsonLines => "jsonl",
             Format::Arrow => "arrow",
             Format::Parquet => "parquet",
+            Format::Workbook => "xlsx",
+        }
+    }
+
+    /// Whether its bytes mean nothing to a person: they are not for a terminal.
+    pub fn is_binary(self) -> bool {
+        match self {
+            Format::Csv | Format::Json | Format::JsonLines => false,
+            Format::Arrow | Format::Parquet | Format::Workbook => true,
         }
     }
 
@@ -47,7 +59,7 @@ impl Format {
             .find(|format| format.ending().eq_ignore_ascii_case(ending))
     }
 
-    /// Every ending with its dot, for a message: `.csv, .json, .jsonl, .arrow, .parquet`.
+    /// Every ending with its dot, for a message: `.csv, .json, .jsonl, .arrow, .parquet, .xlsx`.
     pub fn endings() -> String {
         Format::ALL
             .map(|format| format!(".{}", format.ending()))
@@ -63,6 +75,7 @@ impl fmt::Display for Format {
             Format::JsonLines => "JSON lines",
             Format::Arrow => "Arrow IPC",
             Format::Parquet => "Parquet",
+            Format::Workbook => "workbook",
         })
     }
 }
@@ -90,6 +103,9 @@ mod tests {
         ] {
             assert_eq!(Format::from_path(Path::new(other)), None, "{other}");
         }
-        assert_eq!(Format::endings(), ".csv, .json, .jsonl, .arrow, .parquet");
+        assert_eq!(
+            Format::endings(),
+            ".csv, .json, .jsonl, .arrow, .parquet, .xlsx"
+        );
     }
 }

@@ -145,6 +145,7 @@ impl ParquetFiles {
         Place {
             file: file.shown.clone(),
             line: u64::from(row - file.first_row) + 1,
+            cell: None,
         }
     }
 

@@ -1,5 +1,7 @@
 //! One table as it lies in its files: its columns, its rows in chunks, and where each row stands.
 
+use std::fmt;
+
 use arrow::record_batch::RecordBatch;
 
 use super::TableError;
@@ -7,14 +9,37 @@ use super::arrow_file::ArrowFile;
 use super::csv::{CsvFile, CsvOptions};
 use super::find::Location;
 use super::parquet_file::ParquetFiles;
+use super::workbook::SheetTable;
 
-/// Where a row stands: the file's name and the line (CSV) or the row from 1 (Parquet, Arrow).
+/// Where a row or a cell stands: the file's name and the line (CSV), the row from 1 (Parquet, Arrow), or the sheet's cell.
+/// Shown as `hours.csv:17` or `fleet.xlsx!hours!C17`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Place {
-    /// File name, without its folder; for a folder of Parquet files `folder/file`.
+    /// File name, without its folder; for a folder of Parquet files `folder/file`; for a sheet `file!sheet`.
     pub file: String,
-    /// Line of a CSV file, counted from 1 with the header; row of a Parquet or Arrow file, from 1.
+    /// Line of a CSV file, counted from 1 with the header; row of a Parquet or Arrow file, from 1; row of a sheet.
     pub line: u64,
+    /// The cell of a sheet, as `C17`.
+    pub cell: Option<String>,
+}
+
+impl Place {
+    /// File and, in a workbook, the cell: where a person opens the file.
+    pub fn file_and_cell(&self) -> String {
+        match &self.cell {
+            Some(cell) => format!("{}!{cell}", self.file),
+            None => self.file.clone(),
+        }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.cell {
+            Some(cell) => write!(out, "{}!{cell}", self.file),
+            None => write!(out, "{}:{}", self.file, self.line),
+        }
+    }
 }
 
 /// A CSV record that could not be split into the header's fields.
@@ -62,6 +87,8 @@ pub enum Source {
     Parquet(ParquetFiles),
     /// An Arrow IPC file.
     Arrow(ArrowFile),
+    /// A sheet of a workbook.
+    Sheet(SheetTable),
 }
 
 impl Source {
@@ -83,6 +110,7 @@ impl Source {
             Source::Csv(file) => file.columns(),
             Source::Parquet(files) => files.columns(),
             Source::Arrow(file) => file.columns(),
+            Source::Sheet(sheet) => sheet.columns(),
         }
     }
 
@@ -92,12 +120,14 @@ impl Source {
             Source::Csv(file) => file.chunk_rows(),
             Source::Parquet(files) => files.chunk_rows(),
             Source::Arrow(file) => file.chunk_rows(),
+            Source::Sheet(sheet) => sheet.chunk_rows(),
         }
     }
 
     /// Decodes the wanted columns (by position, in ascending order) of one chunk.
     ///
-    /// CSV gives text columns; the others give their own types, text as dictionaries where the file has them.
+    /// CSV gives text columns; Parquet and Arrow give their own types, text as dictionaries where the file has them; a sheet
+    /// gives structures of kind, number and text, see [`super::workbook::CellView`].
     ///
     /// # Errors
     /// [`TableError::Broken`] when the file's own library refuses it.
@@ -110,6 +140,7 @@ impl Source {
             Source::Csv(file) => Ok(vec![file.read_chunk(chunk, columns)?]),
             Source::Parquet(files) => files.read_chunk(chunk, columns),
             Source::Arrow(file) => file.read_chunk(chunk, columns),
+            Source::Sheet(sheet) => Ok(vec![sheet.read_chunk(chunk, columns)?]),
         }
     }
 
@@ -117,20 +148,41 @@ impl Source {
     pub fn broken(&self) -> &[Broken] {
         match self {
             Source::Csv(file) => file.broken(),
-            Source::Parquet(_) | Source::Arrow(_) => &[],
+            Source::Parquet(_) | Source::Arrow(_) | Source::Sheet(_) => &[],
+        }
+    }
+
+    /// Rows marked as examples, which are not among the rows (CSV and sheets only).
+    pub fn examples(&self) -> usize {
+        match self {
+            Source::Csv(file) => file.examples(),
+            Source::Sheet(sheet) => sheet.examples(),
+            Source::Parquet(_) | Source::Arrow(_) => 0,
         }
     }
 
     /// File and line of a row (from 0).
     pub fn place(&self, row: u32) -> Place {
-        match self {
-            Source::Csv(file) => file.place(row),
-            Source::Parquet(files) => files.place(row),
-            Source::Arrow(file) => file.place(row),
+        self.place_of(Some(row), None)
+    }
+
+    /// File and line of a row (from 0), or of the header, and in a sheet the cell of the column at this position.
+    pub fn place_of(&self, row: Option<u32>, column: Option<usize>) -> Place {
+        let header = |place: Place| Place { line: 0, ..place };
+        match (self, row) {
+            (Source::Csv(file), Some(row)) => file.place(row),
+            (Source::Csv(file), None) => file.header_place(),
+            (Source::Parquet(files), Some(row)) => files.place(row),
+            (Source::Parquet(files), None) => header(files.place(0)),
+            (Source::Arrow(file), Some(row)) => file.place(row),
+            (Source::Arrow(file), None) => header(file.place(0)),
+            (Source::Sheet(sheet), Some(row)) => sheet.place(row, column),
+            (Source::Sheet(sheet), None) => sheet.header_place(column),
         }
     }
 
-    /// The rows (from 0, ascending) as they are written: CSV text, or JSON for Parquet and Arrow.
+    /// The rows (from 0, ascending) as they are written: CSV text (for a sheet, of its cells as they are shown), or JSON for
+    /// Parquet and Arrow.
     ///
     /// # Errors
     /// [`TableError`] when the file cannot be read again.
@@ -139,26 +191,17 @@ impl Source {
             Source::Csv(file) => rows.iter().map(|&row| file.as_written(row)).collect(),
             Source::Parquet(files) => files.as_written(rows),
             Source::Arrow(file) => file.as_written(rows),
+            Source::Sheet(sheet) => Ok(rows.iter().map(|&row| sheet.as_written(row)).collect()),
         }
     }
 
     /// Header position of a line, for messages about columns: file name and line.
     pub fn header_place(&self) -> Place {
-        match self {
-            Source::Csv(file) => file.header_place(),
-            Source::Parquet(files) => Place {
-                line: 0,
-                ..files.place(0)
-            },
-            Source::Arrow(file) => Place {
-                line: 0,
-                ..file.place(0)
-            },
-        }
+        self.place_of(None, None)
     }
 
-    /// Whether cells are text to be read (CSV), not typed values.
-    pub fn is_text(&self) -> bool {
-        matches!(self, Source::Csv(_))
+    /// Whether days that are bare numbers count from 1904 (a setting of workbooks), not from 1900.
+    pub fn counts_from_1904(&self) -> bool {
+        matches!(self, Source::Sheet(sheet) if sheet.counts_from_1904())
     }
 }

@@ -1,6 +1,7 @@
-//! Arrow tables to files: CSV, JSON, JSON lines, Arrow IPC and Parquet.
+//! Arrow tables to files: CSV, JSON, JSON lines, Arrow IPC, Parquet and a workbook.
 //!
-//! The same rows always give the same bytes, however they are cut into batches for CSV, JSON, JSON lines and Parquet
+//! The same rows always give the same bytes, however they are cut into batches for CSV, JSON, JSON lines, Parquet and a
+//! workbook
 //! (an Arrow file keeps its batches as they came). Nothing here knows where the bytes go: [`crate::tables::atomic_folder`] has the
 //! files and folders that appear only when they are complete.
 
@@ -8,6 +9,7 @@ mod error;
 mod parallel;
 mod parquet_groups;
 mod watched;
+pub mod workbook;
 
 use std::fmt;
 use std::io::Write;
@@ -22,6 +24,7 @@ use arrow::json::writer::{
     JsonFormat, LineDelimited, Writer as JsonRows, WriterBuilder as JsonBuilder,
 };
 use arrow::record_batch::RecordBatch;
+use chrono::NaiveDate;
 use parquet::file::writer::SerializedFileWriter;
 
 pub use error::WriteError;
@@ -30,6 +33,10 @@ pub use parallel::write_parquet_in_parallel;
 use crate::tables::formats::Format;
 use parquet_groups::{GroupEncoder, open};
 use watched::{FirstFailure, Watched};
+use workbook::{Book, TableSheet};
+
+/// What a workbook written as a plain file says of the day it was made: nothing that changes its bytes.
+const UNDATED: NaiveDate = NaiveDate::from_ymd_opt(2000, 1, 1).unwrap();
 
 /// Rows of one Parquet row group when rows come one batch after another.
 pub const ROW_GROUP_ROWS: usize = 262_144;
@@ -52,6 +59,7 @@ enum Rows<W: Write + Send> {
     JsonLines(JsonRows<Watched<W>, LineDelimited>),
     Arrow(Box<FileWriter<Watched<W>>>),
     Parquet(Box<ParquetRows<W>>),
+    Workbook(Box<TableSheet>, Watched<W>),
 }
 
 /// One JSON array, a row on each line.
@@ -121,6 +129,13 @@ impl<W: Write + Send> TableWriter<W> {
                     waiting_rows: 0,
                 }))
             }
+            Format::Workbook => {
+                let name = schema
+                    .metadata()
+                    .get("table")
+                    .map_or("table", String::as_str);
+                Rows::Workbook(Box::new(TableSheet::new(name, schema)?), to)
+            }
         };
         Ok(TableWriter {
             format,
@@ -144,6 +159,7 @@ impl<W: Write + Send> TableWriter<W> {
             Rows::JsonLines(rows) => rows.write(batch).map_err(arrow)?,
             Rows::Arrow(rows) => rows.write(batch).map_err(arrow)?,
             Rows::Parquet(rows) => rows.push(batch, &self.failure)?,
+            Rows::Workbook(rows, _) => rows.write(batch)?,
         }
         self.rows += batch.num_rows() as u64;
         Ok(())
@@ -171,6 +187,12 @@ impl<W: Write + Send> TableWriter<W> {
                 rows.file
                     .into_inner()
                     .map_err(|error| self.failure.explain(self.format, error))?
+            }
+            Rows::Workbook(rows, mut to) => {
+                let mut book = Book::new(UNDATED, "");
+                book.push(*rows)?;
+                book.finish(&mut to)?;
+                to
             }
         };
         to.flush().map_err(WriteError::Stream)?;

@@ -29,7 +29,7 @@ fn a_file_where_the_folder_should_be() {
     assert_eq!(
         error.map(|e| e.to_string()),
         Some(format!(
-            "{}: expected a folder of tables, found a file\nhint: {NAME_THE_FOLDER}",
+            "{}: expected a folder of tables or a workbook, found another file\nhint: {NAME_THE_FOLDER}, or an .xlsx file with a sheet `propellers`",
             path.display()
         ))
     );

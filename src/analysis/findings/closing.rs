@@ -238,11 +238,5 @@ impl ClosedBy {
 }
 
 fn place(fleet: &Fleet<'_>, table: Table, row: Option<u32>) -> String {
-    match (fleet.loaded.table(table), row) {
-        (Some(loaded), Some(row)) => {
-            let place = loaded.source.place(row);
-            format!(" ({}:{})", place.file, place.line)
-        }
-        _ => String::new(),
-    }
+    fleet.loaded.in_brackets(table, row, "")
 }

@@ -324,8 +324,7 @@ impl Evidence<'_, '_> {
             .spoiled
             .iter()
             .find(|&&(p, _)| p == self.propeller)
-            .and_then(|&(_, row)| Some(self.fleet.loaded.table(Table::Defects)?.source.place(row)))
-            .map(|p| format!(" ({}:{})", p.file, p.line))
+            .map(|&(_, row)| self.fleet.loaded.in_brackets(Table::Defects, Some(row), ""))
             .unwrap_or_default();
         reasons.push(Reason {
             ground: Ground::UnreadableReport,

@@ -89,7 +89,7 @@ fn a_run_takes_file_formats_only() {
     assert_eq!(run.format, [FileFormat::Csv, FileFormat::Arrow]);
     assert!(
         answer("run fleet --format table")
-            .contains("possible values: csv, json, jsonl, arrow, parquet")
+            .contains("possible values: csv, json, jsonl, arrow, parquet, xlsx")
     );
 }
 

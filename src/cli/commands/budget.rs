@@ -11,7 +11,7 @@ use crate::cli::opened::Surroundings;
 /// The tables of the plan, in the order a person reads them.
 const TABLES: [&str; 5] = ["budget", "reserve", "purchases", "spares", "out_at_once"];
 
-/// Works out the plan; a person and a folder get all of its tables, a file or a stream the budget.
+/// Works out the plan; a person, a folder and a workbook get all of its tables, any other file or stream the budget.
 pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let mut given: Vec<(&str, String)> = Vec::new();
     if let Some(years) = args.years {
@@ -24,11 +24,9 @@ pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> 
         given.push(("budget.use_growth_pct", growth.to_string()));
     }
     let output = &args.table.output;
-    let one_table = match Destination::of(output).map_err(Failure::usage)? {
-        Destination::File(..) | Destination::Stdout(Some(_)) => true,
-        // Columns are named of one table.
-        Destination::Stdout(None) | Destination::Folder(..) => !output.columns.is_empty(),
-    };
+    let destination = Destination::of(output).map_err(Failure::usage)?;
+    // Columns are named of one table.
+    let one_table = !destination.holds_several() || !output.columns.is_empty();
     let names = if one_table { &TABLES[..1] } else { &TABLES[..] };
     print_all(names, By::Urgency, &args.table, &given, around)
 }

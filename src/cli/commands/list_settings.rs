@@ -13,7 +13,7 @@ use crate::settings::Settings;
 pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
     let width = usize::from(around.env.width).clamp(40, 100);
     let mut text = String::from(
-        "Settings go into fleet.toml in the fleet folder, or into a file given with --settings.\n",
+        "Settings go into fleet.toml in the fleet folder (in a workbook, into its sheet `fleet`: key, value),\nor into a file given with --settings.\n",
     );
     let mut section = None;
     for row in Settings::default().rows() {

@@ -6,10 +6,12 @@ mod convert;
 mod demo;
 mod explain;
 mod list_settings;
+mod manual;
 mod one_table;
 mod report;
 mod run;
 mod sheet;
+mod template;
 
 use crate::analysis::ranking::By;
 
@@ -58,6 +60,9 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Sheet(args) => sheet::print(&args, &around),
         Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
+        Command::Template(args) => template::write(&args, &around),
+        Command::Completions(args) => manual::completions(args.shell),
+        Command::Manual(args) => manual::manual(&args, &around),
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
     };

@@ -10,9 +10,11 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, print_table, write_records, write_rows};
+use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::formats::Format;
 
 /// Works out a table and puts it where it is wanted.
 pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
@@ -28,16 +30,13 @@ pub fn print_all(
     given: &[(&str, String)],
     around: &Surroundings,
 ) -> Result<Exit, Failure> {
-    let destination = Destination::of(&args.output).map_err(Failure::usage)?;
-    let one_stream = matches!(
-        &destination,
-        Destination::File(..) | Destination::Stdout(Some(_))
-    );
+    let destination =
+        Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
     if let [_, second, ..] = names
-        && one_stream
+        && !destination.holds_several()
     {
         return Err(Failure::usage(format!(
-            "one file holds one table\nhint: name a folder with -o, or use `bladewane show FLEET {second}`"
+            "one file holds one table\nhint: name a folder or a workbook (FILE.xlsx) with -o, or use `bladewane show FLEET {second}`"
         )));
     }
     // Places are claimed before the work, so that a place that cannot be written costs no waiting.
@@ -66,7 +65,8 @@ pub fn print_all(
         progress.step(&format!("working out {}", table.name));
         clock.begin(table.name);
         match &destination {
-            Destination::Stdout(_) => {}
+            // A workbook is written at once.
+            Destination::Stdout(_) | Destination::File(_, Format::Workbook) => {}
             Destination::File(_, format) => {
                 if let Some(file) = &mut file {
                     write_rows(&answers, table, *format, file)?;
@@ -89,6 +89,11 @@ pub fn print_all(
                 print_table(&answers, table, heading, at + 1 == wanted.len(), around)?;
             }
         }
+        Destination::Stdout(Some(Format::Workbook)) => {
+            let out = BufWriter::new(std::io::stdout());
+            write_workbook(&answers, &wanted, AboutStands::Last, out)?;
+            around.note(CAUTION);
+        }
         Destination::Stdout(Some(format)) => {
             for table in &wanted {
                 let out = BufWriter::new(std::io::stdout());
@@ -96,8 +101,11 @@ pub fn print_all(
             }
             around.note(CAUTION);
         }
-        Destination::File(..) => {
-            if let Some(file) = file {
+        Destination::File(_, format) => {
+            if let Some(mut file) = file {
+                if format == Format::Workbook {
+                    write_workbook(&answers, &wanted, AboutStands::Last, &mut file)?;
+                }
                 file.commit()?;
             }
             around.note(CAUTION);

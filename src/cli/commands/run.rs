@@ -11,6 +11,7 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::{fleet_name, summary};
 use crate::report;
 use crate::results::answers::{Answers, GIVEN};
@@ -45,11 +46,31 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
             shown: &shown,
             output: &OutputArgs::default(),
         };
-        for &format in &formats {
+        // The workbook has a sheet of each and is written at the end.
+        for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
             write_rows(&answers, &wanted, format, &mut file)?;
             file.finish()?;
         }
+    }
+    if formats.contains(&Format::Workbook) {
+        progress.step("writing the workbook");
+        clock.begin("results.xlsx");
+        let output = OutputArgs::default();
+        let mut names = sheets_in_order(&GIVEN);
+        names.extend(["set_aside", "cautions"]);
+        let wanted: Vec<Wanted<'_>> = names
+            .into_iter()
+            .map(|name| Wanted {
+                name,
+                by: By::Urgency,
+                shown: &shown,
+                output: &output,
+            })
+            .collect();
+        let mut file = folder.file("results.xlsx")?;
+        write_workbook(&answers, &wanted, AboutStands::First, &mut file)?;
+        file.finish()?;
     }
     progress.step("putting the page together");
     clock.begin("report");
@@ -68,7 +89,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
-/// `FLEET-results` beside the fleet.
+/// `FLEET-results` beside the fleet; a workbook's name without its ending.
 fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
     let named = match fleet.file_name() {
         Some(_) => fleet.to_path_buf(),
@@ -76,7 +97,12 @@ fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
             Failure::records(format!("{}: cannot be read: {error}", fleet.display()))
         })?,
     };
-    let Some(name) = named.file_name() else {
+    let name = if named.is_file() {
+        named.file_stem()
+    } else {
+        named.file_name()
+    };
+    let Some(name) = name else {
         return Err(Failure::usage(
             "the results need a folder of their own\nhint: name one with --out",
         ));

@@ -244,7 +244,10 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
 }
 
 /// Where a table lies or will lie, when rows can be added to it.
-fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
+///
+/// # Errors
+/// A fleet that is no folder of CSV tables, with the reason.
+pub fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
     let name = table.name();
     if fleet.is_file() {
         return Err(Refusal::usage(format!(
@@ -252,7 +255,7 @@ fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
             fleet.display()
         )));
     }
-    find::folder(fleet).map_err(Refusal::records)?;
+    find::Container::open(fleet).map_err(Refusal::records)?;
     let kind = match find::table(fleet, name).map_err(Refusal::records)? {
         None => return Ok(fleet.join(format!("{name}.csv"))),
         Some(Location::Csv(path)) => return Ok(path),

@@ -43,8 +43,12 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
             continue;
         };
         let numbers: Vec<u32> = rows[from..to].iter().map(|r| r.row).collect();
-        written.extend(table.source.as_written(&numbers)?);
-        places.extend(numbers.iter().map(|&n| Some(table.source.place(n))));
+        written.extend(table.as_written(&numbers)?);
+        places.extend(
+            rows[from..to]
+                .iter()
+                .map(|r| Some(table.place_of(Some(r.row), &r.column))),
+        );
     }
     Ok(batch(
         "set_aside",
@@ -55,7 +59,7 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
             ),
             (
                 "file",
-                arrays::texts(places.iter().map(|p| p.as_ref().map(|p| p.file.as_str()))),
+                arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell))),
             ),
             ("line", arrays::integers(places.iter().map(line))),
             (
@@ -91,13 +95,7 @@ pub fn cautions(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
     let rows = &fleet.ledger.cautions;
     let places: Vec<Option<Place>> = rows
         .iter()
-        .map(|c| {
-            let source = &fleet.loaded.table(c.table)?.source;
-            Some(match c.row {
-                Some(row) => source.place(row),
-                None => source.header_place(),
-            })
-        })
+        .map(|c| fleet.loaded.place_of(c.table, c.row, &c.column))
         .collect();
     batch(
         "cautions",
@@ -108,7 +106,7 @@ pub fn cautions(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
             ),
             (
                 "file",
-                arrays::texts(places.iter().map(|p| p.as_ref().map(|p| p.file.as_str()))),
+                arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell))),
             ),
             ("line", arrays::integers(places.iter().map(line))),
             (

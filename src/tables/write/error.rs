@@ -81,6 +81,16 @@ pub enum WriteError {
         /// What the table's schema says.
         expected: String,
     },
+    /// More rows than a sheet holds.
+    #[error(
+        "`{table}` has more than {most} rows, and a sheet of a workbook holds no more\nhint: write it as parquet or csv, or choose rows with --top, --use, --base or --model"
+    )]
+    TooManyRows {
+        /// The table.
+        table: String,
+        /// Rows that a sheet holds.
+        most: u32,
+    },
     /// The library for the format refused the rows.
     #[error("rows could not be written as {format}: {source}")]
     Encode {
