@@ -8,9 +8,12 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Surroundings, read_options, settings};
 use crate::onboard::convert::map::{DEFAULT_MAP, SheetMap};
-use crate::onboard::convert::{Refusal, RefusalKind, Request, VisitWords, convert as add};
+use crate::onboard::convert::{
+    Refusal, RefusalKind, Request, VisitWords, convert as add, csv_place,
+};
 use crate::records::LoadError;
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
+use crate::records::schema::Table;
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
@@ -33,6 +36,8 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
     };
     let progress = around.progress();
     progress.step("reading the sheet and the fleet");
+    // A workbook is refused with its reason before its settings are asked for.
+    csv_place(fleet, Table::Measurements).map_err(Failure::from)?;
     let mut container = Container::open(fleet).map_err(LoadError::from)?;
     let (settings, _) = settings(&mut container, args.settings.as_deref())?;
     let options = read_options(&settings);

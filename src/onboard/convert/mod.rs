@@ -244,7 +244,10 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
 }
 
 /// Where a table lies or will lie, when rows can be added to it.
-fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
+///
+/// # Errors
+/// A fleet that is no folder of CSV tables, with the reason.
+pub fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
     let name = table.name();
     if fleet.is_file() {
         return Err(Refusal::usage(format!(
