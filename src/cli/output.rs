@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
+use arrow::array::StringArray;
 use arrow::record_batch::RecordBatch;
 
 use super::args::OutputArgs;
@@ -152,12 +153,23 @@ pub fn print_table(
     } else {
         rows
     };
+    // Among other tables a long one is cut to what a meeting needs; alone it is whole.
+    let in_short = heading.is_some() && wanted.output.top.is_none();
+    let (rows, rest) = match in_short {
+        true => in_short_form(wanted.name, rows),
+        false => (rows, None),
+    };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
     let mut out = std::io::stdout().lock();
     let mut text = match heading {
         Some(heading) => format!("{heading}\n{text}"),
         None => text,
     };
+    if let Some(rest) = rest {
+        let folder = answers.fleet.loaded.folder.display();
+        let line = format!("{rest}: bladewane show {folder} {}", wanted.name);
+        wrap(&mut text, &line, usize::from(around.env.width), "");
+    }
     if last {
         wrap(&mut text, CAUTION, usize::from(around.env.width), "");
     } else {
@@ -172,6 +184,30 @@ pub fn print_table(
         ));
     }
     Ok(())
+}
+
+/// Months of `out_at_once` shown among other tables.
+const MONTHS_IN_SHORT: usize = 12;
+
+/// The rows of a table that a person needs among others, and what the rest is.
+fn in_short_form(name: &str, rows: RecordBatch) -> (RecordBatch, Option<&'static str>) {
+    match name {
+        "budget" => {
+            let all = rows.column_by_name("model").and_then(|models| {
+                let whole_fleet = StringArray::new_scalar("all");
+                arrow::compute::kernels::cmp::eq(models, &whole_fleet).ok()
+            });
+            let fleet = all.and_then(|all| arrow::compute::filter_record_batch(&rows, &all).ok());
+            match fleet {
+                Some(fleet) => (fleet, Some("model by model")),
+                None => (rows, None),
+            }
+        }
+        "out_at_once" if rows.num_rows() > MONTHS_IN_SHORT => {
+            (rows.slice(0, MONTHS_IN_SHORT), Some("later months"))
+        }
+        _ => (rows, None),
+    }
 }
 
 /// Columns a person wants first, where the whole table is wider than a terminal.
