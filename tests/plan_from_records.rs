@@ -116,6 +116,41 @@ fn overdue_work_is_spread_over_the_months_allowed() {
 }
 
 #[test]
+fn what_is_below_a_minimum_is_not_planned_for_its_due_date() {
+    // Due in 2027 by the calendar; blade 1 is 0.001 in below the minimum of 0.189 in at 90 %.
+    let below = folder()
+        .with(
+            "limits",
+            "
+            model,station_pct,thickness_new_in,thickness_min_in
+            M76,90,0.249,0.189",
+        )
+        .with(
+            "measurements",
+            "
+            propeller,overhaul_date,blade,station_pct,thickness_before_in,thickness_after_in
+            A1,2021-03-10,1,90,0.196,0.188
+            A1,2021-03-10,2,90,0.206,0.198",
+        )
+        .with("prices", PRICES);
+    let settings = Settings::default();
+    with_planned(&below, &settings, |_, seat| {
+        assert_eq!(seat("A1").unwrap().first, First::Overdue { month: 0 });
+    });
+    let loaded = below.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let answers = Answers::new(&fleet, &settings);
+    let bought = answers.purchases(&Shown::all());
+    let a1 = bought
+        .iter()
+        .find(|p| Some(p.propeller) == fleet.propellers.find("A1"));
+    let a1 = a1.expect("it is to be replaced");
+    assert_eq!(a1.order_by, Some(fleet.as_of));
+    assert_eq!(a1.due.map(|d| d.to_string()).as_deref(), Some("2027-03-10"));
+    assert_eq!(a1.replacement_days, Some(100.0));
+}
+
+#[test]
 fn prices_grow_from_their_date_and_the_dearest_stand_in() {
     let folder = folder().with("prices", PRICES);
     let mut settings = Settings::default();

@@ -61,7 +61,9 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         costs.overhaul,
         percent(pass)
     ));
-    if let Some(day) = order_by(due.due_p10, due.due, price.replacement_days) {
+    if all[at].below_minimum {
+        section.say("It is below a minimum by its last sheet: the plan counts its rejection now, and a replacement is ordered now.");
+    } else if let Some(day) = order_by(due.due_p10, due.due, price.replacement_days) {
         let lead = price.replacement_days.map_or_else(
             || "lead time not known, taken as none".to_string(),
             |days| format!("{days:.0} days of lead time"),

@@ -309,7 +309,9 @@ fn the_reserve_the_orders_and_the_spares_are_those_of_the_tables() {
         assert_eq!(row.cells[1], rejected.replace('\u{a0}', " "));
         for name in ["order_by_date", "due_date"] {
             let date = purchases.date(at, name).expect("a date").to_string();
-            assert!(row.cells[2].contains(&date), "{name}: {row:?}");
+            // What is below a minimum is ordered today, and the page says so in a word.
+            let word = if date == "2026-06-30" { "now" } else { &date };
+            assert!(row.cells[2].contains(word), "{name}: {row:?}");
         }
         let cost = thousands(purchases.number(at, "cost").expect("a sum"));
         assert_eq!(row.cells[3], format!("{cost} EUR"));

@@ -192,12 +192,14 @@ fn name<'f>(fleet: &'f Fleet<'_>, model: Option<u32>) -> &'f str {
     model.map_or("not recorded", |m| fleet.models.get(m).name.as_str())
 }
 
-/// Whether an overhaul is overdue: past its limit, or a limit stands and no overhaul is on record.
-fn is_overdue(row: &DueRow, as_of: Day) -> bool {
+/// Whether a shop visit cannot wait for the due date: past its limit, a limit stands and no overhaul is on record, or a blade
+/// in service is below a minimum by its last sheet.
+fn is_overdue(row: &DueRow, remaining: &Remaining, as_of: Day) -> bool {
     let limited = row.interval.hours.value().is_some() || row.interval.months.value().is_some();
     row.state.is_past()
         || row.due.is_some_and(|due| due < as_of)
         || (row.clock_start.is_none() && limited)
+        || (remaining.below_minimum && row.list != List::Spare)
 }
 
 /// The month in which each overdue overhaul is done: the longest overdue first, those without any date before them, so many
@@ -209,8 +211,9 @@ fn overdue_months(
 ) -> HashMap<u32, usize> {
     let mut overdue: Vec<(Option<Day>, u32)> = rows
         .iter()
-        .filter(|(row, _)| is_overdue(row, as_of))
-        .map(|(row, _)| (row.due, row.propeller))
+        .filter(|(row, remaining)| is_overdue(row, remaining, as_of))
+        // What is below a minimum goes with those that have no date: neither may wait.
+        .map(|(row, remaining)| (row.due.filter(|_| !remaining.below_minimum), row.propeller))
         .collect();
     overdue.sort();
     overdue

@@ -21,7 +21,7 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
     }
     if plan.overdue > 0 {
         notes.push(format!(
-            "{} overdue or without an overhaul on record: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
+            "{} overdue, without an overhaul on record or below a minimum: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
             propellers(plan.overdue)
         ));
     }

@@ -21,8 +21,10 @@ pub struct Purchase {
     pub reject_chance: f64,
     /// When that is due.
     pub due: Option<Day>,
-    /// Last day to order.
+    /// Last day to order; the as-of date for one that is below a minimum already.
     pub order_by: Option<Day>,
+    /// Days until a new one comes; `None` when not recorded, which counts as none.
+    pub replacement_days: Option<f64>,
     /// Price of a new one today; `None` without prices.
     pub cost: Option<f64>,
     /// Expected saving of buying now; `None` without prices.
@@ -72,7 +74,12 @@ pub fn rows(
                 propeller: r.propeller,
                 reject_chance: chance,
                 due: due.due,
-                order_by: order_by(due.due_p10, due.due, price.replacement_days),
+                // What is below a minimum is rejected whenever it is looked at: nothing is gained by waiting for its due date.
+                order_by: match r.below_minimum {
+                    true => Some(fleet.as_of),
+                    false => order_by(due.due_p10, due.due, price.replacement_days),
+                },
+                replacement_days: price.replacement_days,
                 cost: price.costs.map(|c| c.replacement),
                 expected_saving: price.costs.map(|c| expected_saving(chance, &c)),
             })

@@ -38,3 +38,10 @@ pub use axis::{Axis, Tick};
 pub use days::DayScale;
 pub use scale::{Numbers, Scale};
 pub use svg::{Caption, NotDrawn, Svg};
+
+#[cfg(test)]
+mod contrast;
+#[cfg(test)]
+mod laws;
+#[cfg(test)]
+mod reading;

@@ -42,7 +42,6 @@ pub struct Due {
     not_dated: Vec<NotDated>,
     do_not_install: Vec<Shelved>,
     ended: Vec<Ended>,
-    about: usize,
     left_out: usize,
 }
 
@@ -109,7 +108,6 @@ impl Due {
             not_dated: Vec::new(),
             do_not_install: Vec::new(),
             ended: Vec::new(),
-            about: scene.urgent.len(),
             left_out: scene.left_out(),
         };
         let mut undated: Vec<(Who, &DueRow)> = Vec::new();

@@ -29,7 +29,6 @@ pub struct Left {
     legend: Vec<(Svg, &'static str)>,
     rows: Vec<Row>,
     not_known: Vec<NotKnown>,
-    about: usize,
     left_out: usize,
 }
 
@@ -118,7 +117,6 @@ impl Left {
             ],
             rows,
             not_known,
-            about: scene.urgent.len(),
             left_out: scene.left_out(),
         }
     }

@@ -79,6 +79,7 @@ pub fn purchases(fleet: &Fleet<'_>, rows: &[Purchase]) -> Result<RecordBatch, Re
                 "order_by_date",
                 arrays::days(rows.iter().map(|r| r.order_by)),
             ),
+            ("replacement_days", number(|r| r.replacement_days)),
             ("cost", number(|r| r.cost)),
             ("expected_saving", number(|r| r.expected_saving)),
         ],

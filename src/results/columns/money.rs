@@ -54,7 +54,14 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
         date(
             "order_by_date",
             METHOD_BUDGET,
-            "last day to order a replacement that arrives in time",
+            "last day to order a replacement that arrives in time; the as-of date for one below a minimum",
+        ),
+        number(
+            "replacement_days",
+            DAYS,
+            0,
+            RECORDS,
+            "lead time of a new one; null when not recorded, and then the order-by date counts none",
         ),
         number("cost", MONEY, 0, RECORDS, "price of the replacement"),
         number(
