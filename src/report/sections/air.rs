@@ -8,6 +8,7 @@ use askama::Template;
 
 use self::curves::{Curves, curves};
 use self::rates::Rates;
+pub(super) use self::rates::comes_back;
 use crate::analysis::exposure::Exposure;
 use crate::report::chart::axis::Axis;
 use crate::report::chart::dot_whisker::DotWhisker;

@@ -9,7 +9,7 @@ use crate::report::scene::Scene;
 use crate::report::words::thousands;
 
 /// Points drawn of a curve; each is exact.
-const MOST_DRAWN: usize = 60;
+const MOST_DRAWN: usize = 40;
 /// Points of a curve in the table of numbers.
 const MOST_WRITTEN: usize = 6;
 /// Curves in one chart: as many as there are kinds of dashes.

@@ -1,6 +1,7 @@
 //! How often each propeller is damaged, the most often first.
 
 use crate::analysis::defect_rate::DefectRate;
+use crate::analysis::defect_rate::repeats::Repeat;
 use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::report::chart::axis::{Axis, Tick};
 use crate::report::chart::dot_whisker::DotWhisker;
@@ -11,7 +12,9 @@ use crate::report::words::{count, thousands};
 use crate::trade::damage::DefectKind;
 
 /// Propellers shown, the highest rates.
-const MOST_SHOWN: usize = 15;
+const MOST_SHOWN: usize = 12;
+/// Places named where damage came back.
+const MOST_PLACES: usize = 2;
 /// A trend is said below this chance of seeing it without one.
 const TREND: f64 = 0.05;
 /// Ticks that have room on a narrow page.
@@ -109,11 +112,7 @@ impl RateRow {
     fn of(own: &DefectRate, who: Who) -> Result<RateRow, String> {
         let watch = own.watch.as_ref().map_err(ToString::to_string)?;
         let rate = own.rate.ok_or("no rate can be worked out")?;
-        let mut notes: Vec<String> = own
-            .repeats
-            .iter()
-            .map(|repeat| format!("again and again: {repeat}"))
-            .collect();
+        let mut notes: Vec<String> = comes_back(&own.repeats).into_iter().collect();
         if let Some(p) = own.trend_p.filter(|p| *p < TREND) {
             notes.push(format!(
                 "not even over time: so uneven with a chance of {p:.2} if nothing changed"
@@ -138,6 +137,29 @@ impl RateRow {
             high: rate.high_per_100h,
         })
     }
+}
+
+/// The places where damage came back most often, in a sentence.
+pub(crate) fn comes_back(repeats: &[Repeat]) -> Option<String> {
+    let mut places: Vec<&Repeat> = repeats.iter().collect();
+    places.sort_by_key(|place| std::cmp::Reverse(place.findings));
+    let (most, rest) = places.split_at(places.len().min(MOST_PLACES));
+    let words: Vec<String> = most
+        .iter()
+        .map(|place| {
+            let at = if place.to_pct - place.from_pct < 0.5 {
+                format!("{:.0}\u{a0}%", place.from_pct)
+            } else {
+                format!("{:.0} to {:.0}\u{a0}%", place.from_pct, place.to_pct)
+            };
+            format!("blade {} at {at} ({})", place.blade, place.findings)
+        })
+        .collect();
+    let more = match rest.len() {
+        0 => String::new(),
+        many => format!(" and {many} more"),
+    };
+    (!words.is_empty()).then(|| format!("came back at {}{more}", words.join(", ")))
 }
 
 /// Draws every row, and gives the axis with the fleet's mean on it.
@@ -168,4 +190,31 @@ fn draw(rows: &mut [RateRow], fleet_mean: Option<f64>) -> Svg {
         flag: fleet_mean.map(|mean| Tick::new(scale.place(mean).percent(), "fleet")),
     };
     Svg::or_words(axis.draw())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_places_hit_most_often_are_named() {
+        let at = |blade, from_pct, to_pct, findings| Repeat {
+            blade,
+            from_pct,
+            to_pct,
+            findings,
+        };
+        assert_eq!(comes_back(&[]), None);
+        let places = [
+            at(1, 36.0, 39.0, 2),
+            at(1, 87.0, 87.0, 3),
+            at(2, 90.0, 94.0, 4),
+        ];
+        assert_eq!(
+            comes_back(&places).as_deref(),
+            Some(
+                "came back at blade 2 at 90 to 94\u{a0}% (4), blade 1 at 87\u{a0}% (3) and 1 more"
+            )
+        );
+    }
 }
