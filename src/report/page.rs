@@ -7,6 +7,7 @@ use askama::Template;
 use super::chart::{Svg, marks};
 use super::policy::policy;
 use super::scene::Scene;
+use super::sections::air::Air;
 use super::sections::due::Due;
 use super::sections::first::First;
 use super::sections::folds::Folds;
@@ -61,6 +62,7 @@ struct Main {
     due: Due,
     left: Left,
     money: Money,
+    air: Air,
     folds: Folds,
 }
 
@@ -100,6 +102,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
         due: Due::of(&scene),
         left: Left::of(&scene),
         money: Money::of(&scene),
+        air: Air::of(&scene),
         folds: Folds::of(&scene),
     };
     Ok(main.render()?)

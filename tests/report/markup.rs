@@ -77,6 +77,8 @@ const VOID: &[&str] = &["meta", "br"];
 pub struct Element {
     pub name: String,
     pub attributes: BTreeMap<String, String>,
+    /// Whether it is a part of a drawing.
+    pub in_drawing: bool,
 }
 
 impl Element {
@@ -114,7 +116,8 @@ pub fn read(page: &str) -> Markup {
             rest = after;
             continue;
         }
-        let (element, closed, after) = start_tag(rest);
+        let (mut element, closed, after) = start_tag(rest);
+        element.in_drawing = open.iter().any(|name| name == "svg");
         rest = after;
         let name = element.name.clone();
         markup.elements.push(element);
@@ -197,6 +200,7 @@ fn element(name: &str, attributes: BTreeMap<String, String>) -> Element {
     Element {
         name: name.to_string(),
         attributes,
+        in_drawing: false,
     }
 }
 

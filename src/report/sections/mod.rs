@@ -8,9 +8,11 @@
 //! | [`due`] | when does each come due? |
 //! | [`left`] | how many overhauls are left of each? |
 //! | [`money`] | what does it cost, and what is to be ordered? |
+//! | [`air`] | what the air has done, how often each is damaged, and how damage adds up |
 //! | [`folds`] | all about one propeller, one by one |
 //! | [`trust`] | how well the forecast did, what became of the rows, what is assumed |
 
+pub mod air;
 pub mod due;
 pub mod first;
 pub mod folds;

@@ -5,6 +5,7 @@ use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::analysis::due::DueRow;
 use crate::analysis::remaining::Remaining;
 use crate::analysis::standing::List;
+use crate::report::sections::air::comes_back;
 use crate::report::sections::due::{Inspection, doubt, force, limits, when, why_not_dated};
 use crate::report::sections::first::points;
 use crate::report::sections::left::{doubts, margin, overhauls_left, place};
@@ -246,10 +247,6 @@ fn damage(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
         (Err(reason), _) => format!("rate not known: {reason}"),
         (Ok(_), None) => "rate not known".to_string(),
     };
-    about.extend(
-        own.repeats
-            .iter()
-            .map(|repeat| format!("found again and again: {repeat}")),
-    );
+    about.extend(comes_back(&own.repeats));
     facts.push(fact("Damage rate", says, joined(&about)));
 }
