@@ -49,6 +49,17 @@ fn only_serials_are_on_record() {
     says(&section(&page, "metal"), "No margin can be worked out");
     says(&section(&page, "trust"), "That cannot be said");
     says(&section(&page, "first"), "Flying: 3");
+    let folds = section(&page, "propellers");
+    says(
+        &folds,
+        "its model is not on record, so its blades cannot be drawn",
+    );
+    says(&folds, "No shop visit is on record.");
+    says(&folds, "not known: no overhaul on record");
+    says(
+        &section(&page, "air"),
+        "nothing says since when their skin is exposed",
+    );
 }
 
 #[test]
@@ -66,6 +77,8 @@ fn no_propeller_could_be_read() {
     );
     says(&section(&page, "first"), "nothing to put in order");
     says(&section(&page, "metal"), "No margin can be worked out");
+    says(&section(&page, "air"), "no exposure to tell of");
+    says(&section(&page, "propellers"), "there is none to tell of");
     says(&section(&page, "trust"), "a required value is not recorded");
 }
 
@@ -102,6 +115,11 @@ fn one_propeller() {
     says(&today, "The one propeller here");
     says(&section(&page, "first"), "Flying: 1");
     says(&section(&page, "metal"), "~60 T");
+    // Never measured: the drawing of a new blade, and no history.
+    let folds = section(&page, "propellers");
+    says(&folds, "the drawing of a new blade");
+    says(&folds, "~0.476");
+    says(&folds, "No shop visit is on record.");
 }
 
 #[test]
@@ -124,7 +142,16 @@ fn without_damage_reports() {
         &section(&page, "today"),
         "no defects: nothing is known of nicks and blends since the last visit",
     );
-    section(&page, "air");
+    let air = section(&page, "air");
+    says(
+        &air,
+        "No damage report is on record. That is not the same as no damage",
+    );
+    says(&air, "No curve can be drawn");
+    says(
+        &section(&page, "propellers"),
+        "records hold no damage reports, so nicks and blends since the last visit are not known",
+    );
 }
 
 #[test]
@@ -141,6 +168,9 @@ fn without_bases_or_hours() {
     );
     says(&today, "no hours and no aircraft hours");
     section(&page, "due");
+    let air = section(&page, "air");
+    says(&air, "no listed base on record");
+    says(&air, "Of every propeller the air today is not known");
 }
 
 #[test]

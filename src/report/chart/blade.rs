@@ -12,8 +12,10 @@ use super::svg::{Caption, NotDrawn, Path, Svg, Writer};
 
 /// Width in pixels at which the style sheet stops the drawing (`max-width` of `.chart.blade`).
 pub const WIDEST: f64 = 720.0;
-/// Percent of the width that a word of a station takes on the narrowest page (26 of some 290 pixels).
+/// Percent of the width that a word of a station takes on a page of middling width (42 of some 470 pixels).
 const WORD_PERCENT: f64 = 9.0;
+/// Percent of the width that it takes on the narrowest page (42 of some 290 pixels).
+const NARROW_PERCENT: f64 = 14.5;
 /// Percent of the width that a finding's number takes on the narrowest page (17 of some 290 pixels).
 const NUMBER_PERCENT: f64 = 6.0;
 /// Units of the outline's own drawing along the radius.
@@ -157,6 +159,7 @@ impl Blades<'_> {
         radii.sort_by(f64::total_cmp);
         radii.dedup();
         let mut said = f64::NEG_INFINITY;
+        let mut said_narrow = f64::NEG_INFINITY;
         for radius in radii {
             let at = radius / tip * 100.0;
             w.tag("line")
@@ -171,11 +174,16 @@ impl Blades<'_> {
                 continue;
             }
             said = at;
+            // On a narrow page the style sheet leaves out those that would touch.
+            let sparse = at - said_narrow < NARROW_PERCENT;
+            if !sparse {
+                said_narrow = at;
+            }
             // Words stand in the middle of their tick (the style sheet), but at the tip they stay inside.
-            let class = if at > 100.0 - WORD_PERCENT / 2.0 {
-                "word last"
-            } else {
-                "word"
+            let class = match (at > 100.0 - WORD_PERCENT / 2.0, sparse) {
+                (true, _) => "word last",
+                (false, true) => "word sparse",
+                (false, false) => "word",
             };
             w.tag("text")
                 .set("class", class)

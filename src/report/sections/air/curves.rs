@@ -20,6 +20,8 @@ const MOST_LIMITS: usize = 3;
 /// The charts, and the table behind them.
 pub(super) struct Curves {
     pub(super) charts: Vec<Chart>,
+    /// How the runway surfaces compare; `None` with fewer than two.
+    pub(super) compared: Option<String>,
     pub(super) numbers: Vec<Number>,
 }
 
@@ -60,6 +62,7 @@ pub(super) fn curves(scene: &Scene<'_, '_, '_>) -> Curves {
         ),
     ];
     Curves {
+        compared: compared(answers.fleet, &of(|g| matches!(g, Group::Runway(_)))),
         charts: charts
             .into_iter()
             .filter_map(|(name, id, groups)| Chart::of(answers.fleet, name, id, groups))
@@ -70,6 +73,34 @@ pub(super) fn curves(scene: &Scene<'_, '_, '_>) -> Curves {
             .map(|point| Number::of(answers.fleet, point))
             .collect(),
     }
+}
+
+/// The curves at the last age that all of them reach, the highest first.
+fn compared(fleet: &Fleet<'_>, groups: &[&[CurvePoint]]) -> Option<String> {
+    if groups.len() < 2 {
+        return None;
+    }
+    let ends = groups.iter().filter_map(|g| Some(g.last()?.hours));
+    let age = ends.fold(f64::INFINITY, f64::min);
+    let mut means: Vec<(f64, String)> = groups
+        .iter()
+        .filter_map(|group| {
+            let last = group.iter().rev().find(|p| p.hours <= age)?;
+            Some((last.mean, own_name(fleet, last.group)))
+        })
+        .collect();
+    means.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+    let words: Vec<String> = means
+        .iter()
+        .map(|(mean, name)| format!("{mean:.1} on {name}"))
+        .collect();
+    (words.len() > 1).then(|| {
+        format!(
+            "Findings a propeller by {}\u{a0}hours, by runway surface: {}.",
+            thousands(age),
+            words.join(", ")
+        )
+    })
 }
 
 impl Chart {

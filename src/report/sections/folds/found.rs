@@ -81,14 +81,20 @@ impl Listed {
     fn of(subject: &Subject<'_, '_, '_>, finding: &Finding) -> Listed {
         let fleet = subject.scene.answers.fleet;
         let report = finding.report(fleet);
+        let closed_by = finding.closed_by(fleet);
+        let record = place(subject, report.row);
         Listed {
             open: finding.is_open(),
             words: finding.words(fleet),
-            state: match finding.closed_by(fleet) {
-                Some(by) => format!("closed by {by}"),
+            state: match &closed_by {
+                Some(by) => format!("closed: {by}"),
                 None => still_open(finding, report.action),
             },
-            record: place(subject, report.row),
+            // What closed it may stand in the report itself, which is then named already.
+            record: match closed_by {
+                Some(by) if by.contains(&record) => String::new(),
+                _ => record,
+            },
         }
     }
 }
