@@ -12,7 +12,7 @@ use crate::report::chart::marks::Key;
 use crate::report::chart::time_line::{Limit, TimeLine};
 use crate::report::chart::{Caption, DayScale, Svg};
 use crate::report::scene::{Scene, Who};
-use crate::report::words::{count, thousands};
+use crate::report::words::{count, quoted, thousands};
 use crate::trade::calendar::{Day, same_day};
 
 /// Months that the time line looks ahead.
@@ -420,7 +420,7 @@ pub(super) fn lacks(gaps: &[Gap], propeller: u32, kinds: &[Missing]) -> Vec<Lack
     gaps.iter()
         .filter(|gap| gap.propeller == propeller && kinds.contains(&gap.missing))
         .map(|gap| Lack {
-            what: gap.what.clone(),
+            what: quoted(&gap.what),
             where_to_find_it: gap.missing.where_to_find_it(),
         })
         .collect()

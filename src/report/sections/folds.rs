@@ -149,7 +149,7 @@ fn by_propeller(gaps: Vec<Gap>) -> HashMap<u32, Vec<Lack>> {
     let mut lacks: HashMap<u32, Vec<Lack>> = HashMap::new();
     for gap in gaps {
         lacks.entry(gap.propeller).or_default().push(Lack {
-            what: gap.what,
+            what: quoted(&gap.what),
             why: gap.missing.why_it_matters(),
             look_in: gap.missing.where_to_find_it(),
         });

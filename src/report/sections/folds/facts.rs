@@ -139,7 +139,12 @@ fn left(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
             facts.push(fact("Overhauls left", says, joined(&doubts(fleet, left))));
             facts.push(rejected(subject, left));
         }
-        _ => facts.push(fact("Overhauls left", "not known", left.basis())),
+        _ => {
+            let basis = left.basis();
+            let about = basis.strip_prefix("not known").unwrap_or(&basis);
+            let about = about.trim_start_matches([',', ' ']);
+            facts.push(fact("Overhauls left", "not known", about));
+        }
     }
     if let Some(point) = &left.limiting {
         let says = place(fleet, subject.key(), point);
