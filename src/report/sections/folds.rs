@@ -54,7 +54,7 @@ struct Fold {
 struct Lack {
     what: String,
     why: &'static str,
-    look_in: &'static str,
+    look_in: String,
 }
 
 /// What a fold is made from: one propeller's rows of the results.
@@ -151,7 +151,7 @@ fn by_propeller(gaps: Vec<Gap>) -> HashMap<u32, Vec<Lack>> {
         lacks.entry(gap.propeller).or_default().push(Lack {
             what: quoted(&gap.what),
             why: gap.missing.why_it_matters(),
-            look_in: gap.missing.where_to_find_it(),
+            look_in: quoted(gap.missing.where_to_find_it()),
         });
     }
     lacks
