@@ -4,6 +4,8 @@ mod fleet_folder;
 
 #[path = "report/fleets.rs"]
 mod fleets;
+#[path = "report/folds.rs"]
+mod folds;
 #[path = "report/hostile.rs"]
 mod hostile;
 #[path = "report/markup.rs"]

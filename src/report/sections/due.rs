@@ -14,7 +14,7 @@ use crate::report::chart::marks::Key;
 use crate::report::chart::time_line::{Limit, TimeLine};
 use crate::report::chart::{Caption, DayScale, Svg};
 use crate::report::scene::{Scene, Who};
-use crate::report::words::{count, thousands};
+use crate::report::words::{count, quoted, thousands};
 use crate::trade::calendar::{Day, same_day};
 
 /// Months that the time line looks ahead.
@@ -477,7 +477,7 @@ pub(super) fn lacks(
     for gap in gaps.iter().filter(|gap| kinds.contains(&gap.missing)) {
         if let Some(of) = lacks.get_mut(&gap.propeller) {
             of.push(Lack {
-                what: gap.what.clone(),
+                what: quoted(&gap.what),
                 where_to_find_it: gap.missing.where_to_find_it(),
             });
         }

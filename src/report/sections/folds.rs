@@ -54,7 +54,7 @@ struct Fold {
 struct Lack {
     what: String,
     why: &'static str,
-    look_in: &'static str,
+    look_in: String,
 }
 
 /// What a fold is made from: one propeller's rows of the results.
@@ -149,9 +149,9 @@ fn by_propeller(gaps: Vec<Gap>) -> HashMap<u32, Vec<Lack>> {
     let mut lacks: HashMap<u32, Vec<Lack>> = HashMap::new();
     for gap in gaps {
         lacks.entry(gap.propeller).or_default().push(Lack {
-            what: gap.what,
+            what: quoted(&gap.what),
             why: gap.missing.why_it_matters(),
-            look_in: gap.missing.where_to_find_it(),
+            look_in: quoted(gap.missing.where_to_find_it()),
         });
     }
     lacks

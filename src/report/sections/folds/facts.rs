@@ -105,11 +105,11 @@ fn since(due: &DueRow) -> Fact {
     let hours = due.hours.as_ref();
     let flown = match hours.and_then(|h| h.today) {
         Some(today) if hours.is_some_and(|h| h.known) => format!("{}\u{a0}h", thousands(today)),
-        Some(today) => format!("about {}\u{a0}h, not known for certain", thousands(today)),
+        Some(today) => format!("about {}\u{a0}h (not known for certain)", thousands(today)),
         None => "hours not known".to_string(),
     };
     let years = f64::from(days) / crate::trade::calendar::DAYS_PER_YEAR;
-    let says = format!("{flown} and {years:.1} years, since {start}");
+    let says = format!("{years:.1} years, since {start}; {flown}");
     let rate = due.rate.hours_per_day.map_or_else(String::new, |rate| {
         let year = rate * crate::trade::calendar::DAYS_PER_YEAR;
         format!("; flies about {}\u{a0}h a year", thousands(year))
@@ -125,20 +125,26 @@ fn left(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
     let fleet = subject.scene.answers.fleet;
     match (left.quantile(0.1), left.quantile(0.5), left.quantile(0.9)) {
         (Some(low), Some(middle), Some(high)) => {
-            let says = overhauls_left(low, middle, high);
-            let range = if low == high {
-                ""
+            let number = |n: u32| overhauls_left(n, n, n);
+            let says = if low == high {
+                number(middle)
             } else {
-                ", the range of eight cases in ten in brackets"
+                format!(
+                    "{}; {} to {} in eight of ten cases",
+                    number(middle),
+                    number(low),
+                    number(high)
+                )
             };
-            facts.push(fact(
-                "Overhauls left",
-                format!("{says}{range}"),
-                joined(&doubts(fleet, left)),
-            ));
+            facts.push(fact("Overhauls left", says, joined(&doubts(fleet, left))));
             facts.push(rejected(subject, left));
         }
-        _ => facts.push(fact("Overhauls left", "not known", left.basis())),
+        _ => {
+            let basis = left.basis();
+            let about = basis.strip_prefix("not known").unwrap_or(&basis);
+            let about = about.trim_start_matches([',', ' ']);
+            facts.push(fact("Overhauls left", "not known", about));
+        }
     }
     if let Some(point) = &left.limiting {
         let says = place(fleet, subject.key(), point);
