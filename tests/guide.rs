@@ -38,10 +38,13 @@ fn run_all(folder: &Path) -> String {
     let mut printed = String::new();
     let blocks = blocks("sh");
     assert!(blocks.len() >= 8, "the guide has its blocks");
-    for block in blocks {
-        let output = shell(&block, folder);
+    for line in blocks.iter().flat_map(|block| block.lines()) {
+        let output = shell(line, folder);
         let said = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(0), "{block}\n{said}");
+        let expected = line.rsplit_once("# exit code ").map_or(0, |(_, code)| {
+            code.trim().parse().expect("the remark names a number")
+        });
+        assert_eq!(output.status.code(), Some(expected), "{line}\n{said}");
         printed.push_str(&String::from_utf8_lossy(&output.stdout));
     }
     printed
@@ -53,6 +56,7 @@ fn every_command_of_the_guide_works_as_it_stands() {
     let printed = run_all(dir.path());
     assert!(printed.contains("BW-0301"), "the demo fleet was explained");
     for made in [
+        "my-fleet.xlsx",
         "my-fleet/propellers.csv",
         "shop.toml",
         "club-results/ranking.parquet",
