@@ -68,6 +68,28 @@ fn every_command_of_the_guide_works_as_it_stands() {
     }
 }
 
+#[test]
+fn every_command_of_the_questions_works_on_the_demo_fleet() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let demo = shell("bladewane demo demo-fleet --seed 7", dir.path());
+    assert!(demo.status.success());
+    let commands: Vec<&str> = include_str!("../notebooks-free-docs/questions.md")
+        .split('`')
+        .skip(1)
+        .step_by(2)
+        .filter(|text| text.starts_with("bladewane "))
+        .collect();
+    assert!(commands.len() >= 8, "{commands:?}");
+    for command in commands {
+        let line = command
+            .replace("FLEET", "demo-fleet")
+            .replace("PROPELLER", "BW-0301");
+        let output = shell(&line, dir.path());
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(0), "{line}\n{said}");
+    }
+}
+
 /// Run with `BLADEWANE_READERS_PYTHON=PYTHON cargo test --test guide -- --ignored`.
 #[test]
 #[ignore = "needs a Python with pandas, polars, pyarrow and duckdb"]
