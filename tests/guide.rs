@@ -38,10 +38,13 @@ fn run_all(folder: &Path) -> String {
     let mut printed = String::new();
     let blocks = blocks("sh");
     assert!(blocks.len() >= 8, "the guide has its blocks");
-    for block in blocks {
-        let output = shell(&block, folder);
+    for line in blocks.iter().flat_map(|block| block.lines()) {
+        let output = shell(line, folder);
         let said = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(0), "{block}\n{said}");
+        let expected = line.rsplit_once("# exit code ").map_or(0, |(_, code)| {
+            code.trim().parse().expect("the remark names a number")
+        });
+        assert_eq!(output.status.code(), Some(expected), "{line}\n{said}");
         printed.push_str(&String::from_utf8_lossy(&output.stdout));
     }
     printed
@@ -53,6 +56,7 @@ fn every_command_of_the_guide_works_as_it_stands() {
     let printed = run_all(dir.path());
     assert!(printed.contains("BW-0301"), "the demo fleet was explained");
     for made in [
+        "my-fleet.xlsx",
         "my-fleet/propellers.csv",
         "shop.toml",
         "club-results/ranking.parquet",
@@ -61,6 +65,28 @@ fn every_command_of_the_guide_works_as_it_stands() {
         "ranking.xlsx",
     ] {
         assert!(dir.path().join(made).is_file(), "{made}");
+    }
+}
+
+#[test]
+fn every_command_of_the_questions_works_on_the_demo_fleet() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let demo = shell("bladewane demo demo-fleet --seed 7", dir.path());
+    assert!(demo.status.success());
+    let commands: Vec<&str> = include_str!("../notebooks-free-docs/questions.md")
+        .split('`')
+        .skip(1)
+        .step_by(2)
+        .filter(|text| text.starts_with("bladewane "))
+        .collect();
+    assert!(commands.len() >= 8, "{commands:?}");
+    for command in commands {
+        let line = command
+            .replace("FLEET", "demo-fleet")
+            .replace("PROPELLER", "BW-0301");
+        let output = shell(&line, dir.path());
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(0), "{line}\n{said}");
     }
 }
 
