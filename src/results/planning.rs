@@ -36,6 +36,7 @@ impl Answers<'_, '_> {
             due: self.due(),
             remaining: self.remaining(),
             fits: self.fits(),
+            findings: self.findings(),
         }
     }
 
@@ -60,10 +61,9 @@ impl Answers<'_, '_> {
 
     /// The propellers that the next overhaul will probably reject, by the day to order.
     pub fn purchases(&self, shown: &Shown) -> Vec<Purchase> {
+        let sources = self.plan_sources();
         purchases::rows(
-            self.fleet,
-            self.due(),
-            self.remaining(),
+            &sources,
             &self.planning(shown).planned.prices,
             self.settings.ranking.reject_chance,
             |p| shown.shows(p),

@@ -150,13 +150,15 @@ impl<'f, 'a> Teller<'_, 'f, 'a> {
     }
 }
 
-/// A chance in two figures of a percent, never shown as a certainty unless it is one.
+/// A chance in two figures of a percent, never shown as a certainty.
 fn percent(chance: f64) -> String {
     let of_hundred = chance * 100.0;
-    if chance <= 0.0 || chance >= 1.0 {
-        format!("{of_hundred:.0}\u{a0}%")
+    if of_hundred < 1.0 {
+        "under 1\u{a0}%".to_string()
+    } else if of_hundred > 99.0 {
+        "over 99\u{a0}%".to_string()
     } else {
-        format!("{:.0}\u{a0}%", of_hundred.clamp(1.0, 99.0))
+        format!("{of_hundred:.0}\u{a0}%")
     }
 }
 

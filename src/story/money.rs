@@ -39,6 +39,12 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         "Prices today{record}{stand_in}: overhaul {:.0}, new propeller {:.0}, rejection {:.0}, removal and freight {:.0}{currency}.",
         costs.overhaul, costs.replacement, costs.rejection, costs.removal
     ));
+    if let Some(day) = fleet.end_of(teller.propeller) {
+        section.say(format!(
+            "It is out of service since {day} on record, so the plan counts nothing for it. If it hangs on an aircraft, a replacement is needed now."
+        ));
+        return section;
+    }
     let Some(reject) = reject_chance(&all[at]) else {
         section.say("The chance of rejection is not known, so nothing is expected of the next overhaul alone.");
         return section;

@@ -11,6 +11,7 @@ use super::timeline::{DAYS_PER_MONTH, Timeline};
 use super::unscheduled::Unscheduled;
 use super::{Question, Seats};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::findings::Findings;
 use crate::analysis::forecast::{Fits, Forecaster};
 use crate::analysis::hours::Reached;
 use crate::analysis::recorded_hours::RecordedHours;
@@ -20,6 +21,7 @@ use crate::records::Fleet;
 use crate::records::choice::Force;
 use crate::settings::Settings;
 use crate::trade::calendar::Day;
+use crate::trade::field_repair::DefectKind;
 use crate::trade::geometry::Dimension;
 
 /// Results that the plan rests on.
@@ -35,11 +37,33 @@ pub struct Sources<'s, 'a> {
     pub remaining: &'s [Remaining],
     /// What the cycles say.
     pub fits: &'s Fits,
+    /// Every finding, judged.
+    pub findings: &'s Findings,
+}
+
+impl Sources<'_, '_> {
+    /// Whether a propeller is rejected whenever a shop looks at it: a dimension below its minimum by the last sheet, or an
+    /// open crack, which closes only by scrapping.
+    pub fn is_condemned(&self, remaining: &Remaining) -> bool {
+        let reports = self.fleet.defects.list();
+        let is_crack = |report: u32| {
+            let report = reports.get(report as usize);
+            report.is_some_and(|report| report.kind == DefectKind::Crack)
+        };
+        let mut open = self.findings.open_of(remaining.propeller);
+        remaining.below_minimum || open.any(|finding| is_crack(finding.report))
+    }
 }
 
 /// Seats as the records give them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Planned {
+    /// Day it starts from.
+    pub starts: Day,
+    /// Propellers whose chances of passing are upper bounds.
+    pub upper_bounds: usize,
+    /// Models whose lead time is not recorded, so that an order-by date counts none.
+    pub no_lead_time: usize,
     /// The seats.
     pub seats: Seats,
     /// Model of each number in the plan; `None` is the one not recorded.
@@ -105,7 +129,7 @@ impl Planned {
         let shop_years = Dimension::ALL.map(|d| of_dimension(fleet, sources.fits, d));
         let mut chances = ChanceBook::of(sources, &models);
         let timeline = Timeline::new(fleet.as_of, 1, 1, 0.0, 0.0);
-        let overdue = overdue_months(&rows, fleet.as_of, settings.budget.overhauls_per_month);
+        let overdue = overdue_months(sources, &rows);
 
         let list: Vec<Seat> = rows
             .iter()
@@ -121,7 +145,10 @@ impl Planned {
                         Force::Recommended | Force::NoForce => Strength::Recommended,
                     },
                     spare,
-                    own: chances.own(row, remaining),
+                    own: match sources.is_condemned(remaining) {
+                        true => Chances::always(0.0),
+                        false => chances.own(row, remaining),
+                    },
                     fresh: chances.fresh(row.model),
                     first: first(row, &timeline, spare, overdue.get(&row.propeller).copied()),
                     interval_months: row
@@ -147,7 +174,10 @@ impl Planned {
                 let of_model = || rows.iter().filter(|(row, _)| row.model == model);
                 let may_install = |(row, remaining): &&(&DueRow, &Remaining)| {
                     let dated = row.days_to_due.is_some_and(|days| days >= 0);
-                    let sound = !row.state.is_past() && !remaining.below_minimum;
+                    let sound = !row.state.is_past()
+                        && !remaining.below_minimum
+                        && !fleet.defects.is_spoiled(row.propeller)
+                        && sources.findings.open_of(row.propeller).next().is_none();
                     row.list == List::Spare && dated && sound
                 };
                 Shelf {
@@ -167,6 +197,10 @@ impl Planned {
             .copied()
             .filter(|&model| priced && (model.is_none() || prices.of(model).stand_in))
             .collect();
+        let no_lead_time = models
+            .iter()
+            .filter(|&&model| prices.of(model).replacement_days.is_none())
+            .count();
         Planned {
             seats: Seats {
                 list,
@@ -177,6 +211,9 @@ impl Planned {
             prices,
             ended: ended.len(),
             at_shop: count(&|row| row.list == List::AtShop),
+            upper_bounds: rows.iter().filter(|(_, r)| r.upper_bound).count(),
+            no_lead_time,
+            starts: fleet.as_of,
             not_watched: count(&|row| row.interval.force == Force::NoForce && row.due.is_some()),
             stand_in_chances: chances.stand_ins,
             no_chances: chances.unknown,
@@ -192,28 +229,33 @@ fn name<'f>(fleet: &'f Fleet<'_>, model: Option<u32>) -> &'f str {
     model.map_or("not recorded", |m| fleet.models.get(m).name.as_str())
 }
 
-/// Whether a shop visit cannot wait for the due date: past its limit, a limit stands and no overhaul is on record, or a blade
-/// in service is below a minimum by its last sheet.
-fn is_overdue(row: &DueRow, remaining: &Remaining, as_of: Day) -> bool {
+/// Whether a shop visit cannot wait for the due date: past its limit, or a limit stands and no overhaul is on record.
+fn is_overdue(row: &DueRow, as_of: Day) -> bool {
     let limited = row.interval.hours.value().is_some() || row.interval.months.value().is_some();
     row.state.is_past()
         || row.due.is_some_and(|due| due < as_of)
         || (row.clock_start.is_none() && limited)
-        || (remaining.below_minimum && row.list != List::Spare)
 }
 
 /// The month in which each overdue overhaul is done: the longest overdue first, those without any date before them, so many
 /// a month as are allowed.
 fn overdue_months(
+    sources: &Sources<'_, '_>,
     rows: &[(&DueRow, &Remaining)],
-    as_of: Day,
-    per_month: Option<u32>,
 ) -> HashMap<u32, usize> {
+    let per_month = sources.settings.budget.overhauls_per_month;
+    let condemned =
+        |row: &DueRow, remaining| row.list != List::Spare && sources.is_condemned(remaining);
     let mut overdue: Vec<(Option<Day>, u32)> = rows
         .iter()
-        .filter(|(row, remaining)| is_overdue(row, remaining, as_of))
-        // What is below a minimum goes with those that have no date: neither may wait.
-        .map(|(row, remaining)| (row.due.filter(|_| !remaining.below_minimum), row.propeller))
+        .filter(|(row, remaining)| {
+            is_overdue(row, sources.fleet.as_of) || condemned(row, remaining)
+        })
+        // What will be rejected goes with those that have no date: neither may wait.
+        .map(|(row, remaining)| {
+            let date = row.due.filter(|_| !condemned(row, remaining));
+            (date, row.propeller)
+        })
         .collect();
     overdue.sort();
     overdue

@@ -5,6 +5,7 @@ use super::from_records::Planned;
 use super::seat::{First, Seat};
 use super::simulation::FLEETS;
 use super::{MOST_EXPECTED, Plan};
+use crate::trade::calendar::Day;
 
 fn propellers(count: usize) -> String {
     match count {
@@ -19,9 +20,15 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
     if !planned.seats.priced {
         notes.push("no prices on record: overhauls and replacements are counted, no sums".into());
     }
+    if Day::from_ymd(planned.starts.year(), 1, 1) != Some(planned.starts) {
+        notes.push(format!(
+            "the plan starts on {}: its first and last calendar year are parts of a year",
+            planned.starts
+        ));
+    }
     if plan.overdue > 0 {
         notes.push(format!(
-            "{} overdue, without an overhaul on record or below a minimum: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
+            "{} overdue, without an overhaul on record, below a minimum or cracked: done first and contained in every sum; their cost is also shown apart as the catch-up sum",
             propellers(plan.overdue)
         ));
     }
@@ -60,6 +67,21 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
         notes.push(format!(
             "{} of which no margin is known: the mean chance of their model or of the fleet stands in",
             propellers(planned.stand_in_chances)
+        ));
+    }
+    if planned.upper_bounds > 0 {
+        notes.push(format!(
+            "{} whose chances of passing are upper bounds, since something of them is not measured: replacements may be too few",
+            propellers(planned.upper_bounds)
+        ));
+    }
+    if planned.seats.priced && planned.no_lead_time > 0 {
+        notes.push(format!(
+            "{} without a lead time on record: order-by dates and spares count none for them",
+            match planned.no_lead_time {
+                1 => "1 model".to_string(),
+                many => format!("{many} models"),
+            }
         ));
     }
     if planned.no_chances > 0 {

@@ -5,11 +5,10 @@
 //! thrown away with one that would have passed is not valued. Saving = p x rejection - (1 - p) x (replacement - overhaul).
 
 use super::seat::Costs;
-use crate::analysis::due::Due;
 use crate::analysis::remaining::Remaining;
-use crate::records::Fleet;
 use crate::trade::calendar::Day;
 
+use super::from_records::Sources;
 use super::prices::PlanPrices;
 
 /// One propeller that the next overhaul will probably reject.
@@ -21,7 +20,7 @@ pub struct Purchase {
     pub reject_chance: f64,
     /// When that is due.
     pub due: Option<Day>,
-    /// Last day to order; the as-of date for one that is below a minimum already.
+    /// Last day to order; the as-of date for one that is below a minimum or has an open crack.
     pub order_by: Option<Day>,
     /// Days until a new one comes; `None` when not recorded, which counts as none.
     pub replacement_days: Option<f64>,
@@ -56,26 +55,30 @@ pub fn order_by(
 
 /// The propellers in service that are rejected with at least this chance, by the day to order.
 pub fn rows(
-    fleet: &Fleet<'_>,
-    due: &Due,
-    remaining: &[Remaining],
+    sources: &Sources<'_, '_>,
     prices: &PlanPrices,
     from_chance: f64,
     shows: impl Fn(u32) -> bool,
 ) -> Vec<Purchase> {
-    let mut rows: Vec<Purchase> = remaining
+    let (fleet, due) = (sources.fleet, sources.due);
+    let mut rows: Vec<Purchase> = sources
+        .remaining
         .iter()
         .filter(|r| shows(r.propeller) && fleet.end_of(r.propeller).is_none())
         .filter_map(|r| {
-            let chance = reject_chance(r).filter(|&chance| chance >= from_chance)?;
+            let condemned = sources.is_condemned(r);
+            let chance = match condemned {
+                true => Some(1.0),
+                false => reject_chance(r).filter(|&chance| chance >= from_chance),
+            }?;
             let due = due.of(r.propeller)?;
             let price = prices.of(due.model);
             Some(Purchase {
                 propeller: r.propeller,
                 reject_chance: chance,
                 due: due.due,
-                // What is below a minimum is rejected whenever it is looked at: nothing is gained by waiting for its due date.
-                order_by: match r.below_minimum {
+                // Nothing is gained by waiting for the due date of one that is rejected whenever it is looked at.
+                order_by: match condemned {
                     true => Some(fleet.as_of),
                     false => order_by(due.due_p10, due.due, price.replacement_days),
                 },

@@ -54,7 +54,7 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
         date(
             "order_by_date",
             METHOD_BUDGET,
-            "last day to order a replacement that arrives in time; the as-of date for one below a minimum",
+            "last day to order a replacement that arrives in time; the as-of date for one below a minimum or with an open crack",
         ),
         number(
             "replacement_days",

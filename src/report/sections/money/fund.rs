@@ -33,7 +33,7 @@ pub(super) fn items(plan: &Plan, planned: &Planned, settings: &Settings, sums: &
             what: "Overdue work alone",
             sum: Some(sums.whole(catch_up)),
             words: format!(
-                "expected for {} overdue, without an overhaul on record or below a minimum; {spread}, and contained in every sum here.",
+                "expected for {} overdue, without an overhaul on record, below a minimum or cracked; {spread}, and contained in every sum here.",
                 count(plan.overdue, "propeller")
             ),
         });
