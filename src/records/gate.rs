@@ -1,5 +1,7 @@
 //! The gate every row passes before its table's own checks: readable, complete, not later than the as-of date.
 
+use std::collections::HashSet;
+
 use rayon::prelude::*;
 
 use super::cells::{Cells, NO_CHOICE, NO_DAY, NO_SMALL};
@@ -26,6 +28,8 @@ pub struct Gate<'a> {
     /// Rows set aside so far.
     pub set_aside: Vec<SetAside>,
     cautions: Vec<Caution>,
+    /// Row and column of each cell that could not be read.
+    unreadable: HashSet<(u32, usize)>,
 }
 
 fn is_recorded(cells: &Cells, row: usize) -> bool {
@@ -64,6 +68,11 @@ impl<'a> Gate<'a> {
             fates: vec![Fate::Used; table.rows],
             set_aside: Vec::new(),
             cautions: Vec::new(),
+            unreadable: table
+                .faults
+                .iter()
+                .map(|fault| (fault.row, fault.column as usize))
+                .collect(),
         };
         gate.broken_records(writing, as_of);
         gate.later_rows(as_of);
@@ -87,6 +96,12 @@ impl<'a> Gate<'a> {
     /// Which table.
     pub fn which(&self) -> Table {
         self.table.schema.table
+    }
+
+    /// Whether a cell could not be read, which is said elsewhere.
+    pub fn is_unreadable(&self, row: u32, column: &str) -> bool {
+        let at = self.table.schema.position(column);
+        at.is_some_and(|at| self.unreadable.contains(&(row, at)))
     }
 
     /// Sets a row aside for a cell.

@@ -296,6 +296,10 @@ pub enum Doubt {
     UnknownColumn,
     /// Shortened or re-pitched without a change of designation.
     NoNewDesignation,
+    /// An empty cell in a column of outcomes.
+    NoOutcome,
+    /// An empty cell in a column of work done.
+    NoWork,
     /// A limits row that could not be used.
     LimitsNotUsed,
     /// A table without rows.
@@ -334,6 +338,8 @@ impl Doubt {
             Doubt::NoNewDesignation => {
                 "shortened or re-pitched, but the designation did not change"
             }
+            Doubt::NoOutcome => "the outcome of this visit is not recorded",
+            Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
         }
@@ -379,6 +385,12 @@ impl Doubt {
             Doubt::UnknownColumn => "correct the name, or remove the column",
             Doubt::NoNewDesignation => {
                 "write the new designation in model_after, and the one before in `propellers`"
+            }
+            Doubt::NoOutcome => {
+                "write released or rejected; until then it restarts no clock and a mechanic looks before flight. A fleet that keeps no outcomes deletes the column"
+            }
+            Doubt::NoWork => {
+                "write overhaul or what else was done; until then it restarts no clock. A fleet that keeps only overhauls deletes the column"
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
             Doubt::NoRows => "fill it from the paper records, or remove it",

@@ -424,6 +424,16 @@ impl<'a> Columns<'a> {
     }
 
     fn warn(&self, gate: &mut Gate<'_>, visit: &Visit, row: u32) {
+        let unsaid = [
+            ("outcome", Doubt::NoOutcome, visit.outcome.is_none()),
+            ("work", Doubt::NoWork, visit.work.is_none()),
+        ];
+        for (column, doubt, holds) in unsaid {
+            // A word that could not be read has a caution of its own.
+            if holds && !gate.is_unreadable(row, column) {
+                gate.caution(row, column, doubt, Some(visit.propeller), Some(visit.day));
+            }
+        }
         if visit.model_unknown {
             gate.caution(
                 row,

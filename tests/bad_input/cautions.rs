@@ -458,3 +458,33 @@ fn cautions_are_counted_not_repeated() {
         "{lines:?}"
     );
 }
+
+#[test]
+fn a_visit_that_leaves_work_or_outcome_empty() {
+    let folder = FleetFolder::small().with(
+        "overhauls",
+        "propeller,overhaul_date,work,outcome
+         A1,2010-05-04,overhaul,
+         A2,2011-05-04,,released
+         A2,2016-05-04,overhaul,let go",
+    );
+    let cautions = folder.cautions();
+    let said = |start: &str| {
+        cautions
+            .iter()
+            .filter(|line| line.starts_with(start))
+            .count()
+    };
+    let outcome = "overhauls.csv:2 outcome [] A1 2010-05-04 x1 the outcome of this visit is not recorded | write released or rejected; until then it restarts no clock and a mechanic looks before flight. A fleet that keeps no outcomes deletes the column";
+    let work = "overhauls.csv:3 work [] A2 2011-05-04 x1 the work of this visit is not recorded | write overhaul or what else was done; until then it restarts no clock. A fleet that keeps only overhauls deletes the column";
+    assert_eq!((said(outcome), said(work)), (1, 1), "{cautions:#?}");
+    // A word that could not be read is said once, as such.
+    assert_eq!(said("overhauls.csv:4 outcome"), 1, "{cautions:#?}");
+    // Where the whole column is absent its default holds, and nothing is said.
+    let absent = FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-05-04");
+    let other: Vec<String> = absent.cautions();
+    assert!(
+        !other.iter().any(|line| line.contains("not recorded")),
+        "{other:#?}"
+    );
+}
