@@ -179,10 +179,10 @@ mod tests {
 
     #[test]
     fn chances_and_middles() {
-        assert_eq!(percent(0.004), "1\u{a0}%");
-        assert_eq!(percent(0.999), "99\u{a0}%");
-        assert_eq!(percent(1.0), "100\u{a0}%");
-        assert_eq!(percent(0.0), "0\u{a0}%");
+        assert_eq!(percent(0.004), "under 1\u{a0}%");
+        assert_eq!(percent(0.999), "over 99\u{a0}%");
+        assert_eq!(percent(1.0), "over 99\u{a0}%");
+        assert_eq!(percent(0.0), "under 1\u{a0}%");
         assert_eq!(percent(0.456), "46\u{a0}%");
         assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
         assert_eq!(median(vec![3.0, 1.0]), Some(2.0));

@@ -53,7 +53,7 @@ fn check(svg: &Svg, words: &str) -> Vec<Element> {
         assert!(
             [
                 "svg", "title", "desc", "defs", "g", "line", "rect", "circle", "path", "text",
-                "use"
+                "tspan", "use"
             ]
             .contains(&element.name.as_str()),
             "{element:?}"
