@@ -321,3 +321,36 @@ fn the_notes_say_what_a_treasurer_would_ask() {
         );
     }
 }
+
+#[test]
+fn an_open_crack_is_planned_now_and_a_spare_with_an_open_nick_is_none_on_the_shelf() {
+    let settings = Settings::default();
+    let on_the_shelf = |folder: &FleetFolder| {
+        with_planned(folder, &settings, |planned, _| {
+            let shelf = planned.seats.shelves.iter().find(|s| s.model == "M70");
+            shelf.map(|s| s.spares)
+        })
+    };
+    // Of the two spares of M70, A5 is past its limit.
+    assert_eq!(on_the_shelf(&folder()), Some(1));
+    let found = folder().with(
+        "defects",
+        "
+        propeller,found_date,blade,station_pct,surface,kind,depth_in
+        A1,2025-06-01,1,75,leading_edge,crack,0.02
+        A4,2025-06-01,1,75,leading_edge,nick,0.02",
+    );
+    assert_eq!(on_the_shelf(&found), Some(0));
+    with_planned(&found, &settings, |_, seat| {
+        // Due in 2027 by the calendar.
+        assert_eq!(seat("A1").unwrap().first, First::Overdue { month: 0 });
+    });
+    let loaded = found.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let answers = Answers::new(&fleet, &settings);
+    let bought = answers.purchases(&Shown::all());
+    let a1 = fleet.propellers.find("A1");
+    let a1 = bought.iter().find(|p| Some(p.propeller) == a1);
+    let a1 = a1.expect("it is to be replaced");
+    assert_eq!((a1.reject_chance, a1.order_by), (1.0, Some(fleet.as_of)));
+}
