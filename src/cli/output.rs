@@ -129,6 +129,17 @@ pub fn write_rows<W: Write + Send>(
     Ok(())
 }
 
+/// Writes all of it to the standard output.
+///
+/// # Errors
+/// [`Failure`]; a reader that has gone is none.
+pub fn print_whole(bytes: &[u8]) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(bytes)?;
+    out.flush()?;
+    Ok(())
+}
+
 /// Prints a table for a person, under a heading where there are several, and the caution under the last.
 pub fn print_table(
     answers: &Answers<'_, '_>,
@@ -160,7 +171,6 @@ pub fn print_table(
         false => (rows, None),
     };
     let text = print_batch(&rows, table(wanted.name), wanted.output, around)?;
-    let mut out = std::io::stdout().lock();
     let mut text = match heading {
         Some(heading) => format!("{heading}\n{text}"),
         None => text,
@@ -175,8 +185,7 @@ pub fn print_table(
     } else {
         text.push('\n');
     }
-    out.write_all(text.as_bytes())?;
-    out.flush()?;
+    print_whole(text.as_bytes())?;
     if more > 0 && wanted.output.top.is_none() {
         around.note(&format!(
             "{} rows more: --top N shows more of them, -o FILE writes them all",

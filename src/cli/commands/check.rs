@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::io::Write as _;
 
 use crate::analysis::ranking::By;
 use crate::cli::args::CheckArgs;
@@ -12,7 +11,7 @@ use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::notes::in_short;
 use crate::cli::opened::{Opened, Surroundings};
-use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
 use crate::records::ledger::{Caution, SetAside};
@@ -62,9 +61,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     match destination {
         Destination::Stdout(None) => {
             let text = report(&fleet, usize::from(around.env.width));
-            let mut out = std::io::stdout().lock();
-            out.write_all(text.as_bytes())?;
-            out.flush()?;
+            print_whole(text.as_bytes())?;
         }
         Destination::Stdout(Some(Format::Workbook)) => {
             let out = std::io::stdout();

@@ -1,12 +1,12 @@
 //! `convert`: a shop's before and after sheet added to the fleet.
 
-use std::io::Write;
 use std::path::Path;
 
 use crate::cli::args::ConvertArgs;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Surroundings, read_options, settings};
+use crate::cli::output::print_whole;
 use crate::onboard::convert::map::{DEFAULT_MAP, SheetMap};
 use crate::onboard::convert::{
     Refusal, RefusalKind, Request, VisitWords, convert as add, csv_place,
@@ -21,9 +21,7 @@ use crate::trade::calendar::Day;
 pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let (map, map_text) = map(args.map.as_deref())?;
     if args.show_map {
-        let mut stdout = std::io::stdout().lock();
-        stdout.write_all(map_text.as_bytes())?;
-        stdout.flush()?;
+        print_whole(map_text.as_bytes())?;
         return Ok(Exit::Done);
     }
     let (Some(sheet), Some(fleet), Some(propeller), Some(date)) =

@@ -1,7 +1,5 @@
 //! `explain`: the whole story of one propeller.
 
-use std::io::Write;
-
 use crate::backtest;
 use crate::cli::args::{AlertArgs, ExplainArgs};
 use crate::cli::commands::one_table::finish;
@@ -9,6 +7,7 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
+use crate::cli::output::print_whole;
 use crate::cli::story_text::story_text;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
@@ -36,9 +35,7 @@ pub fn tell(args: &ExplainArgs, around: &Surroundings) -> Result<Exit, Failure> 
     }
     drop(progress);
     wrap(&mut text, CAUTION, width, "");
-    let mut stdout = std::io::stdout().lock();
-    stdout.write_all(text.as_bytes())?;
-    stdout.flush()?;
+    print_whole(text.as_bytes())?;
     finish(
         &answers,
         &Shown::all(),

@@ -1,12 +1,12 @@
 //! `settings`: every setting with its default and meaning.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
 
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::Surroundings;
+use crate::cli::output::print_whole;
 use crate::settings::Settings;
 
 /// Prints the list.
@@ -36,8 +36,6 @@ pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
         );
         wrap(&mut text, &meaning, width, "      ");
     }
-    let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes())?;
-    out.flush()?;
+    print_whole(text.as_bytes())?;
     Ok(Exit::Done)
 }

@@ -12,6 +12,7 @@ use crate::cli::args::{Args, ManualArgs};
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::Surroundings;
+use crate::cli::output::print_whole;
 use crate::tables::atomic_folder::AtomicFile;
 
 /// Writes the manual: one page with every command to the standard output, or a page each into a folder.
@@ -50,9 +51,7 @@ pub fn completions(shell: Shell) -> Result<Exit, Failure> {
 }
 
 fn to_stdout(text: &[u8]) -> Result<(), Failure> {
-    let mut out = std::io::stdout().lock();
-    out.write_all(text)?;
-    out.flush()?;
+    print_whole(text)?;
     Ok(())
 }
 

@@ -10,7 +10,7 @@ use crate::cli::args::{OutputArgs, RunArgs};
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
-use crate::cli::output::{Wanted, write_records, write_rows};
+use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::{fleet_name, summary};
 use crate::report;
@@ -83,9 +83,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let written = folder.commit()?;
     drop(progress);
     let text = summary(&answers, &shown, &shown_path(&out, &written), around);
-    let mut stdout = std::io::stdout().lock();
-    stdout.write_all(text.as_bytes())?;
-    stdout.flush()?;
+    print_whole(text.as_bytes())?;
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 

@@ -7,6 +7,7 @@ use crate::cli::commands::one_table::finish;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings};
+use crate::cli::output::print_whole;
 use crate::results::answers::{Answers, Shown};
 use crate::story::find::find;
 use crate::story::sheet::{page, shop_sheet};
@@ -45,9 +46,7 @@ pub fn print(args: &SheetArgs, around: &Surroundings) -> Result<Exit, Failure> {
             ));
         }
         None => {
-            let mut stdout = std::io::stdout().lock();
-            stdout.write_all(text.as_bytes())?;
-            stdout.flush()?;
+            print_whole(text.as_bytes())?;
         }
     }
     finish(
