@@ -10,6 +10,7 @@ use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
+use crate::report::words::grouped;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 
@@ -287,21 +288,9 @@ impl Page {
     }
 }
 
-/// A sum in whole units, a space between the thousands.
+/// A sum in whole units, a no-break space between the thousands: terminals have no narrow one.
 fn thousands(sum: f64) -> String {
-    let digits = format!("{:.0}", sum.abs());
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at) % 3 == 0 {
-            text.push('\u{a0}');
-        }
-        text.push(digit);
-    }
-    if sum <= -0.5 {
-        format!("-{text}")
-    } else {
-        text
-    }
+    grouped(sum, '\u{a0}')
 }
 
 /// What the fleet is called: by its settings, else as its folder.
