@@ -244,17 +244,13 @@ fn overdue_months(
     rows: &[(&DueRow, &Remaining)],
 ) -> HashMap<u32, usize> {
     let per_month = sources.settings.budget.overhauls_per_month;
-    let condemned =
-        |row: &DueRow, remaining| row.list != List::Spare && sources.is_condemned(remaining);
     let mut overdue: Vec<(Option<Day>, u32)> = rows
         .iter()
-        .filter(|(row, remaining)| {
-            is_overdue(row, sources.fleet.as_of) || condemned(row, remaining)
-        })
-        // What will be rejected goes with those that have no date: neither may wait.
-        .map(|(row, remaining)| {
-            let date = row.due.filter(|_| !condemned(row, remaining));
-            (date, row.propeller)
+        .filter_map(|(row, remaining)| {
+            let condemned = row.list != List::Spare && sources.is_condemned(remaining);
+            // What will be rejected goes with those that have no date: neither may wait.
+            let date = row.due.filter(|_| !condemned);
+            (condemned || is_overdue(row, sources.fleet.as_of)).then_some((date, row.propeller))
         })
         .collect();
     overdue.sort();
