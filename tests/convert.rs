@@ -2,24 +2,14 @@
 //!
 //! Figures are invented; the losses are sums and differences worked out by hand beside each check.
 
+mod program;
+
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
+use program::{bladewane, text};
 use proptest::prelude::*;
-
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
-}
 
 /// A fleet folder and a sheet beside it.
 struct Place {

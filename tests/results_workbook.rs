@@ -1,25 +1,15 @@
 //! Results as a workbook, read back with another library than the one that writes them.
 
+mod program;
+
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use bladewane::results::{ColumnKind, table};
 use calamine::{Data, DataType as _, Range, Reader, Xlsx, open_workbook};
 use chrono::NaiveDate;
-
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
-}
+use program::{bladewane, text};
 
 fn demo_fleet() -> String {
     Path::new(env!("CARGO_MANIFEST_DIR"))

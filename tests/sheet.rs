@@ -1,24 +1,13 @@
 //! The page for the next shop visit: what stands on it, that nothing in it can act, and that it never changes by itself.
 
+mod program;
+
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
 use base64::Engine;
+use program::{bladewane, text};
 use sha2::{Digest, Sha256};
-
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
-}
 
 const HOSTILE: &str = "<script>alert(1)</script>";
 
