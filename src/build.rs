@@ -44,11 +44,7 @@ fn watch(here: &Path) {
 }
 
 fn git(here: &Path, arguments: &[&str]) -> Option<String> {
-    let output = Command::new("git")
-        .args(arguments)
-        .current_dir(here)
-        .output()
-        .ok()?;
+    let output = Command::new("git").args(arguments).current_dir(here).output().ok()?;
     let text = String::from_utf8(output.stdout).ok()?;
     let text = text.trim();
     (output.status.success() && !text.is_empty()).then(|| text.to_string())

@@ -14,11 +14,7 @@ fn main() -> ExitCode {
         Err(error) => {
             // Help and version are answers, everything else is wrong usage; a reader that has gone needs neither.
             let _ = error.print();
-            let exit = if error.use_stderr() {
-                Exit::Usage
-            } else {
-                Exit::Done
-            };
+            let exit = if error.use_stderr() { Exit::Usage } else { Exit::Done };
             return exit.into();
         }
     };

@@ -29,15 +29,10 @@ fn with_absurd_later_rows(tables: &[Table]) -> Vec<Table> {
     let mut add = |name: &str, rows: &[&str]| {
         let table = tables.iter_mut().find(|t| t.name == name).expect("a table");
         for row in rows {
-            table
-                .rows
-                .push(row.split(',').map(str::to_string).collect());
+            table.rows.push(row.split(',').map(str::to_string).collect());
         }
     };
-    add(
-        "propellers",
-        &["A1,M76,gliding,nowhere,,2031-01-01,bought,lost,1800-01-01,nobody,,x,-1,always"],
-    );
+    add("propellers", &["A1,M76,gliding,nowhere,,2031-01-01,bought,lost,1800-01-01,nobody,,x,-1,always"]);
     add(
         "overhauls",
         &[
@@ -54,25 +49,9 @@ fn with_absurd_later_rows(tables: &[Table]) -> Vec<Table> {
             "A1,2031-01-01,1,60,,5.4,5.3,0.1,0.1,,,maybe",
         ],
     );
-    add(
-        "defects",
-        &[
-            "A1,2031-01-01,9,150,,nose,ding,5,5,5,blended,2031-01-01,,",
-            "A2,2031-01-01,1,60",
-        ],
-    );
-    add(
-        "hours",
-        &[
-            "A1,2031-01-01,1,1",
-            "A2,2031-01-01,90000,90000",
-            "A9,2031-01-01,x,x",
-        ],
-    );
-    add(
-        "aircraft_hours",
-        &["z,2031-01-01,5,tach", "x,2031-01-01,-5,tach"],
-    );
+    add("defects", &["A1,2031-01-01,9,150,,nose,ding,5,5,5,blended,2031-01-01,,", "A2,2031-01-01,1,60"]);
+    add("hours", &["A1,2031-01-01,1,1", "A2,2031-01-01,90000,90000", "A9,2031-01-01,x,x"]);
+    add("aircraft_hours", &["z,2031-01-01,5,tach", "x,2031-01-01,-5,tach"]);
     add("fitted", &["A2,w,2031-01-01,1800-01-01"]);
     add("inspections", &["A3,2031-01-01,weekly,great,,soon"]);
     add("kept_at", &["A1,atlantis,2031-01-01,inside"]);
@@ -138,11 +117,8 @@ fn the_undamaged_fleet_has_rows_of_every_fate() {
     let loaded = folder.load();
     let fleet = as_of(&loaded, DATE);
     check_account(&fleet);
-    let later: u32 = bladewane::records::schema::TABLES
-        .iter()
-        .filter_map(|s| fleet.ledger.counts(s.table))
-        .map(|c| c.later)
-        .sum();
+    let later: u32 =
+        bladewane::records::schema::TABLES.iter().filter_map(|s| fleet.ledger.counts(s.table)).map(|c| c.later).sum();
     // Counted by hand: A5; two visits; three sheets; one report; two readings of hours and two of aircraft; one fitting;
     // one inspection; one stay.
     assert_eq!(later, 1 + 2 + 3 + 1 + 2 + 2 + 1 + 1 + 1);
@@ -155,9 +131,7 @@ fn what_is_dated_later_in_a_row_of_today_is_not_yet_recorded() {
     let loaded = folder.load();
     let then = as_of(&loaded, DATE);
     let now = as_of(&loaded, "2026-01-01");
-    let of = |fleet: &bladewane::records::Fleet<'_>, serial: &str| {
-        fleet.propellers.find(serial).expect("a propeller")
-    };
+    let of = |fleet: &bladewane::records::Fleet<'_>, serial: &str| fleet.propellers.find(serial).expect("a propeller");
     // Scrapped in 2025, so flying in 2020; scrapped in 2019, so scrapped.
     let a3 = of(&then, "A3");
     assert_eq!(then.propellers.get(a3).status, Status::Flying);
@@ -172,39 +146,17 @@ fn what_is_dated_later_in_a_row_of_today_is_not_yet_recorded() {
     // Taken off in 2021, so on it in 2020.
     let a1 = of(&then, "A1");
     assert_eq!(then.flying.fittings(a1)[1].to, None);
-    assert_eq!(
-        now.flying.fittings(of(&now, "A1"))[1]
-            .to
-            .map(|d| d.to_string())
-            .as_deref(),
-        Some("2021-01-01")
-    );
+    assert_eq!(now.flying.fittings(of(&now, "A1"))[1].to.map(|d| d.to_string()).as_deref(), Some("2021-01-01"));
     // Recheck, next due and price dates may lie ahead.
-    assert_eq!(
-        then.defects.of(a3)[0]
-            .recheck
-            .map(|d| d.to_string())
-            .as_deref(),
-        Some("2030-01-01")
-    );
+    assert_eq!(then.defects.of(a3)[0].recheck.map(|d| d.to_string()).as_deref(), Some("2030-01-01"));
     let m74 = then.models.find("M74").expect("a model");
-    assert_eq!(
-        then.prices
-            .of(m74)
-            .and_then(|p| p.price_date)
-            .map(|d| d.to_string())
-            .as_deref(),
-        Some("2021-01-01")
-    );
+    assert_eq!(then.prices.of(m74).and_then(|p| p.price_date).map(|d| d.to_string()).as_deref(), Some("2021-01-01"));
 }
 
 /// On its own day a row is there; the day before it is later.
 #[test]
 fn a_row_is_later_until_its_own_day() {
-    let folder = FleetFolder::small().with(
-        "hours",
-        "propeller,reading_date,hours_since_new\nA1,2020-06-01,5",
-    );
+    let folder = FleetFolder::small().with("hours", "propeller,reading_date,hours_since_new\nA1,2020-06-01,5");
     let loaded = folder.load();
     let used = |date: &str| as_of(&loaded, date).flying.readings(0).len();
     assert_eq!((used("2020-05-31"), used("2020-06-01")), (0, 1));

@@ -32,17 +32,13 @@ fn simulate(seed: u64, propellers: usize, greedy: Option<&str>) -> Tables {
     let stations = [(30, 0.975), (45, 0.648), (60, 0.476), (75, 0.358)];
     let mut tables = Tables {
         models: vec!["K-1,76,2".into()],
-        limits: stations
-            .iter()
-            .map(|(pct, new)| format!("K-1,{pct},,,{new},{:.3}", new - 0.040))
-            .collect(),
+        limits: stations.iter().map(|(pct, new)| format!("K-1,{pct},,,{new},{:.3}", new - 0.040)).collect(),
         ..Tables::default()
     };
     for p in 0..propellers {
         let serial = format!("P{p:04}");
         let shop = ["North", "South"][p % 2];
-        let mean =
-            0.0085 + 0.00085 * normal(&mut rng) + if greedy == Some(shop) { 0.004 } else { 0.0 };
+        let mean = 0.0085 + 0.00085 * normal(&mut rng) + if greedy == Some(shop) { 0.004 } else { 0.0 };
         let mut left = [0.038; 8];
         let mut status = "flying,";
         for overhaul in 0..7 {
@@ -63,22 +59,14 @@ fn simulate(seed: u64, propellers: usize, greedy: Option<&str>) -> Tables {
                     new - 0.040 + read
                 ));
             }
-            let ending = if rejected {
-                "rejected,dimension"
-            } else {
-                "released,"
-            };
-            tables
-                .overhauls
-                .push(format!("{serial},{year}-06-01,overhaul,{ending},{shop},,"));
+            let ending = if rejected { "rejected,dimension" } else { "released," };
+            tables.overhauls.push(format!("{serial},{year}-06-01,overhaul,{ending},{shop},,"));
             if rejected {
                 status = "scrapped,2020-01-01";
                 break;
             }
         }
-        tables
-            .propellers
-            .push(format!("{serial},K-1,,,used,{status}"));
+        tables.propellers.push(format!("{serial},K-1,,,used,{status}"));
     }
     tables
 }
@@ -86,10 +74,7 @@ fn simulate(seed: u64, propellers: usize, greedy: Option<&str>) -> Tables {
 fn backtest(tables: &Tables) -> Backtest {
     let loaded = tables.load();
     let settings = Settings::default();
-    of(
-        &Fleet::as_of(&loaded, day("2026-01-01"), &settings),
-        &settings,
-    )
+    of(&Fleet::as_of(&loaded, day("2026-01-01"), &settings), &settings)
 }
 
 fn scores(backtest: &Backtest, kind: ScoreKind) -> Vec<&Score> {
@@ -125,10 +110,7 @@ fn a_fleet_that_wears_as_thought_is_scored_as_sound() {
     assert!(rejections.observed.unwrap() > 50.0);
     // Clearly better than the base rate.
     let error = scores(&backtest, ScoreKind::SquaredError)[0];
-    assert!(
-        error.observed.unwrap() < 0.6 * error.expected.unwrap(),
-        "{error:?}"
-    );
+    assert!(error.observed.unwrap() < 0.6 * error.expected.unwrap(), "{error:?}");
     assert!(scores(&backtest, ScoreKind::LossCover(Dimension::Width)).is_empty());
     assert_eq!(backtest.remarks, Vec::<String>::new());
 }
@@ -140,9 +122,7 @@ fn a_shop_that_takes_more_makes_the_pool_too_wide() {
         backtest
             .remarks
             .iter()
-            .any(|r| r.contains("pool is too wide")
-                && r.contains("shop South")
-                && r.contains("larger")),
+            .any(|r| r.contains("pool is too wide") && r.contains("shop South") && r.contains("larger")),
         "{:?}",
         backtest.remarks
     );
@@ -156,10 +136,7 @@ fn a_large_fleet_is_sampled_by_the_seed_and_says_so() {
     let one = sampled(&fleet, &settings, 50, 20);
     assert_eq!(one, sampled(&fleet, &settings, 50, 20));
     assert_eq!(one.scores[0].kind, ScoreKind::Sampled);
-    assert_eq!(
-        (one.scores[0].count, one.scores[0].expected),
-        (20, Some(60.0))
-    );
+    assert_eq!((one.scores[0].count, one.scores[0].expected), (20, Some(60.0)));
     assert!(one.remarks[0].contains("20 of 60"), "{:?}", one.remarks);
     let mut other = Settings::default();
     other.forecast.seed = 2;
@@ -174,33 +151,20 @@ fn picked_records_are_those_records() {
     let tables = simulate(34, 40, None);
     let mut fewer = tables.clone();
     let keep = |row: &String| row.starts_with("P000") || row.starts_with("P002");
-    for rows in [
-        &mut fewer.propellers,
-        &mut fewer.overhauls,
-        &mut fewer.measurements,
-    ] {
+    for rows in [&mut fewer.propellers, &mut fewer.overhauls, &mut fewer.measurements] {
         rows.retain(keep);
     }
     let settings = Settings::default();
     let wanted: Vec<String> = (0..10).chain(20..30).map(|p| format!("P{p:04}")).collect();
-    let picked = tables
-        .load()
-        .of_propellers(&wanted.iter().map(String::as_str).collect());
-    let (a, b) = (
-        past::of(&picked, day("2026-01-01"), &settings),
-        past::of(&fewer.load(), day("2026-01-01"), &settings),
-    );
+    let picked = tables.load().of_propellers(&wanted.iter().map(String::as_str).collect());
+    let (a, b) =
+        (past::of(&picked, day("2026-01-01"), &settings), past::of(&fewer.load(), day("2026-01-01"), &settings));
     assert!(a.len() > 40);
     assert_eq!(a, b);
 }
 
 fn demo(folder: &Path) {
-    let options = DemoOptions {
-        propellers: 50,
-        seed: 12,
-        telling_cases: true,
-        bad_rows: true,
-    };
+    let options = DemoOptions { propellers: 50, seed: 12, telling_cases: true, bad_rows: true };
     write(folder, &fleet(&options), DemoFormat::Csv).unwrap();
 }
 
@@ -293,9 +257,7 @@ fn later_rows_reach_no_earlier_forecast() {
 #[test]
 fn nothing_to_score() {
     let mut tables = simulate(35, 3, None);
-    tables
-        .overhauls
-        .retain(|row| row.contains("1990") || row.contains("1991"));
+    tables.overhauls.retain(|row| row.contains("1990") || row.contains("1991"));
     tables.measurements.clear();
     let none = backtest(&tables);
     assert_eq!(none, Backtest::default());

@@ -51,9 +51,7 @@ fn every_kind_on_one_page() -> Result<(), NotDrawn> {
 }
 
 fn table(head: &Svg, rows: &[(String, Svg)]) -> String {
-    let mut text = format!(
-        "<table><thead><tr><th scope=col>Propeller</th><th scope=col>{head}</th></tr></thead>"
-    );
+    let mut text = format!("<table><thead><tr><th scope=col>Propeller</th><th scope=col>{head}</th></tr></thead>");
     for (name, row) in rows {
         let _ = write!(text, "<tr><th scope=row>{name}</th><td>{row}</td></tr>");
     }
@@ -120,21 +118,13 @@ fn times() -> Result<String, NotDrawn> {
     .draw()?;
     let mut rows = Vec::new();
     for (n, (calendar, hours, likely)) in [
-        (
-            Limit::On(day("2025-01-01")),
-            Limit::On(day("2026-05-01")),
-            None,
-        ),
+        (Limit::On(day("2025-01-01")), Limit::On(day("2026-05-01")), None),
         (
             Limit::On(day("2026-02-01")),
             Limit::On(day("2026-07-01")),
             Some((day("2026-06-01"), Some(day("2026-09-01")))),
         ),
-        (
-            Limit::On(day("2027-06-01")),
-            Limit::On(day("2026-11-01")),
-            Some((day("2026-09-01"), None)),
-        ),
+        (Limit::On(day("2027-06-01")), Limit::On(day("2026-11-01")), Some((day("2026-09-01"), None))),
         (Limit::On(day("2029-06-01")), Limit::Unknown, None),
         (Limit::None, Limit::Unknown, None),
         (Limit::None, Limit::None, None),
@@ -144,15 +134,7 @@ fn times() -> Result<String, NotDrawn> {
     .enumerate()
     {
         let id = format!("due-{n}");
-        let row = TimeLine {
-            caption: Caption::new(&id, "Due"),
-            scale,
-            today,
-            calendar,
-            hours,
-            likely,
-            axis: "due",
-        };
+        let row = TimeLine { caption: Caption::new(&id, "Due"), scale, today, calendar, hours, likely, axis: "due" };
         rows.push((format!("P-10{n}"), row.draw()?));
     }
     Ok(table(&head, &rows)
@@ -174,10 +156,7 @@ fn bars() -> Result<String, NotDrawn> {
     }
     .draw()?;
     let mut rows = Vec::new();
-    for (n, parts) in [[40.0, 25.0, 20.0], [30.0, 0.0, 22.5], [1.0, 2.0, 3.0]]
-        .into_iter()
-        .enumerate()
-    {
+    for (n, parts) in [[40.0, 25.0, 20.0], [30.0, 0.0, 22.5], [1.0, 2.0, 3.0]].into_iter().enumerate() {
         let id = format!("score-{n}");
         let row = StackedBar {
             caption: Caption::new(&id, "Score"),
@@ -192,12 +171,7 @@ fn bars() -> Result<String, NotDrawn> {
         };
         rows.push((format!("P-10{n}"), row.draw()?));
     }
-    Ok(table(&head, &rows)
-        + &legend(&[
-            (Key::Solid, "reject"),
-            (Key::Hatched, "findings"),
-            (Key::Dotted, "air"),
-        ]))
+    Ok(table(&head, &rows) + &legend(&[(Key::Solid, "reject"), (Key::Hatched, "findings"), (Key::Dotted, "air")]))
 }
 
 fn cells() -> Result<String, NotDrawn> {
@@ -220,18 +194,11 @@ fn cells() -> Result<String, NotDrawn> {
             })
             .collect();
         let id = format!("cells-{n}");
-        let row = Cells {
-            caption: Caption::new(&id, "Metal left"),
-            cells: &cells,
-        };
+        let row = Cells { caption: Caption::new(&id, "Metal left"), cells: &cells };
         rows.push((format!("P-10{n}"), row.draw()?));
     }
     let words: [&str; SHADES] = ["all", "5/6", "4/6", "half", "2/6", "1/6", "none"];
-    Ok(format!(
-        "{}{}",
-        table(&head, &rows),
-        grid::legend(Caption::new("shades", "Shades"), &words)?
-    ))
+    Ok(format!("{}{}", table(&head, &rows), grid::legend(Caption::new("shades", "Shades"), &words)?))
 }
 
 fn money() -> Result<String, NotDrawn> {
@@ -255,11 +222,7 @@ fn money() -> Result<String, NotDrawn> {
     }
     .draw()?
     .to_string()
-        + &legend(&[
-            (Key::Band, "10-90 %"),
-            (Key::Middle, "middle"),
-            (Key::Dot, "expected"),
-        ]))
+        + &legend(&[(Key::Band, "10-90 %"), (Key::Middle, "middle"), (Key::Dot, "expected")]))
 }
 
 fn curves() -> Result<String, NotDrawn> {
@@ -267,11 +230,7 @@ fn curves() -> Result<String, NotDrawn> {
         (1..=count)
             .map(|n| {
                 let y = rate * n as f64;
-                step_curve::Step {
-                    x: every * n as f64,
-                    y,
-                    limits: limits.then_some((y * 0.7, y * 1.4)),
-                }
+                step_curve::Step { x: every * n as f64, y, limits: limits.then_some((y * 0.7, y * 1.4)) }
             })
             .collect()
     };
@@ -280,12 +239,7 @@ fn curves() -> Result<String, NotDrawn> {
     let inland = steps(0.1, 13, 300.0, false);
     let grass = steps(0.1, 12, 310.0, false);
     let one = steps(0.2, 1, 800.0, false);
-    let group = |name, steps, until| Group {
-        name,
-        from: 0.0,
-        steps,
-        until,
-    };
+    let group = |name, steps, until| Group { name, from: 0.0, steps, until };
     Ok(StepCurve {
         caption: Caption::new("curve", "Defects per propeller against hours"),
         up_name: "defects per propeller",
@@ -307,27 +261,14 @@ fn losses() -> Result<String, NotDrawn> {
         ["2009-05-01", "2014-03-01", "2018-08-15", "2023-02-01"]
             .iter()
             .enumerate()
-            .map(|(n, text)| lines::Point {
-                day: day(text),
-                value: start - loss * n as f64,
-                as_new: n == 0,
-            })
+            .map(|(n, text)| lines::Point { day: day(text), value: start - loss * n as f64, as_new: n == 0 })
             .collect()
     };
     let (a, b) = (points(5.9, 0.031), points(5.9, 0.027));
     Ok(lines::Lines {
         caption: Caption::new("loss", "Width at 30 in against the date"),
         name: "width at 30 in, in",
-        lines: &[
-            lines::Line {
-                name: "Blade 1",
-                points: &a,
-            },
-            lines::Line {
-                name: "Blade 2",
-                points: &b,
-            },
-        ],
+        lines: &[lines::Line { name: "Blade 1", points: &a }, lines::Line { name: "Blade 2", points: &b }],
         minimum: Some((5.75, "minimum 5.750")),
     }
     .draw()?
@@ -344,19 +285,9 @@ fn blades() -> Result<String, NotDrawn> {
         (36.0, 3.8, 3.6, 3.55),
     ]
     .iter()
-    .map(|&(radius, new, now, minimum)| Station {
-        radius,
-        new: Some(new),
-        now: Some(now),
-        minimum: Some(minimum),
-    })
+    .map(|&(radius, new, now, minimum)| Station { radius, new: Some(new), now: Some(now), minimum: Some(minimum) })
     .collect();
-    let finding = |number, radius, side, open| Finding {
-        number,
-        radius,
-        side,
-        open,
-    };
+    let finding = |number, radius, side, open| Finding { number, radius, side, open };
     let one = [
         finding(1, 31.0, Side::Leading, true),
         finding(2, 31.5, Side::Leading, false),
@@ -368,23 +299,11 @@ fn blades() -> Result<String, NotDrawn> {
         caption: Caption::described("blade", "Blades of P-100", "Five findings on blade 1"),
         tip: 38.0,
         blades: &[
-            Blade {
-                name: "Blade 1",
-                stations: &stations,
-                findings: &one,
-            },
-            Blade {
-                name: "Blade 2",
-                stations: &stations,
-                findings: &[],
-            },
+            Blade { name: "Blade 1", stations: &stations, findings: &one },
+            Blade { name: "Blade 2", stations: &stations, findings: &[] },
         ],
     }
     .draw()?
     .to_string()
-        + &legend(&[
-            (Key::New, "as new"),
-            (Key::Minimum, "minimum"),
-            (Key::Finding, "finding"),
-        ]))
+        + &legend(&[(Key::New, "as new"), (Key::Minimum, "minimum"), (Key::Finding, "finding")]))
 }

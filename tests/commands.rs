@@ -14,10 +14,7 @@ fn bladewane(args: &[&str]) -> Output {
 }
 
 fn demo_fleet() -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("datasets/demo-fleet")
-        .display()
-        .to_string()
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet").display().to_string()
 }
 
 fn code(output: &Output) -> i32 {
@@ -41,12 +38,7 @@ fn folder_with(files: &[(&str, &str)]) -> (tempfile::TempDir, PathBuf) {
 fn entries(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = fs::read_dir(folder)
         .expect("a folder")
-        .map(|e| {
-            e.expect("an entry")
-                .file_name()
-                .to_string_lossy()
-                .into_owned()
-        })
+        .map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned())
         .collect();
     names.sort();
     names
@@ -87,30 +79,15 @@ fn run_gives_everything_and_equal_bytes_twice() {
     }
     for name in names.iter().filter(|n| *n != "run.json") {
         let bytes = |run: &str| fs::read(out(run).join(name)).expect("a result");
-        assert!(
-            bytes("one") == bytes("two"),
-            "{name} differs between two runs"
-        );
+        assert!(bytes("one") == bytes("two"), "{name} differs between two runs");
     }
     // A second run into the same folder replaces the first; a folder of strangers is left alone.
-    let again = bladewane(&[
-        "run",
-        &demo_fleet(),
-        "--as-of",
-        "2026-06-30",
-        "--out",
-        &out("one").display().to_string(),
-    ]);
+    let again = bladewane(&["run", &demo_fleet(), "--as-of", "2026-06-30", "--out", &out("one").display().to_string()]);
     assert_eq!(code(&again), 0, "{}", text(&again.stderr));
     assert!(!entries(&out("one")).iter().any(|n| n == "loss.csv"));
     fs::create_dir(out("mine")).expect("a folder");
     fs::write(out("mine").join("letter.txt"), "keep me").expect("a file");
-    let refused = bladewane(&[
-        "run",
-        &demo_fleet(),
-        "--out",
-        &out("mine").display().to_string(),
-    ]);
+    let refused = bladewane(&["run", &demo_fleet(), "--out", &out("mine").display().to_string()]);
     assert_eq!(code(&refused), 4);
     assert!(text(&refused.stderr).contains("the folder holds `letter.txt`"));
     assert_eq!(entries(&out("mine")), ["letter.txt"]);
@@ -123,19 +100,12 @@ fn the_account_of_every_table_adds_up() {
     let said = text(&output.stdout);
     let mut tables = 0;
     for line in said.lines().filter(|l| l.contains("rows read =")) {
-        let numbers: Vec<u64> = line
-            .split_whitespace()
-            .filter_map(|w| w.parse().ok())
-            .collect();
+        let numbers: Vec<u64> = line.split_whitespace().filter_map(|w| w.parse().ok()).collect();
         assert_eq!(numbers[0], numbers[1] + numbers[2] + numbers[3], "{line}");
         tables += 1;
     }
     assert_eq!(tables, 13);
-    assert!(
-        said.contains(
-            "measurements.csv:206: thickness_after_in: 3.52: larger than a new blade there"
-        )
-    );
+    assert!(said.contains("measurements.csv:206: thickness_after_in: 3.52: larger than a new blade there"));
     assert!(said.contains("it looks like a slipped decimal point"));
 }
 
@@ -143,15 +113,7 @@ fn the_account_of_every_table_adds_up() {
 fn strict_makes_a_row_set_aside_a_failure() {
     let output = bladewane(&["check", &demo_fleet(), "--as-of", "2026-06-30", "--strict"]);
     assert_eq!(code(&output), 3);
-    let output = bladewane(&[
-        "remaining",
-        &demo_fleet(),
-        "--as-of",
-        "2026-06-30",
-        "--strict",
-        "--top",
-        "1",
-    ]);
+    let output = bladewane(&["remaining", &demo_fleet(), "--as-of", "2026-06-30", "--strict", "--top", "1"]);
     assert_eq!(code(&output), 3);
 }
 
@@ -159,32 +121,16 @@ fn strict_makes_a_row_set_aside_a_failure() {
 fn unusable_folders_are_refused_in_one_clear_error() {
     let cases: [(&[(&str, &str)], &str); 5] = [
         (&[], "found no table `propellers`"),
-        (
-            &[("propeler.csv", "propeller\nA\n")],
-            "the nearest name there is `propeler`; rename it to `propellers`",
-        ),
-        (
-            &[("propellers.csv", "")],
-            "propellers.csv: the file is empty, expected a header row",
-        ),
-        (
-            &[("propellers.csv", "propeller\n")],
-            "propellers.csv: the table has a header and no rows",
-        ),
-        (
-            &[("propellers.csv", "serial\nA\n")],
-            "propellers.csv: column `propeller` is missing; found `serial`",
-        ),
+        (&[("propeler.csv", "propeller\nA\n")], "the nearest name there is `propeler`; rename it to `propellers`"),
+        (&[("propellers.csv", "")], "propellers.csv: the file is empty, expected a header row"),
+        (&[("propellers.csv", "propeller\n")], "propellers.csv: the table has a header and no rows"),
+        (&[("propellers.csv", "serial\nA\n")], "propellers.csv: column `propeller` is missing; found `serial`"),
     ];
     for (files, expected) in cases {
         let (_dir, fleet) = folder_with(files);
         let output = bladewane(&["run", &fleet.display().to_string()]);
         assert_eq!(code(&output), 3, "{expected}");
-        assert!(
-            text(&output.stderr).contains(expected),
-            "{expected}\n{}",
-            text(&output.stderr)
-        );
+        assert!(text(&output.stderr).contains(expected), "{expected}\n{}", text(&output.stderr));
         assert!(output.stdout.is_empty());
         let beside = entries(fleet.parent().expect("a parent"));
         assert_eq!(beside, ["fleet"], "nothing half-written");
@@ -198,11 +144,7 @@ fn unusable_folders_are_refused_in_one_clear_error() {
     assert_eq!(code(&output), 3);
     assert!(text(&output.stderr).contains("hours.csv: expected a file, found a folder"));
     fs::remove_dir(fleet.join("hours.csv")).expect("removed");
-    fs::write(
-        fleet.join("hours.csv"),
-        "propeller,reading_date,hours_since_new\n",
-    )
-    .expect("a file");
+    fs::write(fleet.join("hours.csv"), "propeller,reading_date,hours_since_new\n").expect("a file");
     fs::write(fleet.join("hours.parquet"), "PAR1").expect("a file");
     let output = bladewane(&["check", &fleet.display().to_string()]);
     assert_eq!(code(&output), 3);
@@ -219,10 +161,8 @@ fn wrong_usage_and_unknown_names_are_told_with_the_nearest() {
     let output = bladewane(&["loss", &demo_fleet(), "--columns", "propeler"]);
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("no column `propeler` here"));
-    let (_dir, fleet) = folder_with(&[
-        ("propellers.csv", "propeller\nA\n"),
-        ("fleet.toml", "[due]\nwarning_dais = 30\n"),
-    ]);
+    let (_dir, fleet) =
+        folder_with(&[("propellers.csv", "propeller\nA\n"), ("fleet.toml", "[due]\nwarning_dais = 30\n")]);
     let output = bladewane(&["check", &fleet.display().to_string()]);
     assert_eq!(code(&output), 3);
     let said = text(&output.stderr);
@@ -241,32 +181,19 @@ fn a_place_that_cannot_be_written_is_exit_4() {
 
 #[test]
 fn data_go_to_stdout_and_words_to_stderr() {
-    let output = bladewane(&[
-        "loss",
-        &demo_fleet(),
-        "--as-of",
-        "2026-06-30",
-        "--format",
-        "csv",
-        "--top",
-        "3",
-    ]);
+    let output = bladewane(&["loss", &demo_fleet(), "--as-of", "2026-06-30", "--format", "csv", "--top", "3"]);
     assert_eq!(code(&output), 0);
     let said = text(&output.stdout);
     assert_eq!(said.lines().count(), 4);
-    assert!(said.starts_with("propeller,overhaul_date,blade,station_pct,visit_no,overhaul_no,station_in,thickness_before_in"));
+    assert!(
+        said.starts_with(
+            "propeller,overhaul_date,blade,station_pct,visit_no,overhaul_no,station_in,thickness_before_in"
+        )
+    );
     let words = text(&output.stderr);
     assert!(words.contains("only a certificated shop or mechanic decides"));
     assert!(words.contains("14 rows set aside"));
-    let quiet = bladewane(&[
-        "loss",
-        &demo_fleet(),
-        "--format",
-        "csv",
-        "--top",
-        "3",
-        "--quiet",
-    ]);
+    let quiet = bladewane(&["loss", &demo_fleet(), "--format", "csv", "--top", "3", "--quiet"]);
     assert!(quiet.stderr.is_empty());
 }
 
@@ -278,16 +205,8 @@ fn a_fleet_of_serials_alone_has_an_answer() {
     let output = bladewane(&["remaining", &fleet.display().to_string(), "--format", "csv"]);
     let said = text(&output.stdout);
     assert!(said.contains("\n007,"), "{said}");
-    assert!(
-        said.lines()
-            .nth(1)
-            .is_some_and(|l| l.ends_with("not known")),
-        "{said}"
-    );
+    assert!(said.lines().nth(1).is_some_and(|l| l.ends_with("not known")), "{said}");
     let output = bladewane(&["check", &fleet.display().to_string()]);
     let said = text(&output.stdout);
-    assert!(
-        said.contains("no limits: measurements give losses, but no margins"),
-        "{said}"
-    );
+    assert!(said.contains("no limits: measurements give losses, but no margins"), "{said}");
 }

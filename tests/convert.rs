@@ -16,8 +16,7 @@ struct Place {
     dir: tempfile::TempDir,
 }
 
-const PROPELLERS: &str =
-    "propeller,model,in_service_date,acquired\nA1,M76,2000-01-01,new\nA2,M76,2000-01-01,new\n";
+const PROPELLERS: &str = "propeller,model,in_service_date,acquired\nA1,M76,2000-01-01,new\nA2,M76,2000-01-01,new\n";
 const MODELS: &str = "model,diameter_in,blades,interval_hours,interval_months\nM76,76,2,2000,72\n";
 const LIMITS: &str = "model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in\n\
                       M76,30,5.410,5.170,0.975,0.903\n\
@@ -35,9 +34,7 @@ Station (in),Blade 1 width before,blade 1 width after,Blade 1 thickness before (
 
 impl Place {
     fn with(files: &[(&str, &str)]) -> Place {
-        let place = Place {
-            dir: tempfile::tempdir().expect("a temporary folder"),
-        };
+        let place = Place { dir: tempfile::tempdir().expect("a temporary folder") };
         fs::create_dir(place.fleet()).expect("a folder");
         for (name, content) in files {
             fs::write(place.fleet().join(name), content).expect("a file");
@@ -46,11 +43,7 @@ impl Place {
     }
 
     fn small() -> Place {
-        Place::with(&[
-            ("propellers.csv", PROPELLERS),
-            ("models.csv", MODELS),
-            ("limits.csv", LIMITS),
-        ])
+        Place::with(&[("propellers.csv", PROPELLERS), ("models.csv", MODELS), ("limits.csv", LIMITS)])
     }
 
     fn fleet(&self) -> PathBuf {
@@ -65,15 +58,7 @@ impl Place {
 
     fn convert(&self, sheet: &str, more: &[&str]) -> Output {
         let fleet = self.fleet().display().to_string();
-        let mut args = vec![
-            "convert",
-            sheet,
-            &fleet,
-            "--propeller",
-            "A1",
-            "--date",
-            "2010-05-05",
-        ];
+        let mut args = vec!["convert", sheet, &fleet, "--propeller", "A1", "--date", "2010-05-05"];
         args.extend(more);
         bladewane(&args)
     }
@@ -118,11 +103,7 @@ fn loss(place: &Place, columns: &str) -> Vec<String> {
     let fleet = place.fleet().display().to_string();
     let output = bladewane(&["loss", &fleet, "--format", "csv", "--columns", columns]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
-    text(&output.stdout)
-        .lines()
-        .skip(1)
-        .map(str::to_string)
-        .collect()
+    text(&output.stdout).lines().skip(1).map(str::to_string).collect()
 }
 
 #[test]
@@ -130,14 +111,8 @@ fn a_sheet_is_added_and_read_back_as_it_was_measured() {
     let place = Place::small();
     let sheet = place.sheet("sheet.csv", SHEET);
     let said = place.add(&sheet, &["--reason", "scheduled"]);
-    assert!(
-        said.contains("6 rows added to measurements.csv (lines 2 to 7)"),
-        "{said}"
-    );
-    assert!(
-        said.contains("1 row added to overhauls.csv (line 2)"),
-        "{said}"
-    );
+    assert!(said.contains("6 rows added to measurements.csv (lines 2 to 7)"), "{said}");
+    assert!(said.contains("1 row added to overhauls.csv (line 2)"), "{said}");
     assert!(said.contains("next: bladewane explain"), "{said}");
     assert_eq!(
         place.table("overhauls.csv"),
@@ -145,15 +120,9 @@ fn a_sheet_is_added_and_read_back_as_it_was_measured() {
     );
     // By hand, from the new dimension: 0.975 - 0.962 = 0.013, 0.476 - 0.460 = 0.016, 0.249 - 0.237 = 0.012, and
     // 0.975 - 0.960, 0.476 - 0.461, 0.249 - 0.236; removed at the visit 0.970 - 0.962, 15/32 - 0.460 = 0.00875, ...
-    let rows = loss(
-        &place,
-        "blade,station_pct,thickness_loss_in,thickness_removed_in,width_removed_in",
-    );
+    let rows = loss(&place, "blade,station_pct,thickness_loss_in,thickness_removed_in,width_removed_in");
     let near = |row: &str, expected: [f64; 5]| {
-        let cells: Vec<f64> = row
-            .split(',')
-            .map(|c| c.parse().expect("a number"))
-            .collect();
+        let cells: Vec<f64> = row.split(',').map(|c| c.parse().expect("a number")).collect();
         assert_eq!(cells.len(), 5, "{row}");
         for (found, expected) in cells.iter().zip(expected) {
             assert!((found - expected).abs() < 1e-9, "{row}: {expected}");
@@ -167,11 +136,7 @@ fn a_sheet_is_added_and_read_back_as_it_was_measured() {
     near(&rows[4], [2.0, 60.0, 0.015, 0.009, 0.010]);
     near(&rows[5], [2.0, 90.0, 0.013, 0.008, 0.011]);
     assert!(!place.fleet().join(".convert").exists());
-    assert_eq!(
-        bytes_of(&place.fleet()).len(),
-        5,
-        "nothing else is left in the folder"
-    );
+    assert_eq!(bytes_of(&place.fleet()).len(), 5, "nothing else is left in the folder");
 }
 
 #[test]
@@ -187,31 +152,17 @@ fn the_same_sheet_again_adds_nothing_and_another_reading_is_refused() {
     let other = place.sheet("other.csv", &SHEET.replace("0.237", "0.236"));
     let said = place.refused(&other, &[], 3);
     assert!(said.contains("other.csv:5 (column E)"), "{said}");
-    assert!(
-        said.contains("0.2360 in here, 0.2370 in on record at measurements.csv:4"),
-        "{said}"
-    );
+    assert!(said.contains("0.2360 in here, 0.2370 in on record at measurements.csv:4"), "{said}");
 
     let said = place.refused(&sheet, &["--outcome", "rejected"], 3);
     assert!(said.contains("overhauls.csv:2"), "{said}");
-    assert!(
-        said.contains("outcome `released`, not `rejected`"),
-        "{said}"
-    );
+    assert!(said.contains("outcome `released`, not `rejected`"), "{said}");
 
     // A visit two days away is this one or another; that is not guessed.
     let output = place.convert(&sheet, &["--date", "2010-05-07"]);
     assert_ne!(output.status.code(), Some(0), "the date is given twice");
     let fleet = place.fleet().display().to_string();
-    let output = bladewane(&[
-        "convert",
-        &sheet,
-        &fleet,
-        "--propeller",
-        "A1",
-        "--date",
-        "2010-05-07",
-    ]);
+    let output = bladewane(&["convert", &sheet, &fleet, "--propeller", "A1", "--date", "2010-05-07"]);
     assert_eq!(output.status.code(), Some(3));
     assert!(text(&output.stderr).contains("give --date 2010-05-05"));
     assert_eq!(bytes_of(&place.fleet()), before);
@@ -226,10 +177,7 @@ fn what_a_broken_run_left_is_completed() {
     let measurements = place.table("measurements.csv");
     let said = place.add(&sheet, &[]);
     assert!(said.contains("1 row added to overhauls.csv"), "{said}");
-    assert!(
-        said.contains("6 rows of the sheet are on record already"),
-        "{said}"
-    );
+    assert!(said.contains("6 rows of the sheet are on record already"), "{said}");
     assert_eq!(place.table("measurements.csv"), measurements);
 }
 
@@ -256,28 +204,23 @@ fn a_workbook_gives_the_same_rows_as_a_csv_file() {
     let hidden = book.add_worksheet();
     hidden.set_name("Old").expect("a name").set_hidden(true);
     hidden.write_string(0, 0, "station").expect("written");
-    hidden
-        .write_string(0, 1, "blade 1 width before")
-        .expect("written");
+    hidden.write_string(0, 1, "blade 1 width before").expect("written");
     book.save(&path).expect("saved");
     let path = path.display().to_string();
     let said = of_book.add(&path, &[]);
     assert!(said.contains("6 rows added"), "{said}");
-    let columns =
-        "blade,station_pct,thickness_before_in,thickness_after_in,width_before_in,width_after_in";
+    let columns = "blade,station_pct,thickness_before_in,thickness_after_in,width_before_in,width_after_in";
     assert_eq!(loss(&of_book, columns), loss(&of_csv, columns));
 
     // A fraction that the spreadsheet turned into a date is never used as a length.
     let mut book = rust_xlsxwriter::Workbook::new();
     let page = book.add_worksheet();
     page.write_string(0, 0, "Station").expect("written");
-    page.write_string(0, 1, "Blade 1 thickness after")
-        .expect("written");
+    page.write_string(0, 1, "Blade 1 thickness after").expect("written");
     page.write_number(1, 0, 22.8).expect("written");
     let date = rust_xlsxwriter::ExcelDateTime::from_ymd(2026, 1, 16).expect("a date");
     let format = rust_xlsxwriter::Format::new().set_num_format("d-mmm");
-    page.write_with_format(1, 1, &date, &format)
-        .expect("written");
+    page.write_with_format(1, 1, &date, &format).expect("written");
     book.save(&path).expect("saved");
     let said = of_book.refused(&path, &[], 3);
     assert!(said.contains("sheet.xlsx!Sheet1!B2"), "{said}");
@@ -298,10 +241,7 @@ fn one_blade_over_several_columns_is_understood() {
     let said = place.add(&sheet, &[]);
     assert!(said.contains("2 rows added to measurements.csv"), "{said}");
     assert!(said.contains("has no readings beside it"), "{said}");
-    assert_eq!(
-        loss(&place, "blade,thickness_after_in"),
-        ["1,0.46", "2,0.461"]
-    );
+    assert_eq!(loss(&place, "blade,thickness_after_in"), ["1,0.46", "2,0.461"]);
 }
 
 #[test]
@@ -326,21 +266,14 @@ fn an_edited_map_reads_a_shop_s_own_words() {
     assert_eq!(rows.len(), 2);
     assert!(rows[0].starts_with("1,60.0,0.46062"), "{rows:?}");
     assert!(rows[1].starts_with("2,60.0,0.46141"), "{rows:?}");
-    assert!(
-        place
-            .table("measurements.csv")
-            .contains(",thickness_after_mm\n")
-    );
+    assert!(place.table("measurements.csv").contains(",thickness_after_mm\n"));
 
     let output = bladewane(&["convert", "--show-map"]);
     assert_eq!(output.status.code(), Some(0));
     assert!(text(&output.stdout).contains("blade {blade} width before"));
     let broken = place.sheet("broken.toml", "units = \"mm\"\n");
     let said = place.refused(&sheet, &["--map", &broken], 2);
-    assert!(
-        said.contains("broken.toml") && said.contains("unknown field `units`"),
-        "{said}"
-    );
+    assert!(said.contains("broken.toml") && said.contains("unknown field `units`"), "{said}");
 }
 
 #[test]
@@ -349,19 +282,13 @@ fn the_table_keeps_its_columns_units_separator_and_line_ends() {
         ("propellers.csv", &PROPELLERS.replace(',', ";")),
         ("models.csv", &MODELS.replace(',', ";")),
         ("limits.csv", &LIMITS.replace(',', ";").replace('.', ",")),
-        (
-            "fleet.toml",
-            "csv_separator = \";\"\ndecimal_comma = true\ndate_format = \"DD.MM.YYYY\"\n",
-        ),
+        ("fleet.toml", "csv_separator = \";\"\ndecimal_comma = true\ndate_format = \"DD.MM.YYYY\"\n"),
         (
             "measurements.csv",
             "\u{feff}note;thickness_after_mm;station_pct;blade;overhaul_date;propeller;thickness_before_mm;width_before_mm;width_after_mm\r\n\
              seen;24,4;30;1;02.03.2004;A1;24,6;137;136,8",
         ),
-        (
-            "overhauls.csv",
-            "overhaul_date;propeller\r\n02.03.2004;A1\r\n",
-        ),
+        ("overhauls.csv", "overhaul_date;propeller\r\n02.03.2004;A1\r\n"),
     ]);
     let sheet = place.sheet(
         "sheet.csv",
@@ -375,43 +302,25 @@ fn the_table_keeps_its_columns_units_separator_and_line_ends() {
          seen;24,4;30;1;02.03.2004;A1;24,6;137;136,8\r\n\
          ;11,684;60;1;05.05.2010;A1;11,9;137,16;136,652\r\n"
     );
-    assert_eq!(
-        place.table("overhauls.csv"),
-        "overhaul_date;propeller\r\n02.03.2004;A1\r\n05.05.2010;A1\r\n"
-    );
+    assert_eq!(place.table("overhauls.csv"), "overhaul_date;propeller\r\n02.03.2004;A1\r\n05.05.2010;A1\r\n");
 
     // The table has no column for the outcome, so every visit in it counts as released.
     let fleet = place.fleet().display().to_string();
     let before = bytes_of(&place.fleet());
-    let output = bladewane(&[
-        "convert",
-        &sheet,
-        &fleet,
-        "--propeller",
-        "A2",
-        "--date",
-        "2011-05-05",
-        "--outcome",
-        "rejected",
-    ]);
+    let output =
+        bladewane(&["convert", &sheet, &fleet, "--propeller", "A2", "--date", "2011-05-05", "--outcome", "rejected"]);
     assert_eq!(output.status.code(), Some(3));
     let said = text(&output.stderr);
     assert!(said.contains("no column `outcome`"), "{said}");
-    assert!(
-        said.contains("fill it for the rows that are there"),
-        "{said}"
-    );
+    assert!(said.contains("fill it for the rows that are there"), "{said}");
     assert_eq!(bytes_of(&place.fleet()), before);
 }
 
 #[test]
 fn a_reading_without_a_column_is_refused() {
     let place = Place::small();
-    fs::write(
-        place.fleet().join("measurements.csv"),
-        "propeller,overhaul_date,blade,station_in,thickness_after_in\n",
-    )
-    .expect("a file");
+    fs::write(place.fleet().join("measurements.csv"), "propeller,overhaul_date,blade,station_in,thickness_after_in\n")
+        .expect("a file");
     let sheet = place.sheet("sheet.csv", SHEET);
     let said = place.refused(&sheet, &[], 3);
     assert!(said.contains("no column `width_before_in`"), "{said}");
@@ -427,15 +336,7 @@ fn other_kinds_of_fleet_are_refused_with_the_reason() {
     fs::write(&sheet, SHEET).expect("a file");
     let sheet = sheet.display().to_string();
     let convert = |fleet: &str| {
-        let output = bladewane(&[
-            "convert",
-            &sheet,
-            fleet,
-            "--propeller",
-            "A1",
-            "--date",
-            "2010-05-05",
-        ]);
+        let output = bladewane(&["convert", &sheet, fleet, "--propeller", "A1", "--date", "2010-05-05"]);
         (output.status.code(), text(&output.stderr))
     };
     let (code, said) = convert(&fleet);
@@ -443,10 +344,9 @@ fn other_kinds_of_fleet_are_refused_with_the_reason() {
     assert!(said.contains("`measurements` is a Parquet file"), "{said}");
 
     let place = Place::small();
-    for (name, is_folder, reason) in [
-        ("overhauls.arrow", false, "an Arrow file"),
-        ("measurements", true, "a folder of Parquet files"),
-    ] {
+    for (name, is_folder, reason) in
+        [("overhauls.arrow", false, "an Arrow file"), ("measurements", true, "a folder of Parquet files")]
+    {
         let path = place.fleet().join(name);
         match is_folder {
             true => {
@@ -463,10 +363,7 @@ fn other_kinds_of_fleet_are_refused_with_the_reason() {
     fs::write(&book, b"PK\x03\x04").expect("a file");
     let (code, said) = convert(&book.display().to_string());
     assert_eq!(code, Some(2));
-    assert!(
-        said.contains("type the readings into the workbook"),
-        "{said}"
-    );
+    assert!(said.contains("type the readings into the workbook"), "{said}");
     let (code, said) = convert("/no/such/fleet");
     assert_eq!(code, Some(3));
     assert!(said.contains("no such folder"), "{said}");
@@ -476,26 +373,14 @@ fn other_kinds_of_fleet_are_refused_with_the_reason() {
 fn a_row_that_would_be_set_aside_stops_everything() {
     let place = Place::small();
     place.add(&place.sheet("first.csv", SHEET), &["--dry-run"]);
-    assert_eq!(
-        bytes_of(&place.fleet()).len(),
-        3,
-        "a dry run changes nothing"
-    );
+    assert_eq!(bytes_of(&place.fleet()).len(), 3, "a dry run changes nothing");
     place.add(&place.sheet("first.csv", SHEET), &[]);
     let fleet = place.fleet().display().to_string();
     let refused = |change: (&str, &str), expected: &[&str]| {
         let before = bytes_of(&place.fleet());
         assert!(SHEET.contains(change.0));
         let sheet = place.sheet("second.csv", &SHEET.replacen(change.0, change.1, 1));
-        let output = bladewane(&[
-            "convert",
-            &sheet,
-            &fleet,
-            "--propeller",
-            "A2",
-            "--date",
-            "2012-05-05",
-        ]);
+        let output = bladewane(&["convert", &sheet, &fleet, "--propeller", "A2", "--date", "2012-05-05"]);
         let said = text(&output.stderr);
         assert_eq!(output.status.code(), Some(3), "{change:?}: {said}");
         for words in expected {
@@ -504,54 +389,19 @@ fn a_row_that_would_be_set_aside_stops_everything() {
         assert!(said.ends_with("nothing was added\n"), "{said}");
         assert_eq!(bytes_of(&place.fleet()), before, "{change:?}");
     };
-    refused(
-        ("0.962", "0.0962"),
-        &[
-            "second.csv:3 (column E)",
-            "under half of a new blade",
-            "slipped decimal",
-        ],
-    );
-    refused(
-        ("0.962", "24.43"),
-        &["second.csv:3 (column E)", "looks like millimetres"],
-    );
+    refused(("0.962", "0.0962"), &["second.csv:3 (column E)", "under half of a new blade", "slipped decimal"]);
+    refused(("0.962", "24.43"), &["second.csv:3 (column E)", "looks like millimetres"]);
     refused(("0.962", "0.980"), &["second.csv:3 (column E)"]);
-    refused(
-        ("\n11.4", "\n12.4"),
-        &[
-            "second.csv:3 (column A)",
-            "does not list this station",
-            "30 %, 60 %, 90 %",
-        ],
-    );
-    refused(
-        ("0.962", "0.962 in"),
-        &["second.csv:3 (column E)", "no reading"],
-    );
+    refused(("\n11.4", "\n12.4"), &["second.csv:3 (column A)", "does not list this station", "30 %, 60 %, 90 %"]);
+    refused(("0.962", "0.962 in"), &["second.csv:3 (column E)", "no reading"]);
     refused(("0.962", "16-Jan"), &["a fraction such as 1/16"]);
     refused(("0.962", "\"0,962\""), &["decimal_comma = true in the map"]);
-    refused(
-        ("\n11.4", "\n"),
-        &["the readings beside it have no station"],
-    );
+    refused(("\n11.4", "\n"), &["the readings beside it have no station"]);
     refused(("\n90 %", "\n0.9"), &["`60 %` as text"]);
-    refused(
-        ("\n90 %", "\n22.8,5.400,5.390,0.470,0.459,,,,\n90 %"),
-        &["another row has the same key"],
-    );
-    refused(
-        ("blade 2 width before", "blade 2 widht before"),
-        &["second.csv:2 (column F)", "looks like a reading"],
-    );
-    refused(
-        ("blade 2 width before", "blade 1 width before"),
-        &["say the same"],
-    );
-    refused(
-        ("blade 2 thickness after", "blade 3 thickness after"),
-        &["the model has 2 blades"],
-    );
+    refused(("\n90 %", "\n22.8,5.400,5.390,0.470,0.459,,,,\n90 %"), &["another row has the same key"]);
+    refused(("blade 2 width before", "blade 2 widht before"), &["second.csv:2 (column F)", "looks like a reading"]);
+    refused(("blade 2 width before", "blade 1 width before"), &["say the same"]);
+    refused(("blade 2 thickness after", "blade 3 thickness after"), &["the model has 2 blades"]);
 }
 
 #[test]
@@ -560,15 +410,7 @@ fn what_was_asked_for_is_checked_before_anything_is_read() {
     let sheet = place.sheet("sheet.csv", SHEET);
     let fleet = place.fleet().display().to_string();
     let said = |propeller: &str, date: &str| {
-        let output = bladewane(&[
-            "convert",
-            &sheet,
-            &fleet,
-            "--propeller",
-            propeller,
-            "--date",
-            date,
-        ]);
+        let output = bladewane(&["convert", &sheet, &fleet, "--propeller", propeller, "--date", date]);
         assert_eq!(output.status.code(), Some(2), "{}", text(&output.stderr));
         text(&output.stderr)
     };
@@ -582,11 +424,7 @@ fn what_was_asked_for_is_checked_before_anything_is_read() {
     let xls = place.sheet("sheet.xls", "x");
     assert!(place.refused(&xls, &[], 2).contains("save it as .xlsx"));
     let broken = place.sheet("sheet.xlsx", "x");
-    assert!(
-        place
-            .refused(&broken, &[], 3)
-            .contains("save it again as .xlsx")
-    );
+    assert!(place.refused(&broken, &[], 3).contains("save it again as .xlsx"));
 }
 
 proptest! {

@@ -21,10 +21,7 @@ const HEAD: &str = "propeller,in_service_date,acquired,reports_kept_since";
 fn fleet_of(propellers: &str, defects: &str) -> FleetFolder {
     FleetFolder::empty()
         .with("propellers", &format!("{HEAD}\n{propellers}"))
-        .with(
-            "defects",
-            &format!("propeller,found_date,blade,station_pct,kind\n{defects}"),
-        )
+        .with("defects", &format!("propeller,found_date,blade,station_pct,kind\n{defects}"))
 }
 
 /// The rates on 2020-01-01 of a fleet of which every propeller flies an hour a day.
@@ -48,15 +45,11 @@ fn of(folder: &FleetFolder, at: usize) -> DefectRate {
 fn a_hundred_pumps_have_the_published_rates() {
     let rows = table("stats/pumps_eb.csv");
     let value = |quantity: String| {
-        let row = rows
-            .iter()
-            .find(|r| r["times"] == "exact_times" && r["quantity"] == quantity);
+        let row = rows.iter().find(|r| r["times"] == "exact_times" && r["quantity"] == quantity);
         number(row.unwrap_or_else(|| panic!("{quantity}")), "value")
     };
-    let pumps: Vec<(usize, f64)> = table("stats/pumps.csv")
-        .iter()
-        .map(|r| (number(r, "failures") as usize, number(r, "time_kh")))
-        .collect();
+    let pumps: Vec<(usize, f64)> =
+        table("stats/pumps.csv").iter().map(|r| (number(r, "failures") as usize, number(r, "time_kh"))).collect();
     let (mut propellers, mut defects, mut a_day) = (String::new(), String::new(), Vec::new());
     // A pump's thousand hours stand for a hundred flight hours.
     let days = f64::from(day("2020-01-01") - day("2000-01-01"));
@@ -86,17 +79,10 @@ fn a_hundred_pumps_have_the_published_rates() {
         let again = model.rate(watch.findings, watch.hours).expect("a rate");
         assert_close(again.high_per_100h, rate.high_per_100h, 1e-9, "again");
     }
-    let (events, time) = (
-        pumps.iter().map(|p| p.0).sum::<usize>() as f64 * 10.0,
-        pumps.iter().map(|p| p.1).sum::<f64>() * 10.0,
-    );
+    let (events, time) =
+        (pumps.iter().map(|p| p.0).sum::<usize>() as f64 * 10.0, pumps.iter().map(|p| p.1).sum::<f64>() * 10.0);
     let mean = (events + 0.5) / time;
-    assert_close(
-        rates.fleet_mean_per_100h.expect("hours"),
-        mean,
-        1e-12,
-        "fleet mean",
-    );
+    assert_close(rates.fleet_mean_per_100h.expect("hours"), mean, 1e-12, "fleet mean");
     assert_close(
         rates.relative_rate(3).expect("a rate"),
         value("post_mean_4".to_string()) / mean,
@@ -122,12 +108,7 @@ fn a_small_fleet_averages_over_what_its_counts_leave_possible() {
         assert_close(rate.low_per_100h, low, 1e-9, "lower limit");
         assert_close(rate.high_per_100h, high, 1e-9, "upper limit");
     }
-    assert_close(
-        rates.fleet_mean_per_100h.expect("hours"),
-        3.5 / (3.0 * hours),
-        1e-12,
-        "fleet mean",
-    );
+    assert_close(rates.fleet_mean_per_100h.expect("hours"), 3.5 / (3.0 * hours), 1e-12, "fleet mean");
 }
 
 #[test]
@@ -168,26 +149,16 @@ fn no_reports_is_not_the_same_as_no_defects() {
     assert_eq!(of(&silent, 0).watch, Err(NoExposure::NoReports));
     assert_eq!(rates(&silent).fleet_mean_per_100h, None);
     // Reports that were kept and are none are something else.
-    let watched = FleetFolder::empty().with(
-        "propellers",
-        &format!("{HEAD}\nA,2015-01-01,new,2019-01-01"),
-    );
+    let watched = FleetFolder::empty().with("propellers", &format!("{HEAD}\nA,2015-01-01,new,2019-01-01"));
     let rates = rates(&watched);
     let rate = rates.propellers[0].rate.expect("a rate");
     assert!(rate.low_per_100h < rate.mean_per_100h && rate.mean_per_100h < rate.high_per_100h);
-    assert_close(
-        rates.fleet_mean_per_100h.expect("hours"),
-        0.5 / 3.65,
-        1e-12,
-        "fleet mean",
-    );
+    assert_close(rates.fleet_mean_per_100h.expect("hours"), 0.5 / 3.65, 1e-12, "fleet mean");
 }
 
 #[test]
 fn a_large_fleet_before_its_first_finding_has_half_a_finding_in_all_hours() {
-    let propellers: String = (0..120)
-        .map(|at| format!("P{at:03},2015-01-01,new,2019-01-01\n"))
-        .collect();
+    let propellers: String = (0..120).map(|at| format!("P{at:03},2015-01-01,new,2019-01-01\n")).collect();
     let rates = rates(&FleetFolder::empty().with("propellers", &format!("{HEAD}\n{propellers}")));
     let mean = rates.fleet_mean_per_100h.expect("hours");
     assert_close(mean, 0.5 / (120.0 * 3.65), 1e-12, "fleet mean");
@@ -227,10 +198,7 @@ fn findings_since_the_last_overhaul() {
 
 #[test]
 fn hours_that_are_not_known_are_years_at_the_fleets_median() {
-    let folder = fleet_of(
-        "A,2018-01-01,new,2016-01-01\nB,2016-01-01,new,2016-01-01",
-        "A,2019-02-01,1,70,nick",
-    );
+    let folder = fleet_of("A,2018-01-01,new,2016-01-01\nB,2016-01-01,new,2016-01-01", "A,2019-02-01,1,70,nick");
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2020-01-01");
     let rates = DefectRates::of(&fleet, &HoursPerDay(vec![None, Some(0.5)], Some(180.0)));
@@ -258,16 +226,9 @@ fn a_finding_without_hours_is_no_infinite_rate() {
 
 #[test]
 fn a_report_that_cannot_be_read_still_counts() {
-    let (propellers, good) = (
-        "A,2015-01-01,new,2016-01-01\nB,2015-01-01,new,2016-01-01",
-        "A,2017-01-01,1,70,nick\nB,2018-01-01,1,70,nick",
-    );
-    let count = |defects: &str| {
-        of(&fleet_of(propellers, defects), 0)
-            .watch
-            .expect("exposure")
-            .findings
-    };
+    let (propellers, good) =
+        ("A,2015-01-01,new,2016-01-01\nB,2015-01-01,new,2016-01-01", "A,2017-01-01,1,70,nick\nB,2018-01-01,1,70,nick");
+    let count = |defects: &str| of(&fleet_of(propellers, defects), 0).watch.expect("exposure").findings;
     assert_eq!(count(good), 1);
     for spoiled in [
         "A,2017-13-01,1,70,nick",
@@ -277,11 +238,7 @@ fn a_report_that_cannot_be_read_still_counts() {
         "A,2017-01-01,1,70,",
         "A,2017-01-01",
     ] {
-        assert_eq!(
-            count(&good.replace("A,2017-01-01,1,70,nick", spoiled)),
-            1,
-            "{spoiled}"
-        );
+        assert_eq!(count(&good.replace("A,2017-01-01,1,70,nick", spoiled)), 1, "{spoiled}");
     }
     // Dated before reports were kept it counts no more than one that can be read.
     assert_eq!(count(&good.replace("A,2017-01-01,1", "A,2015-06-01,9")), 0);
@@ -299,9 +256,7 @@ fn trends_are_adjusted_for_the_propellers_tested() {
     let mut defects: String = [0.6, 0.7, 0.8, 0.9].iter().map(|s| at("A", *s)).collect();
     defects += &[0.2, 0.4, 0.6, 0.8].map(|s| at("B", s)).concat();
     defects += &[0.8, 0.85, 0.9].map(|s| at("C", s)).concat();
-    let propellers = ["A", "B", "C"]
-        .map(|s| format!("{s},2010-01-01,new,2010-01-01\n"))
-        .concat();
+    let propellers = ["A", "B", "C"].map(|s| format!("{s},2010-01-01,new,2010-01-01\n")).concat();
     let folder = fleet_of(&propellers, &defects);
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2019-12-30");
@@ -309,12 +264,7 @@ fn trends_are_adjusted_for_the_propellers_tested() {
     let hours = HoursPerDay(vec![Some(2.0), None, Some(2.0)], Some(700.0));
     let rates = DefectRates::of(&fleet, &hours);
     let p = |at: usize| rates.propellers[at].trend_p;
-    assert_close(
-        p(0).expect("tested"),
-        2.0 * 0.083_264_516_663_550_4,
-        1e-9,
-        "p",
-    );
+    assert_close(p(0).expect("tested"), 2.0 * 0.083_264_516_663_550_4, 1e-9, "p");
     assert_close(p(1).expect("tested, by the calendar"), 1.0, 1e-9, "p");
     assert_eq!(p(2), None);
 }
@@ -336,20 +286,9 @@ fn places_where_damage_comes_back_are_named() {
         A,2018-01-01,,90,nick
         A,2019-01-01,1,,nick",
     );
-    let words: Vec<String> = of(&folder, 0)
-        .repeats
-        .iter()
-        .map(ToString::to_string)
-        .collect();
+    let words: Vec<String> = of(&folder, 0).repeats.iter().map(ToString::to_string).collect();
     // 75, 76 and 79.1 are together within 5 %; 70 belongs to 68 then. 40 and 45.1 are too far apart.
-    assert_eq!(
-        words,
-        [
-            "blade 1 at 68-70 %: 2",
-            "blade 1 at 75-79 %: 3",
-            "blade 2 at 90 %: 2"
-        ]
-    );
+    assert_eq!(words, ["blade 1 at 68-70 %: 2", "blade 1 at 75-79 %: 3", "blade 2 at 90 %: 2"]);
 }
 
 #[test]
@@ -365,9 +304,7 @@ fn the_table_shows_counts_rates_and_places() {
     let open = |propeller| (propeller == 0).then_some(3);
     let batch = batches::defect_rate::defect_rate(&fleet, &rows, open).expect("the columns");
     let mut csv = Vec::new();
-    arrow::csv::Writer::new(&mut csv)
-        .write(&batch)
-        .expect("written");
+    arrow::csv::Writer::new(&mut csv).write(&batch).expect("written");
     let rate = rates.propellers[0].rate.expect("a rate");
     assert_eq!(
         String::from_utf8(csv).expect("text"),

@@ -17,41 +17,26 @@ use std::sync::Arc;
 use arrow::csv::ReaderBuilder;
 use arrow::record_batch::RecordBatch;
 use bladewane::onboard::demo::telling::{ALL, UNREADABLE_CRACK};
-use bladewane::onboard::demo::{
-    BadRowPlace, DemoError, DemoFleet, DemoFormat, DemoOptions, fleet, write,
-};
+use bladewane::onboard::demo::{BadRowPlace, DemoError, DemoFleet, DemoFormat, DemoOptions, fleet, write};
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use table::rows;
 
 fn plain(propellers: usize, seed: u64) -> DemoFleet {
-    fleet(&DemoOptions {
-        propellers,
-        seed,
-        telling_cases: false,
-        bad_rows: false,
-    })
+    fleet(&DemoOptions { propellers, seed, telling_cases: false, bad_rows: false })
 }
 
 fn files(dir: &Path) -> BTreeMap<String, Vec<u8>> {
     fs::read_dir(dir)
         .unwrap()
         .map(|entry| entry.unwrap())
-        .map(|e| {
-            (
-                e.file_name().into_string().unwrap(),
-                fs::read(e.path()).unwrap(),
-            )
-        })
+        .map(|e| (e.file_name().into_string().unwrap(), fs::read(e.path()).unwrap()))
         .collect()
 }
 
 #[test]
 fn the_same_seed_gives_the_same_bytes_and_another_seed_does_not() {
     let dir = tempfile::tempdir().unwrap();
-    let options = DemoOptions {
-        propellers: 25,
-        ..DemoOptions::default()
-    };
+    let options = DemoOptions { propellers: 25, ..DemoOptions::default() };
     for format in [DemoFormat::Csv, DemoFormat::Parquet] {
         let one = dir.path().join(format!("one-{}", format.ending()));
         let two = dir.path().join(format!("two-{}", format.ending()));
@@ -62,19 +47,12 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_does_not() {
     }
     let other = DemoOptions { seed: 8, ..options };
     let (a, b) = (fleet(&options), fleet(&other));
-    assert_ne!(
-        rows(&a, "measurements").batch,
-        rows(&b, "measurements").batch
-    );
+    assert_ne!(rows(&a, "measurements").batch, rows(&b, "measurements").batch);
     // The telling cases stay what they are.
     let of_cases = |fleet| {
         let sheets = rows(fleet, "measurements");
         (0..sheets.len())
-            .filter(|&r| {
-                sheets
-                    .text(r, "propeller")
-                    .is_some_and(|p| ALL.contains(&p.as_str()))
-            })
+            .filter(|&r| sheets.text(r, "propeller").is_some_and(|p| ALL.contains(&p.as_str())))
             .map(|r| sheets.record(r))
             .collect::<Vec<_>>()
     };
@@ -89,15 +67,9 @@ fn the_committed_demo_fleet_is_what_the_default_options_write() {
     write(&made, &fleet(&DemoOptions::default()), DemoFormat::Csv).unwrap();
     let committed = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet");
     let (made, committed) = (files(&made), files(&committed));
-    assert_eq!(
-        made.keys().collect::<Vec<_>>(),
-        committed.keys().collect::<Vec<_>>()
-    );
+    assert_eq!(made.keys().collect::<Vec<_>>(), committed.keys().collect::<Vec<_>>());
     for (name, bytes) in &made {
-        assert!(
-            committed[name] == *bytes,
-            "{name} is not what the program writes"
-        );
+        assert!(committed[name] == *bytes, "{name} is not what the program writes");
     }
 }
 
@@ -113,20 +85,10 @@ fn a_fleet_has_as_many_propellers_as_asked_and_a_larger_one_begins_with_the_smal
     for row in 0..29 {
         assert_eq!(small.record(row), large.record(row));
     }
-    let everything = fleet(&DemoOptions {
-        propellers: 5,
-        ..DemoOptions::default()
-    });
+    let everything = fleet(&DemoOptions { propellers: 5, ..DemoOptions::default() });
     assert_eq!(rows(&everything, "propellers").len(), 5 + ALL.len());
-    let nothing_to_spoil = fleet(&DemoOptions {
-        propellers: 0,
-        ..DemoOptions::default()
-    });
-    assert_eq!(
-        nothing_to_spoil.bad_rows.len(),
-        1,
-        "only the unreadable crack report"
-    );
+    let nothing_to_spoil = fleet(&DemoOptions { propellers: 0, ..DemoOptions::default() });
+    assert_eq!(nothing_to_spoil.bad_rows.len(), 1, "only the unreadable crack report");
 }
 
 /// Arrow's own CSV and Parquet readers give back every table as it was made.
@@ -139,24 +101,17 @@ fn other_readers_read_what_was_written() {
     write(&parquet, &fleet, DemoFormat::Parquet).unwrap();
     for table in &fleet.tables {
         let file = fs::File::open(csv.join(format!("{}.csv", table.name))).unwrap();
-        let reader = ReaderBuilder::new(table.batch.schema())
-            .with_header(true)
-            .build(file)
-            .unwrap();
+        let reader = ReaderBuilder::new(table.batch.schema()).with_header(true).build(file).unwrap();
         assert_same(table.name, &table.batch, reader.map(Result::unwrap));
         let file = fs::File::open(parquet.join(format!("{}.parquet", table.name))).unwrap();
-        let reader = ParquetRecordBatchReaderBuilder::try_new(file)
-            .unwrap()
-            .build()
-            .unwrap();
+        let reader = ParquetRecordBatchReaderBuilder::try_new(file).unwrap().build().unwrap();
         assert_same(table.name, &table.batch, reader.map(Result::unwrap));
     }
 }
 
 fn assert_same(name: &str, made: &RecordBatch, read: impl Iterator<Item = RecordBatch>) {
     let schema = made.schema();
-    let read =
-        arrow::compute::concat_batches(&Arc::clone(&schema), &read.collect::<Vec<_>>()).unwrap();
+    let read = arrow::compute::concat_batches(&Arc::clone(&schema), &read.collect::<Vec<_>>()).unwrap();
     assert!(read.columns() == made.columns(), "{name}");
 }
 
@@ -164,10 +119,7 @@ fn assert_same(name: &str, made: &RecordBatch, read: impl Iterator<Item = Record
 fn the_bad_rows_stand_in_the_csv_form_only_and_each_is_bad_in_its_way() {
     let fleet = fleet(&DemoOptions::default());
     let line = |table: &str, part: &str| {
-        let found = fleet
-            .bad_rows
-            .iter()
-            .any(|b| b.table == table && b.line_text.contains(part));
+        let found = fleet.bad_rows.iter().any(|b| b.table == table && b.line_text.contains(part));
         assert!(found, "no bad row of {table} with {part}");
     };
     assert_eq!(fleet.bad_rows.len(), 13);
@@ -179,58 +131,26 @@ fn the_bad_rows_stand_in_the_csv_form_only_and_each_is_bad_in_its_way() {
     line("hours", "BW-1O");
     line("fitted", "-13-");
     let fields = |b: &bladewane::onboard::demo::BadRow| b.line_text.split(',').count();
-    let short = fleet
-        .bad_rows
-        .iter()
-        .find(|b| b.table == "inspections")
-        .unwrap();
+    let short = fleet.bad_rows.iter().find(|b| b.table == "inspections").unwrap();
     assert_eq!(fields(short), 2, "cut short");
-    assert!(
-        fleet
-            .bad_rows
-            .iter()
-            .any(|b| b.table == "hours" && fields(b) == 5),
-        "a field too many"
-    );
+    assert!(fleet.bad_rows.iter().any(|b| b.table == "hours" && fields(b) == 5), "a field too many");
 
-    let field = |b: &bladewane::onboard::demo::BadRow, column: usize| {
-        b.line_text.split(',').nth(column).unwrap().to_owned()
-    };
-    let column = |name: &str| {
-        rows(&fleet, "measurements")
-            .batch
-            .schema()
-            .index_of(name)
-            .unwrap()
-    };
+    let field =
+        |b: &bladewane::onboard::demo::BadRow, column: usize| b.line_text.split(',').nth(column).unwrap().to_owned();
+    let column = |name: &str| rows(&fleet, "measurements").batch.schema().index_of(name).unwrap();
     let (before, after) = (column("width_before_in"), column("width_after_in"));
     let widths: Vec<(f64, f64)> = fleet
         .bad_rows
         .iter()
         .filter(|b| b.table == "measurements" && !b.line_text.contains('"'))
-        .map(|b| {
-            (
-                field(b, before).parse().unwrap_or(9.0),
-                field(b, after).parse().unwrap(),
-            )
-        })
+        .map(|b| (field(b, before).parse().unwrap_or(9.0), field(b, after).parse().unwrap()))
         .collect();
     assert_eq!(widths.len(), 2);
-    assert!(
-        widths.iter().any(|w| w.1 > w.0 + 0.010 && w.1 < 6.0),
-        "grew in the shop"
-    );
+    assert!(widths.iter().any(|w| w.1 > w.0 + 0.010 && w.1 < 6.0), "grew in the shop");
     assert!(widths.iter().any(|w| w.1 > 50.0), "millimetres");
     let bases = rows(&fleet, "bases").all_text("base");
-    let stay = fleet
-        .bad_rows
-        .iter()
-        .find(|b| b.table == "kept_at")
-        .unwrap();
-    assert!(
-        !bases.contains(&field(stay, 1)),
-        "a base that is not listed"
-    );
+    let stay = fleet.bad_rows.iter().find(|b| b.table == "kept_at").unwrap();
+    assert!(!bases.contains(&field(stay, 1)), "a base that is not listed");
 
     let dir = tempfile::tempdir().unwrap();
     let folder = dir.path().join("demo");
@@ -239,26 +159,14 @@ fn the_bad_rows_stand_in_the_csv_form_only_and_each_is_bad_in_its_way() {
         let table = rows(&fleet, bad.table);
         let text = fs::read_to_string(folder.join(format!("{}.csv", bad.table))).unwrap();
         let lines: Vec<&str> = text.lines().collect();
-        assert_eq!(
-            lines.iter().filter(|l| **l == bad.line_text).count(),
-            1,
-            "{}",
-            bad.line_text
-        );
-        let extra = fleet
-            .bad_rows
-            .iter()
-            .filter(|b| b.table == bad.table && matches!(b.place, BadRowPlace::Before(_)))
-            .count();
+        assert_eq!(lines.iter().filter(|l| **l == bad.line_text).count(), 1, "{}", bad.line_text);
+        let extra =
+            fleet.bad_rows.iter().filter(|b| b.table == bad.table && matches!(b.place, BadRowPlace::Before(_))).count();
         assert_eq!(lines.len(), 1 + table.len() + extra, "{}", bad.table);
     }
     let crack = rows(&fleet, "defects");
     let row = crack.find("propeller", UNREADABLE_CRACK);
-    assert_eq!(
-        crack.date(row, "found_date"),
-        None,
-        "Parquet has no 30 February"
-    );
+    assert_eq!(crack.date(row, "found_date"), None, "Parquet has no 30 February");
 }
 
 #[test]
@@ -281,13 +189,7 @@ fn nothing_is_written_over_and_a_failure_leaves_nothing_behind() {
 
     let file = full.join("mine.txt");
     let error = write(&file, &fleet, DemoFormat::Csv).unwrap_err();
-    assert_eq!(
-        error.to_string(),
-        format!(
-            "{}: there is a file of this name; name a new folder",
-            file.display()
-        )
-    );
+    assert_eq!(error.to_string(), format!("{}: there is a file of this name; name a new folder", file.display()));
 
     let nowhere = dir.path().join("missing").join("demo");
     let error = write(&nowhere, &fleet, DemoFormat::Csv).unwrap_err();
@@ -301,12 +203,7 @@ fn nothing_is_written_over_and_a_failure_leaves_nothing_behind() {
     fs::create_dir(&empty).unwrap();
     write(&empty, &fleet, DemoFormat::Csv).unwrap();
     assert_eq!(files(&empty).len(), 14);
-    let left: BTreeSet<_> = fs::read_dir(dir.path())
-        .unwrap()
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
-    assert_eq!(
-        left,
-        BTreeSet::from(["full".to_owned(), "empty".to_owned()])
-    );
+    let left: BTreeSet<_> =
+        fs::read_dir(dir.path()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    assert_eq!(left, BTreeSet::from(["full".to_owned(), "empty".to_owned()]));
 }

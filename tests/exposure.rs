@@ -35,22 +35,13 @@ fn exposure(fleet: &Fleet<'_>, serial: &str) -> Exposure {
 /// `A1`, new on 2010-01-01, with stays and visits as given.
 fn one(base: &str, kept_at: &str, overhauls: &str) -> FleetFolder {
     let mut folder = FleetFolder::empty()
-        .with(
-            "propellers",
-            &format!("propeller,base,in_service_date,acquired\nA1,{base},2010-01-01,new"),
-        )
+        .with("propellers", &format!("propeller,base,in_service_date,acquired\nA1,{base},2010-01-01,new"))
         .with("bases", BASES);
     if !kept_at.is_empty() {
-        folder = folder.with(
-            "kept_at",
-            &format!("propeller,base,from_date,kept\n{kept_at}"),
-        );
+        folder = folder.with("kept_at", &format!("propeller,base,from_date,kept\n{kept_at}"));
     }
     if !overhauls.is_empty() {
-        folder = folder.with(
-            "overhauls",
-            &format!("propeller,overhaul_date,work,outcome\n{overhauls}"),
-        );
+        folder = folder.with("overhauls", &format!("propeller,overhaul_date,work,outcome\n{overhauls}"));
     }
     folder
 }
@@ -63,10 +54,7 @@ fn index_of(folder: &FleetFolder, date: &str) -> f64 {
 /// `(Sum r^(1/b) t)^b` of (rate, days), written apart from the program; good for 20 years.
 fn power_law(stays: &[(f64, i32)]) -> f64 {
     let b = 0.728_f64;
-    let sum: f64 = stays
-        .iter()
-        .map(|&(rate, days)| rate.powf(1.0 / b) * f64::from(days) / DAYS_PER_YEAR)
-        .sum();
+    let sum: f64 = stays.iter().map(|&(rate, days)| rate.powf(1.0 / b) * f64::from(days) / DAYS_PER_YEAR).sum();
     sum.powf(b)
 }
 
@@ -179,24 +167,14 @@ fn bad_rows_of_bases_are_set_aside_and_leave_the_worst_air() {
         assert_close(got.index_g_m2, worst);
     }
     // A category that cannot be read may have been a bad one; annual means do not need it.
-    let folder = one("Moor", "", "").with(
-        "bases",
-        &BASES
-            .replace("Moor,,,,,C2,", "Moor,,,,,C9,rural")
-            .replace("60,,", "60,C9,"),
-    );
+    let folder = one("Moor", "", "")
+        .with("bases", &BASES.replace("Moor,,,,,C2,", "Moor,,,,,C9,rural").replace("60,,", "60,C9,"));
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2016-01-01");
     assert_eq!(exposure(&fleet, "A1").air.source, AirSource::Unreadable);
-    assert_eq!(
-        cautions(&fleet).iter().filter(|c| c.contains("C9")).count(),
-        2
-    );
+    assert_eq!(cautions(&fleet).iter().filter(|c| c.contains("C9")).count(), 2);
     let airs = Airs::of_fleet(&fleet, &Settings::default().exposure);
-    assert_eq!(
-        airs.of(fleet.places.find("Dell")).source,
-        AirSource::AnnualMeans
-    );
+    assert_eq!(airs.of(fleet.places.find("Dell")).source, AirSource::AnnualMeans);
 }
 
 #[test]
@@ -206,10 +184,7 @@ fn annual_means_outside_the_range_are_held_and_told() {
     let fleet = as_of(&loaded, "2016-01-01");
     let got = exposure(&fleet, "A1");
     assert_eq!(got.clamped_bases.len(), 1);
-    assert_eq!(
-        got.basis(&fleet),
-        "annual means; annual means of Dell outside the function's range, held at its edge"
-    );
+    assert_eq!(got.basis(&fleet), "annual means; annual means of Dell outside the function's range, held at its edge");
 }
 
 #[test]
@@ -220,10 +195,7 @@ fn each_stay_holds_until_the_next() {
     let fleet = as_of(&loaded, "2014-01-01");
     let got = exposure(&fleet, "A1");
     // The stay that began before the first day counts from that day; the one of a later day is not known yet.
-    let (moor, quay) = (
-        days("2010-01-01", "2012-01-01"),
-        days("2012-01-01", "2014-01-01"),
-    );
+    let (moor, quay) = (days("2010-01-01", "2012-01-01"), days("2012-01-01", "2014-01-01"));
     assert_close(got.index_g_m2, power_law(&[(0.6, moor), (10.0, quay)]));
     assert_eq!(got.base, fleet.places.find("Quay"));
     assert_eq!(got.air.rate_g_m2_year, 10.0);
@@ -239,10 +211,7 @@ fn each_stay_holds_until_the_next() {
 #[test]
 fn where_it_lived_is_not_known_counts_as_the_worst_air() {
     let all = days("2010-01-01", "2016-01-01");
-    let (first, rest) = (
-        days("2010-01-01", "2012-01-01"),
-        days("2012-01-01", "2016-01-01"),
-    );
+    let (first, rest) = (days("2010-01-01", "2012-01-01"), days("2012-01-01", "2016-01-01"));
     for (stays, expected, words) in [
         // Begun late: where it lived before is not recorded, whatever its home base is today.
         (
@@ -269,11 +238,7 @@ fn where_it_lived_is_not_known_counts_as_the_worst_air() {
             "air not known: no listed base on record; air not known for 4.0 of 6.0 years, the worst rate taken",
         ),
         // A day that cannot be read: it may be any.
-        (
-            "A1,Moor,2010-01-01,\nA1,Quay,2012-13-01,",
-            vec![(15.0, all)],
-            "air not known: no listed base on record",
-        ),
+        ("A1,Moor,2010-01-01,\nA1,Quay,2012-13-01,", vec![(15.0, all)], "air not known: no listed base on record"),
     ] {
         let folder = one("Dell", stays, "");
         let loaded = folder.load();
@@ -284,10 +249,7 @@ fn where_it_lived_is_not_known_counts_as_the_worst_air() {
         assert_eq!(got.basis(&fleet), words, "{stays}");
     }
     for base in ["", "Moore"] {
-        assert_close(
-            index_of(&one(base, "", ""), "2016-01-01"),
-            power_law(&[(15.0, all)]),
-        );
+        assert_close(index_of(&one(base, "", ""), "2016-01-01"), power_law(&[(15.0, all)]));
     }
 }
 
@@ -298,10 +260,7 @@ fn exposure_starts_at_the_last_overhaul_that_restarts_the_clock() {
         let loaded = folder.load();
         exposure(&as_of(&loaded, "2016-01-01"), "A1").start
     };
-    let (new, overhauled) = (
-        Start::Fresh(day("2010-01-01")),
-        Start::Overhaul(day("2013-01-01")),
-    );
+    let (new, overhauled) = (Start::Fresh(day("2010-01-01")), Start::Overhaul(day("2013-01-01")));
     assert_eq!(start("A1,2013-01-01,overhaul,released"), overhauled);
     for other in [
         "A1,2013-01-01,repair,released",
@@ -344,18 +303,12 @@ fn a_start_that_is_not_known_is_said_and_ranked_by_the_longest() {
     assert_eq!(used.start, Start::OnRecord(day("2008-01-01")));
     assert!(used.start.is_lower_bound());
     assert!(used.basis(&fleet).contains("at least this"));
-    assert_eq!(
-        exposure(&fleet, "shop").start,
-        Start::Overhaul(day("2015-01-01"))
-    );
+    assert_eq!(exposure(&fleet, "shop").start, Start::Overhaul(day("2015-01-01")));
     for serial in ["undated", "lost"] {
         let got = exposure(&fleet, serial);
         assert_eq!(got.start, Start::NotKnown, "{serial}");
         assert_eq!((got.years(), got.known_index_g_m2()), (None, None));
-        assert_eq!(
-            got.basis(&fleet),
-            "corrosivity category; start not known; ranked by the longest time there can be"
-        );
+        assert_eq!(got.basis(&fleet), "corrosivity category; start not known; ranked by the longest time there can be");
         // 86 years at one rate: 0.6 (20^0.728 + 0.728 20^-0.272 66).
         let years = f64::from(days("1930-01-01", "2016-01-01")) / DAYS_PER_YEAR;
         let expected = 0.6 * (20f64.powf(0.728) + 0.728 * 20f64.powf(-0.272) * (years - 20.0));
@@ -387,9 +340,7 @@ fn the_table_shows_what_is_known_and_nothing_else() {
     let rows = [exposure(&fleet, "A1"), exposure(&fleet, "A2")];
     let batch = batches::exposure::exposure(&fleet, &rows).expect("the table's columns");
     let mut csv = Vec::new();
-    arrow::csv::Writer::new(&mut csv)
-        .write(&batch)
-        .expect("written");
+    arrow::csv::Writer::new(&mut csv).write(&batch).expect("written");
     assert_eq!(
         String::from_utf8(csv).expect("text"),
         plain(&format!(

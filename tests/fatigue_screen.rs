@@ -28,11 +28,7 @@ fn screened(folder: &FleetFolder) -> Vec<(Option<f64>, Option<f64>)> {
     let fleet = as_of(&loaded, "2026-06-30");
     let settings = Settings::default();
     let survey = Survey::of(&fleet, &settings.forecast);
-    Findings::of_fleet(&fleet, &survey, &settings)
-        .rows
-        .iter()
-        .map(|f| (f.strength_retained, f.stress_mpa))
-        .collect()
+    Findings::of_fleet(&fleet, &survey, &settings).rows.iter().map(|f| (f.strength_retained, f.stress_mpa)).collect()
 }
 
 #[test]
@@ -52,10 +48,7 @@ fn strength_and_stress_by_hand() {
     };
     let near = |found: Option<f64>, expected: f64, within: f64| {
         let found = found.expect("known");
-        assert!(
-            (found - expected).abs() < within,
-            "{found} is not {expected}"
-        );
+        assert!((found - expected).abs() < within, "{found} is not {expected}");
     };
     near(rows[0].0, crack(1.1215), 1e-5);
     // The setting states four digits of 2/pi.

@@ -41,10 +41,8 @@ fn at(margins: &[Margin], blade: u8, station: u8, dimension: Dimension) -> Margi
 #[track_caller]
 fn close(actual: Option<f64>, expected: f64) {
     let actual = actual.expect("a number");
-    assert!(
-        (actual - expected).abs() < 1e-9,
-        "{actual}, expected {expected}"
-    );
+    assert!((actual - expected).abs() < 1e-9, "{actual}, expected {expected}");
 }
 
-const MEASURED: &str = "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
+const MEASURED: &str =
+    "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";

@@ -66,76 +66,29 @@ fn each_lost_record_is_found_missing() {
     };
     for (name, table, expected) in [
         ("propellers", without(PROPELLERS, "club", ""), Missing::Use),
-        (
-            "propellers",
-            without(PROPELLERS, "Moor,", ","),
-            Missing::Base,
-        ),
-        (
-            "propellers",
-            without(PROPELLERS, "A1,M76", "A1,"),
-            Missing::Model,
-        ),
+        ("propellers", without(PROPELLERS, "Moor,", ","), Missing::Base),
+        ("propellers", without(PROPELLERS, "A1,M76", "A1,"), Missing::Model),
         ("bases", without(BASES, "rural", ""), Missing::Air),
-        (
-            "overhauls",
-            without(OVERHAULS, "released", ""),
-            Missing::Outcome,
-        ),
-        (
-            "overhauls",
-            without(OVERHAULS, ",overhaul,", ",,"),
-            Missing::Work,
-        ),
-        (
-            "overhauls",
-            without(OVERHAULS, "A1,2020-05-01", "A1,2020-05-99"),
-            Missing::Visit,
-        ),
-        (
-            "hours",
-            without(HOURS, "A1,2025-11-01,2600\n    A1,2025-12-20,2650", ""),
-            Missing::Hours,
-        ),
-        (
-            "defects",
-            without(DEFECTS, "0.02,", ","),
-            Missing::FindingSize,
-        ),
-        (
-            "defects",
-            without(DEFECTS, "2025-03-01", "2025-03-99"),
-            Missing::DamageReport,
-        ),
+        ("overhauls", without(OVERHAULS, "released", ""), Missing::Outcome),
+        ("overhauls", without(OVERHAULS, ",overhaul,", ",,"), Missing::Work),
+        ("overhauls", without(OVERHAULS, "A1,2020-05-01", "A1,2020-05-99"), Missing::Visit),
+        ("hours", without(HOURS, "A1,2025-11-01,2600\n    A1,2025-12-20,2650", ""), Missing::Hours),
+        ("defects", without(DEFECTS, "0.02,", ","), Missing::FindingSize),
+        ("defects", without(DEFECTS, "2025-03-01", "2025-03-99"), Missing::DamageReport),
         (
             "measurements",
-            without(
-                MEASUREMENTS,
-                "0.236\n    A1,2020-05-01,2,30",
-                "\n    A1,2020-05-01,2,30",
-            ),
+            without(MEASUREMENTS, "0.236\n    A1,2020-05-01,2,30", "\n    A1,2020-05-01,2,30"),
             Missing::Readings,
         ),
-        (
-            "models",
-            without(fleet_folder::MODELS, "2000,72", "2000,"),
-            Missing::Interval,
-        ),
+        ("models", without(fleet_folder::MODELS, "2000,72", "2000,"), Missing::Interval),
         (
             "limits",
-            without(
-                fleet_folder::LIMITS,
-                "M76,90,3.750,3.560,0.249,0.189",
-                "M76,90,3.750,x,0.249,0.189",
-            ),
+            without(fleet_folder::LIMITS, "M76,90,3.750,3.560,0.249,0.189", "M76,90,3.750,x,0.249,0.189"),
             Missing::Limits,
         ),
     ] {
         let missing = missing_with(&[(name, &table)]);
-        assert!(
-            missing.iter().any(|(m, _)| *m == expected),
-            "{name} {expected:?}: {missing:?}"
-        );
+        assert!(missing.iter().any(|(m, _)| *m == expected), "{name} {expected:?}: {missing:?}");
     }
 }
 
@@ -145,21 +98,10 @@ fn a_serial_alone_lacks_what_comes_first() {
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let settings = Settings::default();
-    let missing: Vec<Missing> = Answers::new(&fleet, &settings)
-        .gaps()
-        .iter()
-        .map(|g| g.missing)
-        .collect();
+    let missing: Vec<Missing> = Answers::new(&fleet, &settings).gaps().iter().map(|g| g.missing).collect();
     assert_eq!(
         missing,
-        [
-            Missing::Overhaul,
-            Missing::Model,
-            Missing::ReportsSince,
-            Missing::Base,
-            Missing::InService,
-            Missing::Use
-        ]
+        [Missing::Overhaul, Missing::Model, Missing::ReportsSince, Missing::Base, Missing::InService, Missing::Use]
     );
 }
 
@@ -171,8 +113,5 @@ fn visits_before_the_last_overhaul_are_let_be() {
         A1,2018-05-01,repair,,900
         A1,2020-05-01,overhaul,released,1500";
     let missing = missing_with(&[("overhauls", overhauls)]);
-    assert!(
-        missing.iter().all(|(m, _)| *m != Missing::Outcome),
-        "{missing:?}"
-    );
+    assert!(missing.iter().all(|(m, _)| *m != Missing::Outcome), "{missing:?}");
 }

@@ -41,9 +41,9 @@ fn run_all(folder: &Path) -> String {
     for line in blocks.iter().flat_map(|block| block.lines()) {
         let output = shell(line, folder);
         let said = String::from_utf8_lossy(&output.stderr);
-        let expected = line.rsplit_once("# exit code ").map_or(0, |(_, code)| {
-            code.trim().parse().expect("the remark names a number")
-        });
+        let expected = line
+            .rsplit_once("# exit code ")
+            .map_or(0, |(_, code)| code.trim().parse().expect("the remark names a number"));
         assert_eq!(output.status.code(), Some(expected), "{line}\n{said}");
         printed.push_str(&String::from_utf8_lossy(&output.stdout));
     }
@@ -81,9 +81,7 @@ fn every_command_of_the_questions_works_on_the_demo_fleet() {
         .collect();
     assert!(commands.len() >= 8, "{commands:?}");
     for command in commands {
-        let line = command
-            .replace("FLEET", "demo-fleet")
-            .replace("PROPELLER", "BW-0301");
+        let line = command.replace("FLEET", "demo-fleet").replace("PROPELLER", "BW-0301");
         let output = shell(&line, dir.path());
         let said = String::from_utf8_lossy(&output.stderr);
         assert_eq!(output.status.code(), Some(0), "{line}\n{said}");
@@ -94,26 +92,16 @@ fn every_command_of_the_questions_works_on_the_demo_fleet() {
 #[test]
 #[ignore = "needs a Python with pandas, polars, pyarrow and duckdb"]
 fn other_programs_read_the_results_as_the_guide_says() {
-    let python = std::env::var("BLADEWANE_READERS_PYTHON")
-        .expect("BLADEWANE_READERS_PYTHON names a Python with the readers");
+    let python =
+        std::env::var("BLADEWANE_READERS_PYTHON").expect("BLADEWANE_READERS_PYTHON names a Python with the readers");
     let dir = tempfile::tempdir().expect("a temporary folder");
     run_all(dir.path());
     let sql = blocks("sql").concat();
     let mut script = blocks("python").concat();
     script.push_str("\nimport duckdb\n");
-    script.push_str(&format!(
-        "rows = duckdb.sql({sql:?}.rstrip().rstrip(';')).fetchall()\n"
-    ));
+    script.push_str(&format!("rows = duckdb.sql({sql:?}.rstrip().rstrip(';')).fetchall()\n"));
     // Two propellers, and the same ones whoever reads them; the unit of a margin stands in its field's metadata.
     script.push_str("assert len(rows) == 2, rows\nassert [r[0] for r in rows] == list(ranking.sort_values('rank')['propeller']), rows\nassert margins.height > 0\nassert units['margin_in'][b'unit'] == b'in', units['margin_in']\n");
-    let output = Command::new(python)
-        .args(["-c", &script])
-        .current_dir(dir.path())
-        .output()
-        .expect("Python starts");
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    let output = Command::new(python).args(["-c", &script]).current_dir(dir.path()).output().expect("Python starts");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
 }

@@ -45,11 +45,7 @@ fn load_at(acquired: &str, overhauls: &str, measurements: &str, a_day: Option<f6
         );
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2016-01-01");
-    assert!(
-        fleet.ledger.set_aside.is_empty(),
-        "{:?}",
-        fleet.ledger.set_aside
-    );
+    assert!(fleet.ledger.set_aside.is_empty(), "{:?}", fleet.ledger.set_aside);
     let settings = Settings::default();
     let survey = Survey::of(&fleet, &settings.forecast);
     let hours = HoursPerDay(vec![a_day], None);
@@ -62,11 +58,7 @@ fn sheet(date: &str, shares: [(f64, f64); 3]) -> String {
     let mut rows = String::new();
     for blade in 1..=2 {
         for ((pct, width, thickness), (w, t)) in new.into_iter().zip(shares) {
-            rows += &format!(
-                "A1,{date},{blade},{pct},,{},,{}\n",
-                width * w,
-                thickness * t
-            );
+            rows += &format!("A1,{date},{blade},{pct},,{},,{}\n", width * w, thickness * t);
         }
     }
     rows
@@ -79,10 +71,7 @@ fn hours(from: &str, to: &str) -> f64 {
 #[track_caller]
 fn assert_close(got: Option<f64>, expected: f64) {
     let got = got.expect("a number");
-    assert!(
-        (got / expected - 1.0).abs() < 1e-9,
-        "{got} is not {expected}"
-    );
+    assert!((got / expected - 1.0).abs() < 1e-9, "{got} is not {expected}");
 }
 
 const NEW: (f64, f64) = (1.0, 1.0);
@@ -107,20 +96,11 @@ fn a_new_blade_counts_every_hour_once() {
 fn five_percent_thinner_at_full_width_counts_two_point_six_times() {
     let sheet = sheet("2013-01-01", [NEW, (1.0, 0.95), NEW]);
     let got = load("new", OVERHAUL, &sheet);
-    let (before, since) = (
-        hours("2010-01-01", "2013-01-01"),
-        hours("2013-01-01", "2016-01-01"),
-    );
+    let (before, since) = (hours("2010-01-01", "2013-01-01"), hours("2013-01-01", "2016-01-01"));
     let weight = got.equivalent_hours_since_overhaul.expect("known") / since;
     assert!((weight - 2.6338).abs() < 5e-5, "{weight}");
-    assert_close(
-        got.equivalent_hours_since_overhaul,
-        since * 0.95f64.powf(-18.88),
-    );
-    assert_close(
-        got.equivalent_hours_since_new,
-        before + since * 0.95f64.powf(-18.88),
-    );
+    assert_close(got.equivalent_hours_since_overhaul, since * 0.95f64.powf(-18.88));
+    assert_close(got.equivalent_hours_since_new, before + since * 0.95f64.powf(-18.88));
     assert_eq!(got.hours_since_overhaul, Some(since));
     assert_eq!(got.worst_station_pct, Some(60.0));
 }
@@ -134,17 +114,11 @@ fn each_time_between_visits_counts_on_its_own_section() {
     let got = load("new", &overhauls, &sheets);
     let first = (0.98f64 * 0.97 * 0.97).min(0.96 * 0.99 * 0.99);
     let second = (0.98f64 * 0.97 * 0.97).min(0.9 * 0.95 * 0.95);
-    let since = hours("2013-01-01", "2014-01-01") * first.powf(-9.44)
-        + hours("2014-01-01", "2016-01-01") * second.powf(-9.44);
+    let since =
+        hours("2013-01-01", "2014-01-01") * first.powf(-9.44) + hours("2014-01-01", "2016-01-01") * second.powf(-9.44);
     assert_close(got.equivalent_hours_since_overhaul, since);
-    assert_close(
-        got.equivalent_hours_since_new,
-        hours("2010-01-01", "2013-01-01") + since,
-    );
-    assert_eq!(
-        got.hours_since_overhaul,
-        Some(hours("2013-01-01", "2016-01-01"))
-    );
+    assert_close(got.equivalent_hours_since_new, hours("2010-01-01", "2013-01-01") + since);
+    assert_eq!(got.hours_since_overhaul, Some(hours("2013-01-01", "2016-01-01")));
     assert_eq!(got.worst_station_pct, Some(90.0));
     assert_close(got.section_modulus_retained, second);
 }
@@ -161,10 +135,7 @@ fn what_a_visit_did_not_measure_is_carried_forward_and_never_gains() {
     let got = load("used", OVERHAUL, "");
     assert_eq!(got.section_modulus_retained, None);
     assert_eq!(got.equivalent_hours_since_overhaul, None);
-    assert_eq!(
-        got.hours_since_overhaul,
-        Some(hours("2013-01-01", "2016-01-01"))
-    );
+    assert_eq!(got.hours_since_overhaul, Some(hours("2013-01-01", "2016-01-01")));
     // A strike inspection measures the blade as it stands.
     let inspected = "A1,2013-01-01,strike inspection,released,\n";
     let rows = "A1,2013-01-01,1,60,4.5,,0.45,\n";
@@ -177,19 +148,10 @@ fn a_life_that_is_not_on_record_has_no_hours_since_new() {
     let sheet = sheet("2013-01-01", [NEW, (1.0, 0.95), NEW]);
     let got = load("used", OVERHAUL, &sheet);
     assert_eq!(got.equivalent_hours_since_new, None);
-    assert_close(
-        got.equivalent_hours_since_overhaul,
-        hours("2013-01-01", "2016-01-01") * 0.95f64.powf(-18.88),
-    );
+    assert_close(got.equivalent_hours_since_overhaul, hours("2013-01-01", "2016-01-01") * 0.95f64.powf(-18.88));
     // Without an overhaul there is no time to count from.
     let got = load("used", "", "");
-    assert_eq!(
-        (
-            got.hours_since_overhaul,
-            got.equivalent_hours_since_overhaul
-        ),
-        (None, None)
-    );
+    assert_eq!((got.hours_since_overhaul, got.equivalent_hours_since_overhaul), (None, None));
     // Hours that are not known: the section is all that can be told.
     let got = load_at("new", OVERHAUL, &sheet, None);
     assert_eq!(
@@ -207,8 +169,7 @@ fn a_life_that_is_not_on_record_has_no_hours_since_new() {
 #[test]
 fn a_new_designation_begins_with_its_own_readings() {
     let overhauls = format!("{OVERHAUL}A1,2014-01-01,shorten,released,\n");
-    let sheets =
-        sheet("2013-01-01", [NEW, (1.0, 0.9), NEW]) + &sheet("2014-01-01", [NEW, NEW, (1.0, 0.98)]);
+    let sheets = sheet("2013-01-01", [NEW, (1.0, 0.9), NEW]) + &sheet("2014-01-01", [NEW, NEW, (1.0, 0.98)]);
     let got = load("new", &overhauls, &sheets);
     assert_close(got.section_modulus_retained, 0.98 * 0.98);
     assert_eq!(load("new", &overhauls, "").section_modulus_retained, None);
@@ -222,9 +183,7 @@ fn the_table_has_a_row_a_propeller_and_leaves_open_what_is_not_known() {
     let loaded = folder.load();
     let batch = batches::load::load(&as_of(&loaded, "2016-01-01"), &rows).expect("the columns");
     let mut csv = Vec::new();
-    arrow::csv::Writer::new(&mut csv)
-        .write(&batch)
-        .expect("written");
+    arrow::csv::Writer::new(&mut csv).write(&batch).expect("written");
     let since = rows[0].equivalent_hours_since_overhaul.expect("known");
     let all = rows[0].equivalent_hours_since_new.expect("known");
     assert_eq!(

@@ -41,10 +41,7 @@ fn a_full_skin_by_hand() {
     close(thickness.removed_in[0], 0.008);
     close(thickness.service_loss_in[0], 0.476 - 0.475);
     close(thickness.loss_in[0], 0.476 - 0.467);
-    assert_eq!(
-        (thickness.from_drawing[0], thickness.from_drawing[1]),
-        (1, 0)
-    );
+    assert_eq!((thickness.from_drawing[0], thickness.from_drawing[1]), (1, 0));
     close(thickness.removed_in[1], 0.008);
     close(thickness.service_loss_in[1], 0.001);
     close(thickness.loss_in[1], 0.009);
@@ -71,15 +68,11 @@ fn a_visit_without_a_reading_makes_the_next_loss_span_two() {
 
 #[test]
 fn a_used_propeller_s_first_sheet_and_a_single_visit_have_no_loss() {
-    let made = loss(
-        &FleetFolder::small()
-            .with("propellers", "propeller,model,acquired\nA1,M76,used")
-            .with(
-                "measurements",
-                "propeller,overhaul_date,blade,station_pct,thickness_before_in,thickness_after_in
+    let made = loss(&FleetFolder::small().with("propellers", "propeller,model,acquired\nA1,M76,used").with(
+        "measurements",
+        "propeller,overhaul_date,blade,station_pct,thickness_before_in,thickness_after_in
                  A1,2005-01-01,1,60,0.475,0.467",
-            ),
-    );
+    ));
     close(made.thickness.loss_in[0], f64::NAN);
     close(made.thickness.removed_in[0], 0.008);
     assert_eq!(made.thickness.visits_spanned[0], 0);
@@ -99,10 +92,7 @@ fn a_change_of_model_ends_the_chain() {
                  M74,30,1.001,0.929
                  M74,60,0.494,0.431",
             )
-            .with(
-                "overhauls",
-                "propeller,overhaul_date,model_after\nA1,2005-01-01,\nA1,2010-01-01,M74\nA1,2015-01-01,",
-            )
+            .with("overhauls", "propeller,overhaul_date,model_after\nA1,2005-01-01,\nA1,2010-01-01,M74\nA1,2015-01-01,")
             .with(
                 "measurements",
                 "propeller,overhaul_date,blade,station_pct,thickness_before_in,thickness_after_in
@@ -130,21 +120,12 @@ fn a_change_of_model_ends_the_chain() {
 /// A first sheet at the second visit of a new propeller: from the drawing, over two visits.
 #[test]
 fn a_first_sheet_from_the_drawing_may_span_visits() {
-    let made = loss(
-        &FleetFolder::small()
-            .with("overhauls", "propeller,overhaul_date\nA1,2010-01-01\nA1,2005-01-01")
-            .with(
-                "measurements",
-                "propeller,overhaul_date,blade,station_pct,thickness_after_in\nA1,2010-01-01,2,60,0.458",
-            ),
-    );
-    assert_eq!(
-        (
-            made.thickness.from_drawing[0],
-            made.thickness.visits_spanned[0]
-        ),
-        (1, 2)
-    );
+    let made =
+        loss(&FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-01-01\nA1,2005-01-01").with(
+            "measurements",
+            "propeller,overhaul_date,blade,station_pct,thickness_after_in\nA1,2010-01-01,2,60,0.458",
+        ));
+    assert_eq!((made.thickness.from_drawing[0], made.thickness.visits_spanned[0]), (1, 2));
     close(made.thickness.loss_in[0], 0.018);
 }
 
@@ -153,10 +134,7 @@ fn a_first_sheet_from_the_drawing_may_span_visits() {
 fn a_rejection_without_after_readings_and_readings_over_paint() {
     let made = loss(
         &FleetFolder::small()
-            .with(
-                "overhauls",
-                "propeller,overhaul_date,outcome\nA1,2005-01-01,released\nA1,2010-01-01,rejected",
-            )
+            .with("overhauls", "propeller,overhaul_date,outcome\nA1,2005-01-01,released\nA1,2010-01-01,rejected")
             .with(
                 "measurements",
                 "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,painted
@@ -166,17 +144,10 @@ fn a_rejection_without_after_readings_and_readings_over_paint() {
     );
     close(made.width.removed_in[0], 0.020);
     close(made.width.service_loss_in[1], 0.195);
-    for missing in [
-        made.width.loss_in[1],
-        made.width.removed_in[1],
-        made.width.margin_in[1],
-    ] {
+    for missing in [made.width.loss_in[1], made.width.removed_in[1], made.width.margin_in[1]] {
         close(missing, f64::NAN);
     }
-    assert_eq!(
-        (made.width.visits_spanned[1], made.width.from_drawing[1]),
-        (0, 2)
-    );
+    assert_eq!((made.width.visits_spanned[1], made.width.from_drawing[1]), (0, 2));
 }
 
 /// A minimum equal to the new dimension leaves a margin, and no share of nothing.
@@ -209,28 +180,18 @@ fn the_table_in_mixed_units_equals_pandas() {
 }
 
 fn equals_pandas(name: &str, expected_rows: usize) {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/reference")
-        .join(name);
-    let loaded = Loaded::read(
-        &folder.join("fleet"),
-        &ReadOptions::default(),
-        |_| true,
-        |_| {},
-    )
-    .expect("the fleet is read");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(name);
+    let loaded =
+        Loaded::read(&folder.join("fleet"), &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
     let settings = Settings::default();
     let today = Day::parse_iso("2026-01-01").expect("a day");
     let fleet = Fleet::as_of(&loaded, today, &settings);
     assert_eq!(fleet.ledger.total_set_aside(), 0);
-    let made = Answers::new(&fleet, &settings)
-        .slice("loss", 0, &Shown::all())
-        .expect("the table is made");
+    let made = Answers::new(&fleet, &settings).slice("loss", 0, &Shown::all()).expect("the table is made");
     let mut written = Vec::new();
     write_table(Format::Csv, &mut written, &made.schema(), &[made]).expect("written");
     let written = String::from_utf8(written).expect("text");
-    let expected =
-        std::fs::read_to_string(folder.join("expected_loss.csv")).expect("the expected table");
+    let expected = std::fs::read_to_string(folder.join("expected_loss.csv")).expect("the expected table");
     let mut expected = expected.lines().skip_while(|l| l.starts_with('#'));
     let mut found = written.lines();
     let header = expected.next().expect("a header");
@@ -239,8 +200,7 @@ fn equals_pandas(name: &str, expected_rows: usize) {
     let mut rows = 0;
     for (found, expected) in found.by_ref().zip(expected.by_ref()) {
         rows += 1;
-        for ((name, found), expected) in names.iter().zip(found.split(',')).zip(expected.split(','))
-        {
+        for ((name, found), expected) in names.iter().zip(found.split(',')).zip(expected.split(',')) {
             let equal = match (found.parse::<f64>(), expected.parse::<f64>()) {
                 (Ok(found), Ok(expected)) => (found - expected).abs() < 1e-9,
                 _ => found.eq_ignore_ascii_case(expected),
@@ -258,9 +218,7 @@ fn sheets() -> impl Strategy<Value = Vec<(u8, u8, u16, u16)>> {
 }
 
 fn table(rows: &[(u8, u8, u16, u16)], unit: &str, times: f64) -> String {
-    let mut text = format!(
-        "propeller,overhaul_date,blade,station_pct,thickness_before_{unit},thickness_after_{unit}"
-    );
+    let mut text = format!("propeller,overhaul_date,blade,station_pct,thickness_before_{unit},thickness_after_{unit}");
     for (at, &(visit, station, service, skin)) in rows.iter().enumerate() {
         let pct = [30, 60, 90][usize::from(station)];
         let new = [0.975, 0.476, 0.249][usize::from(station)];

@@ -6,11 +6,7 @@ use bladewane::cli::args::Args;
 use clap::CommandFactory;
 
 fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .output()
-        .expect("the program starts")
+    Command::new(env!("CARGO_BIN_EXE_bladewane")).args(args).env_remove("COLUMNS").output().expect("the program starts")
 }
 
 fn said(args: &[&str]) -> String {
@@ -68,10 +64,7 @@ fn completions_know_every_command_in_every_shell() {
         for name in commands() {
             assert!(script.contains(&name), "{shell}: {name}");
         }
-        assert!(
-            script.contains("--as-of") || script.contains("as-of"),
-            "{shell}"
-        );
+        assert!(script.contains("--as-of") || script.contains("as-of"), "{shell}");
     }
     let output = bladewane(&["completions", "cmd"]);
     assert_eq!(output.status.code(), Some(2));
@@ -105,13 +98,7 @@ fn the_help_of_every_command_says_what_it_does_and_gives_an_example() {
         assert!(help.contains("\nExample"), "{name} has no example");
         assert!(help.contains(&format!("  bladewane {name}")), "{name}");
         let first = help.lines().next().unwrap_or_default();
-        assert!(
-            first.ends_with(['.', ')']) || first.len() > 20,
-            "{name}: {first}"
-        );
-        assert!(
-            help.lines().all(|line| line.chars().count() <= 110),
-            "{name}"
-        );
+        assert!(first.ends_with(['.', ')']) || first.len() > 20, "{name}: {first}");
+        assert!(help.lines().all(|line| line.chars().count() <= 110), "{name}");
     }
 }

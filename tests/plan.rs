@@ -15,12 +15,7 @@ use bladewane::analysis::plan::{Question, Seats};
 use bladewane::trade::calendar::Day;
 
 /// Prices of every seat.
-pub const COSTS: Costs = Costs {
-    overhaul: 1000.0,
-    replacement: 5000.0,
-    rejection: 300.0,
-    removal: 200.0,
-};
+pub const COSTS: Costs = Costs { overhaul: 1000.0, replacement: 5000.0, rejection: 300.0, removal: 200.0 };
 
 /// A seat that is due in a month and every `interval` months after, passes with `chance` each time, and flies nothing.
 pub fn seat(month: usize, interval: u32, chance: f64) -> Seat {
@@ -31,10 +26,7 @@ pub fn seat(month: usize, interval: u32, chance: f64) -> Seat {
         spare: false,
         own: Chances::always(chance),
         fresh: Arc::new(Chances::always(1.0)),
-        first: First::Due {
-            calendar_month: Some(month),
-            hours_months: None,
-        },
+        first: First::Due { calendar_month: Some(month), hours_months: None },
         interval_months: Some(interval),
         interval_hours: None,
         hours_per_month: 0.0,
@@ -58,11 +50,7 @@ pub fn seats(list: Vec<Seat>) -> Seats {
             seats: list.iter().filter(|s| s.model == model).count() as u32,
         })
         .collect();
-    Seats {
-        list,
-        shelves,
-        priced: true,
-    }
+    Seats { list, shelves, priced: true }
 }
 
 /// From 1 January 2026, nothing grows.

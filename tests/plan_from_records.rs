@@ -32,10 +32,7 @@ const PRICES: &str = "
     M76,1000,4000,250,300,30,100,2025-01-01";
 
 fn folder() -> FleetFolder {
-    FleetFolder::empty()
-        .with("propellers", PROPELLERS)
-        .with("models", MODELS)
-        .with("overhauls", OVERHAULS)
+    FleetFolder::empty().with("propellers", PROPELLERS).with("models", MODELS).with("overhauls", OVERHAULS)
 }
 
 fn with_planned<T>(
@@ -60,22 +57,12 @@ fn when_each_seat_is_due() {
     with_planned(&folder(), &Settings::default(), |planned, seat| {
         // 2021-03-10 + 72 months is March 2027, 14 months after January 2026.
         let first = seat("A1").unwrap();
-        assert_eq!(
-            first.first,
-            First::Due {
-                calendar_month: Some(14),
-                hours_months: None
-            }
-        );
+        assert_eq!(first.first, First::Due { calendar_month: Some(14), hours_months: None });
         assert_eq!(first.strength, Strength::Binding);
         assert_eq!(first.interval_months, Some(72));
         // Passed in February 2025; never overhauled and not new; a spare past its limit.
         for serial in ["A2", "A3", "A5"] {
-            assert_eq!(
-                seat(serial).unwrap().first,
-                First::Overdue { month: 0 },
-                "{serial}"
-            );
+            assert_eq!(seat(serial).unwrap().first, First::Overdue { month: 0 }, "{serial}");
         }
         assert_eq!(seat("A3").unwrap().strength, Strength::Recommended);
         assert!(seat("A4").unwrap().spare && !first.spare);
@@ -83,15 +70,7 @@ fn when_each_seat_is_due() {
         assert_eq!(seat("A6"), None);
         assert_eq!(planned.ended, 1);
         // A spare past its limit is none to install.
-        let spares = |name: &str| {
-            planned
-                .seats
-                .shelves
-                .iter()
-                .find(|s| s.model == name)
-                .unwrap()
-                .spares
-        };
+        let spares = |name: &str| planned.seats.shelves.iter().find(|s| s.model == name).unwrap().spares;
         assert_eq!((spares("M70"), spares("M76")), (1, 0));
         assert!(!planned.seats.priced);
         // No sheet of any propeller: nothing tells a chance.
@@ -106,11 +85,7 @@ fn overdue_work_is_spread_over_the_months_allowed() {
     with_planned(&folder(), &settings, |_, seat| {
         // Without any date first, then the longest overdue: A5 since 2020, A2 since 2025.
         for (serial, month) in [("A3", 0), ("A5", 1), ("A2", 2)] {
-            assert_eq!(
-                seat(serial).unwrap().first,
-                First::Overdue { month },
-                "{serial}"
-            );
+            assert_eq!(seat(serial).unwrap().first, First::Overdue { month }, "{serial}");
         }
     });
 }
@@ -141,9 +116,7 @@ fn what_is_below_a_minimum_is_not_planned_for_its_due_date() {
     let fleet = as_of(&loaded, "2026-01-01");
     let answers = Answers::new(&fleet, &settings);
     let bought = answers.purchases(&Shown::all());
-    let a1 = bought
-        .iter()
-        .find(|p| Some(p.propeller) == fleet.propellers.find("A1"));
+    let a1 = bought.iter().find(|p| Some(p.propeller) == fleet.propellers.find("A1"));
     let a1 = a1.expect("it is to be replaced");
     assert_eq!(a1.order_by, Some(fleet.as_of));
     assert_eq!(a1.due.map(|d| d.to_string()).as_deref(), Some("2027-03-10"));
@@ -158,18 +131,8 @@ fn prices_grow_from_their_date_and_the_dearest_stand_in() {
     with_planned(&folder, &settings, |planned, seat| {
         // A year of 365 days, 10 % a year of 365.25 days.
         let grown = 1.1f64.powf(365.0 / 365.25);
-        let Costs {
-            overhaul,
-            replacement,
-            rejection,
-            removal,
-        } = seat("A1").unwrap().costs.unwrap();
-        for (cost, list) in [
-            (overhaul, 1000.0),
-            (replacement, 4000.0),
-            (rejection, 250.0),
-            (removal, 300.0),
-        ] {
+        let Costs { overhaul, replacement, rejection, removal } = seat("A1").unwrap().costs.unwrap();
+        for (cost, list) in [(overhaul, 1000.0), (replacement, 4000.0), (rejection, 250.0), (removal, 300.0)] {
             assert!((cost - list * grown).abs() < 1e-9, "{cost}");
         }
         // M70 has none of its own.
@@ -229,28 +192,10 @@ fn a_filter_narrows_the_plan_only() {
     let first = fleet.propellers.find("A1").unwrap();
     let only = answers.planning(&Shown::only(&fleet, |p| p == first));
     let all = answers.planning(&Shown::all());
-    assert_eq!(
-        (only.planned.seats.list.len(), all.planned.seats.list.len()),
-        (1, 5)
-    );
-    let in_all = all
-        .planned
-        .seats
-        .list
-        .iter()
-        .find(|s| s.propeller == first)
-        .unwrap();
+    assert_eq!((only.planned.seats.list.len(), all.planned.seats.list.len()), (1, 5));
+    let in_all = all.planned.seats.list.iter().find(|s| s.propeller == first).unwrap();
     let alone = &only.planned.seats.list[0];
-    assert_eq!(
-        Seat {
-            model: 0,
-            ..in_all.clone()
-        },
-        Seat {
-            model: 0,
-            ..alone.clone()
-        }
-    );
+    assert_eq!(Seat { model: 0, ..in_all.clone() }, Seat { model: 0, ..alone.clone() });
     assert_eq!(only.planned.unscheduled, all.planned.unscheduled);
 }
 
@@ -277,9 +222,7 @@ fn a_spare_below_a_minimum_is_none_on_the_shelf() {
                 "measurements",
                 &format!("propeller,overhaul_date,blade,station_pct,thickness_after_in\nC1,2024-05-05,1,60,{after}"),
             );
-        with_planned(&folder, &Settings::default(), |planned, _| {
-            planned.seats.shelves[0].spares
-        })
+        with_planned(&folder, &Settings::default(), |planned, _| planned.seats.shelves[0].spares)
     };
     assert_eq!(on_shelf("0.430"), 1);
     assert_eq!(on_shelf("0.410"), 0);
@@ -315,10 +258,7 @@ fn the_notes_say_what_a_treasurer_would_ask() {
         "1 propeller whose limits are not watched by choice",
         "1 propeller at a shop today",
     ] {
-        assert!(
-            notes.iter().any(|n| n.starts_with(start)),
-            "{start}: {notes:?}"
-        );
+        assert!(notes.iter().any(|n| n.starts_with(start)), "{start}: {notes:?}");
     }
 }
 

@@ -17,8 +17,7 @@ use proptest::prelude::*;
 type Places = BTreeMap<String, (u32, u8, Ground)>;
 
 fn places(folder: &Path) -> Places {
-    let loaded =
-        Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
+    let loaded = Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
     let settings = Settings::default();
     let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
     let answers = Answers::new(&fleet, &settings);
@@ -40,12 +39,7 @@ struct Written {
 
 static WRITTEN: LazyLock<Written> = LazyLock::new(|| {
     let dir = tempfile::tempdir().expect("a temporary folder");
-    let made = fleet(&DemoOptions {
-        propellers: 30,
-        seed: 11,
-        telling_cases: true,
-        bad_rows: false,
-    });
+    let made = fleet(&DemoOptions { propellers: 30, seed: 11, telling_cases: true, bad_rows: false });
     write(&dir.path().join("csv"), &made, DemoFormat::Csv).expect("written");
     write(&dir.path().join("parquet"), &made, DemoFormat::Parquet).expect("written");
     let places = places(&dir.path().join("csv"));
@@ -112,8 +106,7 @@ const CELLS: [(&str, &str); 22] = [
 /// Flying propellers in tier 5 in their order, each with the day to act by: the day to order where the next overhaul will
 /// probably reject it, else the day it comes due.
 fn to_plan(folder: &Path) -> Vec<(String, Option<Day>)> {
-    let loaded =
-        Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
+    let loaded = Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
     let settings = Settings::default();
     let fleet = Fleet::as_of(&loaded, AS_OF, &settings);
     let answers = Answers::new(&fleet, &settings);
@@ -135,12 +128,7 @@ fn to_plan(folder: &Path) -> Vec<(String, Option<Day>)> {
 fn what_is_to_be_planned_goes_by_the_day_to_order() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let folder = dir.path().join("fleet");
-    let made = fleet(&DemoOptions {
-        propellers: 150,
-        seed: 11,
-        telling_cases: false,
-        bad_rows: false,
-    });
+    let made = fleet(&DemoOptions { propellers: 150, seed: 11, telling_cases: false, bad_rows: false });
     write(&folder, &made, DemoFormat::Csv).expect("written");
     let asked = to_plan(&folder);
     assert!(asked.len() >= 3, "{asked:?}");
@@ -148,10 +136,7 @@ fn what_is_to_be_planned_goes_by_the_day_to_order() {
     // A lead time of eight years brings a replacement forward, past every overhaul that need only be booked.
     let prices = std::fs::read_to_string(folder.join("prices.csv")).expect("the prices");
     let prices: Vec<&str> = prices.lines().collect();
-    let at = prices[0]
-        .split(',')
-        .position(|name| name == "replacement_days")
-        .expect("the column");
+    let at = prices[0].split(',').position(|name| name == "replacement_days").expect("the column");
     let longer: Vec<String> = prices
         .iter()
         .enumerate()
@@ -166,9 +151,8 @@ fn what_is_to_be_planned_goes_by_the_day_to_order() {
     std::fs::write(folder.join("prices.csv"), longer.join("\n")).expect("written");
     let later = to_plan(&folder);
     assert!(later.is_sorted_by_key(|(_, day)| *day), "{later:?}");
-    let serials = |rows: &[(String, Option<Day>)]| -> Vec<String> {
-        rows.iter().map(|(serial, _)| serial.clone()).collect()
-    };
+    let serials =
+        |rows: &[(String, Option<Day>)]| -> Vec<String> { rows.iter().map(|(serial, _)| serial.clone()).collect() };
     assert_ne!(serials(&asked), serials(&later));
 }
 

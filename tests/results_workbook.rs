@@ -12,10 +12,7 @@ use chrono::NaiveDate;
 use program::{bladewane, text};
 
 fn demo_fleet() -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("datasets/demo-fleet")
-        .display()
-        .to_string()
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet").display().to_string()
 }
 
 fn done(args: &[&str]) -> Output {
@@ -38,12 +35,7 @@ fn headings(sheet: &Range<Data>) -> Vec<String> {
 }
 
 fn cells_of(sheet: &Range<Data>) -> Vec<String> {
-    sheet
-        .rows()
-        .flatten()
-        .map(Data::to_string)
-        .filter(|cell| !cell.is_empty())
-        .collect()
+    sheet.rows().flatten().map(Data::to_string).filter(|cell| !cell.is_empty()).collect()
 }
 
 const CAUTION: &str = "This is a planning aid.";
@@ -55,16 +47,7 @@ fn a_run_is_one_workbook_with_a_sheet_of_each_table() {
     for name in ["one", "two"] {
         let folder = out(name).display().to_string();
         let fleet = demo_fleet();
-        done(&[
-            "run",
-            &fleet,
-            "--as-of",
-            "2026-06-30",
-            "--out",
-            &folder,
-            "--format",
-            "xlsx",
-        ]);
+        done(&["run", &fleet, "--as-of", "2026-06-30", "--out", &folder, "--format", "xlsx"]);
     }
     let path = out("one").join("results.xlsx");
     let bytes = fs::read(&path).expect("the workbook");
@@ -119,27 +102,13 @@ fn headings_have_units_and_values_are_those_of_the_other_formats() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let path = dir.path().join("due.xlsx");
     let fleet = demo_fleet();
-    done(&[
-        "due",
-        &fleet,
-        "--as-of",
-        "2026-06-30",
-        "-o",
-        &path.display().to_string(),
-    ]);
+    done(&["due", &fleet, "--as-of", "2026-06-30", "-o", &path.display().to_string()]);
     let mut book = book(&path);
     assert_eq!(book.sheet_names(), ["due", "about"]);
     let sheet = book.worksheet_range("due").expect("a sheet");
     let headings = headings(&sheet);
-    for wanted in [
-        "due date",
-        "hours since overhaul (flight hours)",
-        "days to due",
-    ] {
-        assert!(
-            headings.iter().any(|h| h == wanted),
-            "{wanted}: {headings:?}"
-        );
+    for wanted in ["due date", "hours since overhaul (flight hours)", "days to due"] {
+        assert!(headings.iter().any(|h| h == wanted), "{wanted}: {headings:?}");
     }
     let json = done(&["due", &fleet, "--as-of", "2026-06-30", "--format", "json"]);
     let json: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
@@ -153,10 +122,7 @@ fn headings_have_units_and_values_are_those_of_the_other_formats() {
                 serde_json::Value::Null => assert!(cell.is_empty()),
                 serde_json::Value::Number(n) => {
                     // The reader of JSON may miss the last bit of a number.
-                    let (a, b) = (
-                        cell.get_float().expect("a number"),
-                        n.as_f64().expect("one"),
-                    );
+                    let (a, b) = (cell.get_float().expect("a number"), n.as_f64().expect("one"));
                     assert!((a - b).abs() <= 4.0 * f64::EPSILON * b.abs(), "{a} {b}");
                 }
                 serde_json::Value::String(s) if of.kind == ColumnKind::Date => {
@@ -177,21 +143,11 @@ fn a_name_that_looks_like_a_formula_stays_a_name() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let fleet = dir.path().join("fleet");
     fs::create_dir(&fleet).expect("a folder");
-    fs::write(
-        fleet.join("propellers.csv"),
-        "propeller,aircraft\n=1+1,+A\n-2,@B\n0017,\"=HYPERLINK(\"\"x\"\")\"\n",
-    )
-    .expect("a file");
+    fs::write(fleet.join("propellers.csv"), "propeller,aircraft\n=1+1,+A\n-2,@B\n0017,\"=HYPERLINK(\"\"x\"\")\"\n")
+        .expect("a file");
     let path = dir.path().join("rank.xlsx");
     let fleet = fleet.display().to_string();
-    done(&[
-        "rank",
-        &fleet,
-        "--as-of",
-        "2026-06-30",
-        "-o",
-        &path.display().to_string(),
-    ]);
+    done(&["rank", &fleet, "--as-of", "2026-06-30", "-o", &path.display().to_string()]);
     let mut book = book(&path);
     let sheet = book.worksheet_range("ranking").expect("a sheet");
     let mut serials: Vec<Data> = (1..=3).map(|row| at(&sheet, row, 0)).collect();
@@ -207,44 +163,14 @@ fn a_workbook_of_several_tables_has_them_all_and_a_pipe_gets_the_bytes() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let fleet = demo_fleet();
     let path = dir.path().join("plan.xlsx");
-    done(&[
-        "budget",
-        &fleet,
-        "--as-of",
-        "2026-06-30",
-        "-o",
-        &path.display().to_string(),
-    ]);
-    assert_eq!(
-        book(&path).sheet_names(),
-        [
-            "budget",
-            "reserve",
-            "purchases",
-            "spares",
-            "out_at_once",
-            "about"
-        ]
-    );
+    done(&["budget", &fleet, "--as-of", "2026-06-30", "-o", &path.display().to_string()]);
+    assert_eq!(book(&path).sheet_names(), ["budget", "reserve", "purchases", "spares", "out_at_once", "about"]);
     let path = dir.path().join("problems.xlsx");
     done(&["check", &fleet, "-o", &path.display().to_string()]);
-    assert_eq!(
-        book(&path).sheet_names(),
-        ["set_aside", "cautions", "about"]
-    );
+    assert_eq!(book(&path).sheet_names(), ["set_aside", "cautions", "about"]);
     let folder = dir.path().join("folder");
-    done(&[
-        "loss",
-        &fleet,
-        "--format",
-        "xlsx",
-        "-o",
-        &folder.display().to_string(),
-    ]);
-    assert_eq!(
-        book(&folder.join("loss.xlsx")).sheet_names(),
-        ["loss", "about"]
-    );
+    done(&["loss", &fleet, "--format", "xlsx", "-o", &folder.display().to_string()]);
+    assert_eq!(book(&folder.join("loss.xlsx")).sheet_names(), ["loss", "about"]);
     // A pipe is no terminal: it gets the file's bytes, whose first two are those of every zip file.
     let piped = done(&["rank", &fleet, "--format", "xlsx", "--top", "3"]);
     assert!(piped.stdout.starts_with(b"PK"));

@@ -18,11 +18,15 @@ fn fleet(dir: &Path) -> String {
     let tables = [
         (
             "propellers.csv",
-            format!("propeller,model,in_service_date,acquired,aircraft\nA1,M76,2000-01-01,new,\"{HOSTILE}\"\n\"{HOSTILE}\",\"{HOSTILE}\",2000-01-01,new,\n"),
+            format!(
+                "propeller,model,in_service_date,acquired,aircraft\nA1,M76,2000-01-01,new,\"{HOSTILE}\"\n\"{HOSTILE}\",\"{HOSTILE}\",2000-01-01,new,\n"
+            ),
         ),
         (
             "models.csv",
-            format!("model,diameter_in,blades,interval_hours,interval_months\nM76,76,2,none,72\n\"{HOSTILE}\",76,3,none,72\n"),
+            format!(
+                "model,diameter_in,blades,interval_hours,interval_months\nM76,76,2,none,72\n\"{HOSTILE}\",76,3,none,72\n"
+            ),
         ),
         (
             "limits.csv",
@@ -30,10 +34,7 @@ fn fleet(dir: &Path) -> String {
              M76,30,5.410,5.170,0.975,0.903\nM76,60,5.440,5.230,0.476,0.413\nM76,90,3.750,3.560,0.249,0.189\n"
                 .to_string(),
         ),
-        (
-            "overhauls.csv",
-            "propeller,overhaul_date,hours_since_new\nA1,2010-05-05,900\n".to_string(),
-        ),
+        ("overhauls.csv", "propeller,overhaul_date,hours_since_new\nA1,2010-05-05,900\n".to_string()),
         (
             "measurements.csv",
             "propeller,overhaul_date,blade,station_pct,width_after_in,thickness_after_in\n\
@@ -43,9 +44,11 @@ fn fleet(dir: &Path) -> String {
         ),
         (
             "defects.csv",
-            format!("propeller,found_date,blade,station_pct,surface,kind,depth_in,action,action_date,action_by\n\
+            format!(
+                "propeller,found_date,blade,station_pct,surface,kind,depth_in,action,action_date,action_by\n\
              A1,2012-03-02,2,60,face,nick,0.010,blended,2012-03-03,\"{HOSTILE}\"\n\
-             A1,2012-04-02,1,71,leading_edge,crack,,none,,\n"),
+             A1,2012-04-02,1,71,leading_edge,crack,,none,,\n"
+            ),
         ),
         ("fleet.toml", format!("name = \"{HOSTILE}\"\n")),
     ];
@@ -87,18 +90,8 @@ fn the_page_says_what_the_shop_needs() {
     // 0.010 in on the face is taken off the thickness: 0.461 - 0.413 - 0.010.
     let rows = rows_of(&page, "22.80");
     assert_eq!(rows.len(), 2);
-    assert_eq!(
-        rows[0],
-        [
-            "60", "5.400", "5.230", "0.170", "", "", "0.460", "0.413", "0.047", "", ""
-        ]
-    );
-    assert_eq!(
-        rows[1],
-        [
-            "60", "5.420", "5.230", "0.190", "", "", "0.461", "0.413", "0.038", "", ""
-        ]
-    );
+    assert_eq!(rows[0], ["60", "5.400", "5.230", "0.170", "", "", "0.460", "0.413", "0.047", "", ""]);
+    assert_eq!(rows[1], ["60", "5.420", "5.230", "0.190", "", "", "0.461", "0.413", "0.038", "", ""]);
     // Blade 2 was not read at 90 %: a figure there is marked, and the mark explained.
     let outer = rows_of(&page, "34.20");
     assert!(outer[1][1].ends_with("<sup>*</sup>"), "{outer:?}");
@@ -128,18 +121,9 @@ fn nothing_in_the_page_can_act() {
         let escaped = page.matches("alert(1)").count();
         assert!(escaped >= 3, "{propeller}: the texts do stand there");
         assert!(!page.to_lowercase().contains("<script"));
-        for outside in [
-            "http://",
-            "https://",
-            "url(",
-            "@import",
-            " src=",
-            " href=",
-            " style=",
-            " onload=",
-            " onclick=",
-            "<form",
-        ] {
+        for outside in
+            ["http://", "https://", "url(", "@import", " src=", " href=", " style=", " onload=", " onclick=", "<form"]
+        {
             assert!(!page.contains(outside), "{outside}");
         }
         // The style's hash is that of the style, so the page looks as it should under its own policy.
@@ -148,17 +132,13 @@ fn nothing_in_the_page_can_act() {
             .and_then(|(_, rest)| rest.split_once("</style>"))
             .map(|(style, _)| style)
             .expect("a style");
-        let hash =
-            base64::engine::general_purpose::STANDARD.encode(Sha256::digest(style.as_bytes()));
+        let hash = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(style.as_bytes()));
         let policy = page
             .split_once("http-equiv=\"Content-Security-Policy\" content=\"")
             .and_then(|(_, rest)| rest.split_once('"'))
             .map(|(policy, _)| policy)
             .expect("a policy");
-        assert_eq!(
-            policy,
-            format!("default-src 'none'; style-src 'sha256-{hash}'")
-        );
+        assert_eq!(policy, format!("default-src 'none'; style-src 'sha256-{hash}'"));
     }
 }
 
@@ -167,11 +147,7 @@ fn without_limits_the_usual_stations_are_there_to_write_in() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let fleet = fleet(dir.path());
     let page = page(&fleet, HOSTILE);
-    assert_eq!(
-        page.matches("<caption>Blade ").count(),
-        3,
-        "the model has three blades"
-    );
+    assert_eq!(page.matches("<caption>Blade ").count(), 3, "the model has three blades");
     assert_eq!(rows_of(&page, "22.80").len(), 3);
     assert!(page.contains("stations and limits are not on record"));
     assert!(page.contains("That is not the same as no damage."));

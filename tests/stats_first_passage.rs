@@ -12,22 +12,14 @@ use proptest::prelude::*;
 use reference::{assert_close, number, table};
 use std::num::{NonZeroU32, NonZeroUsize};
 
-const NO_OWN: OwnLoss = OwnLoss {
-    per_cycle: 0.0,
-    lasting: 0.0,
-    reading: 0.0,
-};
+const NO_OWN: OwnLoss = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
 
 fn passage(degrees_of_freedom: f64) -> FirstPassage {
     FirstPassage::new(degrees_of_freedom).expect("degrees of freedom of 1 or more")
 }
 
 fn station(margin: f64) -> Station {
-    Station {
-        margin,
-        offset: 0.0,
-        carried_variance: 0.0,
-    }
+    Station { margin, offset: 0.0, carried_variance: 0.0 }
 }
 
 #[test]
@@ -38,16 +30,11 @@ fn against_mpmath_from_steps_to_wide_products() {
             .split(';')
             .map(|r| {
                 let (room, variance) = r.split_once(':').expect("room:variance");
-                Room {
-                    room: room.parse().expect("room"),
-                    variance: variance.parse().expect("variance"),
-                }
+                Room { room: room.parse().expect("room"), variance: variance.parse().expect("variance") }
             })
             .collect();
         let common_variance = number(&row, "common_variance");
-        let chance = passage(number(&row, "df"))
-            .all_within(common_variance, &rooms)
-            .expect("rooms");
+        let chance = passage(number(&row, "df")).all_within(common_variance, &rooms).expect("rooms");
         let error = (chance - number(&row, "chance")).abs();
         assert!(error < 1e-9, "{error:e}: {row:?}");
         compared += 1;
@@ -63,12 +50,8 @@ fn stations_that_share_an_effect() {
     let tau = 2.0;
     for row in table("stats/shared_effect_stations.csv") {
         let k = number(&row, "k");
-        let rooms: Vec<Room> = (0..3)
-            .map(|j| Room {
-                room: margin[j] - k * mean[j],
-                variance: k * sigma[j] * sigma[j],
-            })
-            .collect();
+        let rooms: Vec<Room> =
+            (0..3).map(|j| Room { room: margin[j] - k * mean[j], variance: k * sigma[j] * sigma[j] }).collect();
         let normal = passage(f64::INFINITY);
         let once = normal.all_within(k * k * tau * tau, &rooms).expect("rooms");
         let fresh = normal.all_within(k * tau * tau, &rooms).expect("rooms");
@@ -82,11 +65,7 @@ fn stations_that_share_an_effect() {
 #[test]
 fn sums_of_normal_losses() {
     // Mean 0.010 in, standard deviation 0.005 in, margin 0.060 in.
-    let common = CommonLoss {
-        mean: 0.010,
-        mean_variance: 0.0,
-        cycle_variance: 0.005 * 0.005,
-    };
+    let common = CommonLoss { mean: 0.010, mean_variance: 0.0, cycle_variance: 0.005 * 0.005 };
     for row in table("stats/ksum_gamma_normal.csv") {
         let k = number(&row, "k") as u32;
         let chance = passage(f64::INFINITY).chance(k, &common, &NO_OWN, &[station(0.060)]);
@@ -98,38 +77,21 @@ fn sums_of_normal_losses() {
 #[test]
 fn every_step_or_only_the_last() {
     // The same losses; the table has the chance after every step up to k as well, by recursion.
-    let common = CommonLoss {
-        mean: 0.010,
-        mean_variance: 0.0,
-        cycle_variance: 0.005 * 0.005,
-    };
+    let common = CommonLoss { mean: 0.010, mean_variance: 0.0, cycle_variance: 0.005 * 0.005 };
     let draws = Draws {
         count: NonZeroU32::new(200_000).expect("not 0"),
         seed: 5,
         threads: NonZeroUsize::new(2).expect("not 0"),
     };
     let rows = table("stats/normal_first_passage_path.csv");
-    let simulated = simulate_survival(
-        rows.len() as u32,
-        f64::INFINITY,
-        &common,
-        &NO_OWN,
-        &[station(0.060)],
-        draws,
-    )
-    .expect("a station");
+    let simulated = simulate_survival(rows.len() as u32, f64::INFINITY, &common, &NO_OWN, &[station(0.060)], draws)
+        .expect("a station");
     for (row, simulated) in rows.iter().zip(&simulated) {
         // Four standard errors of 200,000 draws, and 1e-4 where hardly a draw fails.
-        for (share, column) in [
-            (simulated.within, "P_Sk_le_m"),
-            (simulated.throughout, "P_max_Si_le_m_i_le_k"),
-        ] {
+        for (share, column) in [(simulated.within, "P_Sk_le_m"), (simulated.throughout, "P_max_Si_le_m_i_le_k")] {
             let expected = number(row, column);
             let bound = 4.0 * (expected * (1.0 - expected) / 2e5).sqrt() + 1e-4;
-            assert!(
-                (share - expected).abs() < bound,
-                "{column}: {share}, expected {expected}"
-            );
+            assert!((share - expected).abs() < bound, "{column}: {share}, expected {expected}");
         }
     }
 }
@@ -141,31 +103,17 @@ fn sums_with_estimated_mean_and_variance() {
     let x = [8.0, 11.0, 14.0, 9.0, 12.0, 7.0, 15.0, 10.0];
     let mean = x.iter().sum::<f64>() / 8.0;
     let variance = x.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / 7.0;
-    let common = CommonLoss {
-        mean,
-        mean_variance: variance / 8.0,
-        cycle_variance: variance,
-    };
+    let common = CommonLoss { mean, mean_variance: variance / 8.0, cycle_variance: variance };
     for row in table("stats/prediction_ksum_t.csv") {
         let k = number(&row, "k") as u32;
-        assert_close(
-            common.sum_variance(k).sqrt(),
-            number(&row, "se_pred"),
-            1e-11,
-            "spread",
-        );
+        assert_close(common.sum_variance(k).sqrt(), number(&row, "se_pred"), 1e-11, "spread");
         for (margin, expected) in [
             (60.0, number(&row, "P_sum_le_60")),
             (number(&row, "upper1"), number(&row, "conf")),
             (number(&row, "lo2"), 0.5 * (1.0 - number(&row, "conf"))),
         ] {
-            let chance = passage(7.0).all_within(
-                common.sum_variance(k),
-                &[Room {
-                    room: margin - f64::from(k) * mean,
-                    variance: 0.0,
-                }],
-            );
+            let chance = passage(7.0)
+                .all_within(common.sum_variance(k), &[Room { room: margin - f64::from(k) * mean, variance: 0.0 }]);
             let error = (chance.expect("a room") - expected).abs();
             assert!(error < 1e-10, "k {k}, margin {margin}: {error:e}");
         }
@@ -184,13 +132,8 @@ fn case() -> impl Strategy<Value = (f64, CommonLoss, OwnLoss, Vec<Station>)> {
         lasting,
         reading,
     });
-    let station = (0.0..60.0, -2.0..2.0, prop_oneof![Just(0.0), 0.0..9.0f64]).prop_map(
-        |(margin, offset, carried_variance)| Station {
-            margin,
-            offset,
-            carried_variance,
-        },
-    );
+    let station = (0.0..60.0, -2.0..2.0, prop_oneof![Just(0.0), 0.0..9.0f64])
+        .prop_map(|(margin, offset, carried_variance)| Station { margin, offset, carried_variance });
     let df = prop_oneof![1.0..40.0f64, Just(2000.0), Just(4e5), Just(f64::INFINITY)];
     (df, common, own, prop::collection::vec(station, 1..10))
 }

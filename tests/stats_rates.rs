@@ -10,35 +10,23 @@ use proptest::prelude::*;
 use reference::{assert_close, number, table};
 
 fn counts(file: &str, exposure: &str) -> (Vec<u32>, Vec<f64>) {
-    table(file)
-        .iter()
-        .map(|r| (number(r, "failures") as u32, number(r, exposure)))
-        .unzip()
+    table(file).iter().map(|r| (number(r, "failures") as u32, number(r, exposure))).unzip()
 }
 
 #[test]
 fn ten_pumps() {
     let rows = table("stats/pumps_eb.csv");
     let value = |quantity: &str| {
-        let row = rows
-            .iter()
-            .find(|r| r["times"] == "exact_times" && r["quantity"] == quantity);
+        let row = rows.iter().find(|r| r["times"] == "exact_times" && r["quantity"] == quantity);
         number(row.unwrap_or_else(|| panic!("{quantity}")), "value")
     };
     let (failures, hours) = counts("stats/pumps.csv", "time_kh");
     let fit = marginal_maximum_likelihood(&failures, &hours).expect("a fit");
-    let RatePrior::Gamma { shape, rate } = fit.prior else {
-        panic!("{fit:?}")
-    };
+    let RatePrior::Gamma { shape, rate } = fit.prior else { panic!("{fit:?}") };
     assert_close(shape, value("alpha"), 1e-9, "shape");
     assert_close(rate, value("beta_rate"), 1e-9, "rate");
     assert_close(fit.prior.mean(), value("prior_mean"), 1e-9, "prior mean");
-    assert_close(
-        fit.log_likelihood,
-        value("marginal_loglik"),
-        1e-11,
-        "log likelihood",
-    );
+    assert_close(fit.log_likelihood, value("marginal_loglik"), 1e-11, "log likelihood");
     for (i, (&n, &h)) in failures.iter().zip(&hours).enumerate() {
         let posterior = RatePosterior::plug_in(&fit.prior, n, h);
         let of_pump = |quantity: &str| value(&format!("post_{quantity}_{}", i + 1));
@@ -58,10 +46,7 @@ fn ten_pumps_with_the_prior_averaged() {
     let grid = RateGrid::new(&failures, &hours).expect("a grid");
     let mut wider = 0;
     for (&n, &h) in failures.iter().zip(&hours) {
-        let (plug_in, averaged) = (
-            RatePosterior::plug_in(&fit.prior, n, h),
-            grid.posterior(n, h),
-        );
+        let (plug_in, averaged) = (RatePosterior::plug_in(&fit.prior, n, h), grid.posterior(n, h));
         assert!((averaged.mean() / plug_in.mean() - 1.0).abs() < 0.1);
         let width = |p: &RatePosterior| p.limits(0.9).map(|(l, u)| u - l).expect("a level");
         wider += usize::from(width(&averaged) > width(&plug_in));
@@ -73,13 +58,7 @@ fn ten_pumps_with_the_prior_averaged() {
 fn no_variance_beyond_chance() {
     let (failures, time) = counts("stats/homogeneous.csv", "time");
     let fit = marginal_maximum_likelihood(&failures, &time).expect("a fit");
-    assert_eq!(
-        fit.prior,
-        RatePrior::Common {
-            events: 16.0,
-            exposure: 41.0
-        }
-    );
+    assert_eq!(fit.prior, RatePrior::Common { events: 16.0, exposure: 41.0 });
     assert_close(fit.prior.mean(), 16.0 / 41.0, 1e-15, "pooled rate");
     for (&n, &h) in failures.iter().zip(&time) {
         let posterior = RatePosterior::plug_in(&fit.prior, n, h);
@@ -93,17 +72,13 @@ fn no_variance_beyond_chance() {
 #[test]
 fn valve_seats() {
     // 41 engines; two of them had two replacements on one day.
-    let (mut engines, mut end, mut system, mut age) =
-        (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let (mut engines, mut end, mut system, mut age) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for row in table("stats/valve_seat.csv") {
-        let index = engines
-            .iter()
-            .position(|e| *e == row["id"])
-            .unwrap_or_else(|| {
-                engines.push(row["id"].clone());
-                end.push(0.0);
-                engines.len() - 1
-            });
+        let index = engines.iter().position(|e| *e == row["id"]).unwrap_or_else(|| {
+            engines.push(row["id"].clone());
+            end.push(0.0);
+            engines.len() - 1
+        });
         let time = number(&row, "time");
         end[index] = time.max(end[index]);
         if row["status"] == "1" {
@@ -118,30 +93,12 @@ fn valve_seats() {
     for (point, row) in points.iter().zip(&rows) {
         let expect = |column: &str| number(row, column);
         assert_eq!(point.age, expect("age"));
-        assert_eq!(
-            (point.at_risk as f64, point.events as f64),
-            (expect("at_risk"), expect("events"))
-        );
+        assert_eq!((point.at_risk as f64, point.events as f64), (expect("at_risk"), expect("events")));
         assert_close(point.mean, expect("mcf"), 1e-11, "mean");
         let standard_error = point.standard_error.expect("many engines");
-        assert_close(
-            standard_error,
-            expect("se_lawless_nadeau"),
-            1e-10,
-            "standard error",
-        );
-        assert_close(
-            point.mean,
-            expect("survfit_cumhaz"),
-            1e-11,
-            "mean by survival 3.5-3",
-        );
-        assert_close(
-            standard_error,
-            expect("survfit_std_chaz"),
-            1e-10,
-            "se by survival 3.5-3",
-        );
+        assert_close(standard_error, expect("se_lawless_nadeau"), 1e-10, "standard error");
+        assert_close(point.mean, expect("survfit_cumhaz"), 1e-11, "mean by survival 3.5-3");
+        assert_close(standard_error, expect("survfit_std_chaz"), 1e-10, "se by survival 3.5-3");
         let (low, high) = point.limits.expect("many engines");
         assert_close(low, expect("lo95_log"), 1e-10, "lower limit");
         assert_close(high, expect("hi95_log"), 1e-10, "upper limit");
@@ -154,15 +111,8 @@ fn laplace_statistics() {
     let rows = table("stats/crow_amsaa.csv");
     let mut compared = 0;
     for row in rows.iter().filter(|r| r["quantity"] == "laplace_U") {
-        let mut times: Vec<f64> = data
-            .iter()
-            .filter(|d| d["case"] == row["case"])
-            .map(|d| number(d, "time"))
-            .collect();
-        let first = data
-            .iter()
-            .find(|d| d["case"] == row["case"])
-            .expect("data of the case");
+        let mut times: Vec<f64> = data.iter().filter(|d| d["case"] == row["case"]).map(|d| number(d, "time")).collect();
+        let first = data.iter().find(|d| d["case"] == row["case"]).expect("data of the case");
         let end = number(first, "T_end");
         if first["termination"] == "failure" {
             // Observation ended with the last failure: it is the end of the window, not an event.
@@ -174,11 +124,8 @@ fn laplace_statistics() {
     }
     assert_eq!(compared, 3);
     // scipy 1.17.1: 2*norm.sf(2.318)
-    let appendix_c: Vec<f64> = data
-        .iter()
-        .filter(|d| d["case"].starts_with("milhdbk189"))
-        .map(|d| number(d, "time"))
-        .collect();
+    let appendix_c: Vec<f64> =
+        data.iter().filter(|d| d["case"].starts_with("milhdbk189")).map(|d| number(d, "time")).collect();
     let test = laplace(&appendix_c, 0.0, 300.0).expect("enough failures");
     assert_close(test.p_value, 0.02044932105828491, 1e-9, "p-value");
 }

@@ -21,11 +21,7 @@ struct Data {
 }
 
 fn data(file: &str, group: &str, value: &str) -> Data {
-    let mut d = Data {
-        names: Vec::new(),
-        values: Vec::new(),
-        groups: Vec::new(),
-    };
+    let mut d = Data { names: Vec::new(), values: Vec::new(), groups: Vec::new() };
     for row in table(file) {
         let name = &row[group];
         let index = d.names.iter().position(|n| n == name).unwrap_or_else(|| {
@@ -48,21 +44,9 @@ impl Data {
 /// Case name, data, name of the group variance in the reference tables.
 fn cases() -> Vec<(&'static str, Data, &'static str)> {
     vec![
-        (
-            "dyestuff",
-            data("stats/dyestuff.csv", "batch", "yield"),
-            "var_batch",
-        ),
-        (
-            "dyestuff_unbalanced",
-            data("stats/dyestuff_unbalanced.csv", "batch", "yield"),
-            "var_batch",
-        ),
-        (
-            "dyestuff2",
-            data("stats/dyestuff2.csv", "batch", "yield"),
-            "var_batch",
-        ),
+        ("dyestuff", data("stats/dyestuff.csv", "batch", "yield"), "var_batch"),
+        ("dyestuff_unbalanced", data("stats/dyestuff_unbalanced.csv", "batch", "yield"), "var_batch"),
+        ("dyestuff2", data("stats/dyestuff2.csv", "batch", "yield"), "var_batch"),
         ("rail", data("stats/rail.csv", "rail", "travel"), "var_rail"),
     ]
 }
@@ -76,10 +60,7 @@ fn value(rows: &[reference::Row], case: &str, quantity: &str) -> Option<f64> {
 #[test]
 fn reml_against_the_exact_solution_and_lme4() {
     // lme4's own optimiser leaves 4e-9 to 3e-7 relative in the variances.
-    for (file, tolerance) in [
-        ("stats/reml_exact.csv", 1e-9),
-        ("stats/lme4_fits.csv", 1e-6),
-    ] {
+    for (file, tolerance) in [("stats/reml_exact.csv", 1e-9), ("stats/lme4_fits.csv", 1e-6)] {
         let rows = table(file);
         for (case, data, between) in cases() {
             let fit = reml::fit(&data.statistics()).expect(case);
@@ -87,12 +68,7 @@ fn reml_against_the_exact_solution_and_lme4() {
             assert_close(fit.between_variance, expect(between), tolerance, case);
             assert_close(fit.within_variance, expect("var_Residual"), tolerance, case);
             assert_close(fit.mean, expect("intercept"), tolerance, case);
-            assert_close(
-                fit.mean_standard_error,
-                expect("se_intercept"),
-                tolerance,
-                case,
-            );
+            assert_close(fit.mean_standard_error, expect("se_intercept"), tolerance, case);
             let likelihood = fit.minus_two_log_likelihood.expect("bounded");
             assert_close(likelihood, expect("minus2loglik"), 1e-10, case);
         }
@@ -109,19 +85,9 @@ fn standard_errors_of_variances_against_the_exact_solution() {
             assert_eq!((case, fit.between_standard_error), ("dyestuff2", None));
             continue;
         };
-        assert_close(
-            fit.between_standard_error.expect("interior"),
-            expected,
-            1e-9,
-            case,
-        );
+        assert_close(fit.between_standard_error.expect("interior"), expected, 1e-9, case);
         let expected = value(&rows, case, "asyse_var_Residual").expect("both are listed");
-        assert_close(
-            fit.within_standard_error.expect("interior"),
-            expected,
-            1e-9,
-            case,
-        );
+        assert_close(fit.within_standard_error.expect("interior"), expected, 1e-9, case);
         compared += 1;
     }
     assert_eq!(compared, 3);
@@ -134,29 +100,12 @@ fn shrunken_means_against_the_exact_solution() {
     for (case, data, _) in cases() {
         let statistics = data.statistics();
         let fit = reml::fit(&statistics).expect(case);
-        for row in rows
-            .iter()
-            .filter(|r| r["case"] == case && r["method"] == "REML")
-        {
-            let index = data
-                .names
-                .iter()
-                .position(|n| *n == row["level"])
-                .expect("a level");
+        for row in rows.iter().filter(|r| r["case"] == case && r["method"] == "REML") {
+            let index = data.names.iter().position(|n| *n == row["level"]).expect("a level");
             let group = fit.shrunken_mean(&statistics.groups()[index]);
             assert_close(group.deviation, number(row, "blup"), 1e-8, case);
-            assert_close(
-                group.deviation_variance.sqrt(),
-                number(row, "pev_sd"),
-                1e-8,
-                case,
-            );
-            assert_close(
-                group.conditional_variance.sqrt(),
-                number(row, "cond_sd"),
-                1e-8,
-                case,
-            );
+            assert_close(group.deviation_variance.sqrt(), number(row, "pev_sd"), 1e-8, case);
+            assert_close(group.conditional_variance.sqrt(), number(row, "cond_sd"), 1e-8, case);
             compared += 1;
         }
     }
@@ -177,21 +126,12 @@ fn zero_variance_puts_every_group_at_the_mean() {
 fn integrated_ratio_check_values() {
     // m_p, v_p, s^2 and df of group A without prior information, 20,001 midpoints over (0, 1):
     // an independent computation of the same formulas, printed to the digits given here.
-    let prior = SpreadPrior {
-        degrees_of_freedom: 0.0,
-        spread: 0.0,
-    };
-    let all = Nodes {
-        count: 20_001,
-        within: f64::INFINITY,
-    };
+    let prior = SpreadPrior { degrees_of_freedom: 0.0, spread: 0.0 };
+    let all = Nodes { count: 20_001, within: f64::INFINITY };
     for (file, expected) in [
         ("stats/dyestuff.csv", [1510.4461, 403.175, 2499.007, 29.0]),
         ("stats/dyestuff2.csv", [5.88746, 1.31768, 13.2381, 29.0]),
-        (
-            "stats/dyestuff_unbalanced.csv",
-            [1511.5407, 428.448, 2523.147, 19.0],
-        ),
+        ("stats/dyestuff_unbalanced.csv", [1511.5407, 428.448, 2523.147, 19.0]),
     ] {
         let statistics = data(file, "batch", "yield").statistics();
         for (nodes, tolerances) in [(all, [1e-7, 2e-6, 4e-7]), (Nodes::default(), [2e-3; 3])] {
@@ -206,21 +146,14 @@ fn integrated_ratio_check_values() {
     }
 }
 
-const NO_PRIOR: SpreadPrior = SpreadPrior {
-    degrees_of_freedom: 0.0,
-    spread: 0.0,
-};
+const NO_PRIOR: SpreadPrior = SpreadPrior { degrees_of_freedom: 0.0, spread: 0.0 };
 
 #[test]
 fn sums_of_k_predicted_by_plug_in() {
     let data = data("stats/dyestuff_unbalanced.csv", "batch", "yield");
     let statistics = data.statistics();
     let fit = reml::fit(&statistics).expect("a fit");
-    let certain = OwnLoss {
-        per_cycle: 0.0,
-        lasting: 0.0,
-        reading: 0.0,
-    };
+    let certain = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
     let passage = FirstPassage::new(f64::INFINITY).expect("normal");
     let rows = table("stats/predict_sum_k.csv");
     assert_eq!(rows.len(), 21);
@@ -237,27 +170,11 @@ fn sums_of_k_predicted_by_plug_in() {
             cycle_variance: fit.within_variance,
         };
         let k = number(&row, "k") as u32;
-        assert_close(
-            f64::from(k) * common.mean,
-            number(&row, "pred_sum"),
-            1e-8,
-            target,
-        );
-        assert_close(
-            common.sum_variance(k).sqrt(),
-            number(&row, "sd_pred_sum"),
-            1e-8,
-            target,
-        );
+        assert_close(f64::from(k) * common.mean, number(&row, "pred_sum"), 1e-8, target);
+        assert_close(common.sum_variance(k).sqrt(), number(&row, "sd_pred_sum"), 1e-8, target);
         let margin = number(&row, "upper95_one_sided_z");
-        let station = Station {
-            margin,
-            offset: 0.0,
-            carried_variance: 0.0,
-        };
-        let chance = passage
-            .chance(k, &common, &certain, &[station])
-            .expect("a station");
+        let station = Station { margin, offset: 0.0, carried_variance: 0.0 };
+        let chance = passage.chance(k, &common, &certain, &[station]).expect("a station");
         assert_close(chance, 0.95, 1e-8, target);
     }
 }
@@ -273,24 +190,13 @@ fn fleet(
     let mut normal = || -> f64 { StandardNormal.sample(rng) };
     let means: Vec<f64> = (0..groups).map(|_| 8.0 + between * normal()).collect();
     let group: Vec<usize> = (0..cycles).map(|i| i % groups).collect();
-    let values = group
-        .iter()
-        .map(|&p| means[p] + within * normal())
-        .collect();
+    let values = group.iter().map(|&p| means[p] + within * normal()).collect();
     (values, group, means)
 }
 
 /// Own losses and a margin of about four steps, in thousandths.
-const OWN: OwnLoss = OwnLoss {
-    per_cycle: 1.5,
-    lasting: 0.1,
-    reading: 0.3,
-};
-const STATION: Station = Station {
-    margin: 35.0,
-    offset: 0.0,
-    carried_variance: 0.0,
-};
+const OWN: OwnLoss = OwnLoss { per_cycle: 1.5, lasting: 0.1, reading: 0.3 };
+const STATION: Station = Station { margin: 35.0, offset: 0.0, carried_variance: 0.0 };
 
 #[test]
 fn weighted_groups_against_a_dense_solution() {
@@ -316,33 +222,12 @@ fn weighted_groups_against_a_dense_solution() {
     assert_close(fit.within_variance, 1.232600365292, 1e-9, "within");
     assert_close(fit.mean, 7.629429204286, 1e-11, "mean");
     assert_close(fit.mean_standard_error, 1.03536895903, 1e-9, "its error");
-    assert_close(
-        fit.minus_two_log_likelihood.expect("bounded"),
-        36.40051858239,
-        1e-12,
-        "-2 log L",
-    );
-    assert_close(
-        fit.between_standard_error.expect("interior"),
-        3.511015613366,
-        1e-9,
-        "error",
-    );
-    assert_close(
-        fit.within_standard_error.expect("interior"),
-        0.7111524351043,
-        1e-9,
-        "error",
-    );
+    assert_close(fit.minus_two_log_likelihood.expect("bounded"), 36.40051858239, 1e-12, "-2 log L");
+    assert_close(fit.between_standard_error.expect("interior"), 3.511015613366, 1e-9, "error");
+    assert_close(fit.within_standard_error.expect("interior"), 0.7111524351043, 1e-9, "error");
 
-    let prior = SpreadPrior {
-        degrees_of_freedom: 1.0,
-        spread: 2.0,
-    };
-    let all = Nodes {
-        count: 2_001,
-        within: f64::INFINITY,
-    };
+    let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
+    let all = Nodes { count: 2_001, within: f64::INFINITY };
     let fit = RatioFit::integrated(&statistics, prior, all).expect("a fit");
     assert_eq!(fit.degrees_of_freedom(), 10.0);
     for (p, (mean, variance)) in [
@@ -358,12 +243,7 @@ fn weighted_groups_against_a_dense_solution() {
         let prediction = fit.predict(&statistics.groups()[p]);
         assert_close(prediction.mean, mean, 1e-11, "mean");
         assert_close(prediction.mean_variance, variance, 1e-10, "variance");
-        assert_close(
-            prediction.cycle_variance,
-            1.714049007514,
-            1e-11,
-            "of a cycle",
-        );
+        assert_close(prediction.cycle_variance, 1.714049007514, 1e-11, "of a cycle");
     }
 }
 
@@ -372,12 +252,8 @@ fn reml_ratio_and_integral_agree_at_the_largest_integrated_size() {
     let mut rng = ChaCha8Rng::seed_from_u64(2_000);
     for (groups, between, within) in [(400, 0.8, 2.0), (700, 1.0, 1.5), (250, 2.0, 2.0)] {
         let (values, group, _) = fleet(&mut rng, groups, 2_000, between, within);
-        let statistics =
-            GroupStatistics::new(&values, &group, &vec![1.0; 2_000], groups + 1).expect("data");
-        let prior = SpreadPrior {
-            degrees_of_freedom: 1.0,
-            spread: 2.0,
-        };
+        let statistics = GroupStatistics::new(&values, &group, &vec![1.0; 2_000], groups + 1).expect("data");
+        let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
         let integrated = RatioFit::new(&statistics, prior).expect("a fit");
         assert_eq!(integrated.method(), RatioMethod::Integrated);
         let fixed = RatioFit::at_reml(&statistics).expect("a fit");
@@ -389,24 +265,12 @@ fn reml_ratio_and_integral_agree_at_the_largest_integrated_size() {
             // What a forecast of one step rests on. The variance of the mean alone differs by up to
             // a tenth in groups far from the others, where the integral has the uncertainty of the
             // shrinkage itself and the fixed ratio has none.
-            assert_close(
-                a.sum_variance(1),
-                b.sum_variance(1),
-                0.01,
-                "variance of a step",
-            );
-            assert_close(
-                a.mean_variance,
-                b.mean_variance,
-                0.12,
-                "variance of the mean",
-            );
+            assert_close(a.sum_variance(1), b.sum_variance(1), 0.01, "variance of a step");
+            assert_close(a.mean_variance, b.mean_variance, 0.12, "variance of the mean");
             for k in 1..=6 {
                 let chance = |fit: &RatioFit, common| {
                     let passage = FirstPassage::new(fit.degrees_of_freedom()).expect("many");
-                    passage
-                        .chance(k, common, &OWN, &[STATION])
-                        .expect("a station")
+                    passage.chance(k, common, &OWN, &[STATION]).expect("a station")
                 };
                 let difference = chance(&integrated, &a) - chance(&fixed, &b);
                 assert!(difference.abs() < 0.01, "k {k}: {difference}");
@@ -418,21 +282,14 @@ fn reml_ratio_and_integral_agree_at_the_largest_integrated_size() {
 #[test]
 fn beyond_the_largest_integrated_size_reml_serves_where_it_can() {
     let mut rng = ChaCha8Rng::seed_from_u64(1);
-    let prior = SpreadPrior {
-        degrees_of_freedom: 1.0,
-        spread: 2.0,
-    };
+    let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
     let (values, group, _) = fleet(&mut rng, 500, 2_001, 0.8, 2.0);
     let statistics = GroupStatistics::new(&values, &group, &vec![1.0; 2_001], 500).expect("data");
     let fit = RatioFit::new(&statistics, prior).expect("a fit");
-    assert_eq!(
-        (fit.method(), fit.degrees_of_freedom()),
-        (RatioMethod::Reml, 2_000.0)
-    );
+    assert_eq!((fit.method(), fit.degrees_of_freedom()), (RatioMethod::Reml, 2_000.0));
     // One cycle of each group: the ratio is not in the data, whatever their number.
     let single: Vec<usize> = (0..2_001).collect();
-    let statistics =
-        GroupStatistics::new(&values, &single, &vec![1.0; 2_001], 2_001).expect("data");
+    let statistics = GroupStatistics::new(&values, &single, &vec![1.0; 2_001], 2_001).expect("data");
     let fit = RatioFit::new(&statistics, prior).expect("a fit");
     assert_eq!(fit.method(), RatioMethod::Integrated);
     let p = fit.predict(&statistics.groups()[0]);
@@ -447,10 +304,7 @@ fn one_observation_by_hand() {
     // group without data has v = u S0^2 + S0^2 = 3/2 S0^2 on average. The largest ratio of 1e6 and
     // the midpoints leave 1e-6.
     let statistics = GroupStatistics::new(&[8.0], &[1], &[1.0], 2).expect("data");
-    let prior = SpreadPrior {
-        degrees_of_freedom: 1.0,
-        spread: 2.0,
-    };
+    let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
     let fit = RatioFit::new(&statistics, prior).expect("a fit");
     assert_eq!(fit.degrees_of_freedom(), 1.0);
     let own = fit.predict(&statistics.groups()[1]);
@@ -460,49 +314,25 @@ fn one_observation_by_hand() {
     let other = fit.predict(&Group::default());
     assert_close(other.mean, 8.0, 1e-14, "mean");
     assert_close(other.mean_variance, 6.0, 1e-5, "variance of the mean");
-    assert_eq!(
-        RatioFit::new(&statistics, NO_PRIOR).unwrap_err(),
-        RatioError::NoSpread
-    );
+    assert_eq!(RatioFit::new(&statistics, NO_PRIOR).unwrap_err(), RatioError::NoSpread);
 }
 
 #[test]
 fn defined_answers_for_thin_data() {
-    let prior = SpreadPrior {
-        degrees_of_freedom: 1.0,
-        spread: 2.0,
-    };
+    let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
     let none = GroupStatistics::new(&[], &[], &[], 3).expect("no data is no error here");
     assert_eq!(RatioFit::new(&none, prior).unwrap_err(), RatioError::NoData);
-    let bad = SpreadPrior {
-        degrees_of_freedom: -1.0,
-        spread: 2.0,
-    };
+    let bad = SpreadPrior { degrees_of_freedom: -1.0, spread: 2.0 };
     let one_group = GroupStatistics::new(&[7.0, 9.0, 8.0], &[0; 3], &[1.0; 3], 1).expect("data");
-    assert_eq!(
-        RatioFit::new(&one_group, bad).unwrap_err(),
-        RatioError::Prior
-    );
-    let p = RatioFit::new(&one_group, prior)
-        .expect("a fit")
-        .predict(&one_group.groups()[0]);
+    assert_eq!(RatioFit::new(&one_group, bad).unwrap_err(), RatioError::Prior);
+    let p = RatioFit::new(&one_group, prior).expect("a fit").predict(&one_group.groups()[0]);
     assert_close(p.mean, 8.0, 1e-14, "one group");
     assert!(p.mean_variance > 0.0 && p.cycle_variance > 0.0);
 
     // All equal: certain without a prior, nearly so with one, and a number in any case.
-    let equal =
-        GroupStatistics::new(&[8.0; 9], &[0, 0, 0, 1, 1, 1, 2, 2, 2], &[1.0; 9], 4).expect("data");
-    let p = RatioFit::new(&equal, NO_PRIOR)
-        .expect("a fit")
-        .predict(&equal.groups()[0]);
-    assert_eq!(
-        p,
-        CommonLoss {
-            mean: 8.0,
-            mean_variance: 0.0,
-            cycle_variance: 0.0
-        }
-    );
+    let equal = GroupStatistics::new(&[8.0; 9], &[0, 0, 0, 1, 1, 1, 2, 2, 2], &[1.0; 9], 4).expect("data");
+    let p = RatioFit::new(&equal, NO_PRIOR).expect("a fit").predict(&equal.groups()[0]);
+    assert_eq!(p, CommonLoss { mean: 8.0, mean_variance: 0.0, cycle_variance: 0.0 });
     let fit = RatioFit::new(&equal, prior).expect("a fit");
     for group in equal.groups() {
         let p = fit.predict(group);
@@ -510,12 +340,9 @@ fn defined_answers_for_thin_data() {
         assert!(p.mean_variance.is_finite() && p.mean_variance >= 0.0 && p.cycle_variance > 0.0);
     }
     // Equal within every group, different between: the ratio grows without bound.
-    let between =
-        GroupStatistics::new(&[7.0, 7.0, 9.0, 9.0], &[0, 0, 1, 1], &[1.0; 4], 2).expect("data");
+    let between = GroupStatistics::new(&[7.0, 7.0, 9.0, 9.0], &[0, 0, 1, 1], &[1.0; 4], 2).expect("data");
     for prior in [prior, NO_PRIOR] {
-        let p = RatioFit::new(&between, prior)
-            .expect("a fit")
-            .predict(&between.groups()[1]);
+        let p = RatioFit::new(&between, prior).expect("a fit").predict(&between.groups()[1]);
         assert!(p.mean > 8.5 && p.mean < 9.0 + 1e-12, "{p:?}");
         assert!(p.mean_variance.is_finite() && p.cycle_variance.is_finite());
     }
@@ -531,13 +358,9 @@ fn intervals_of_the_next_mean_loss_cover() {
         let (mut in_80, mut in_90) = (0.0, 0.0);
         for trial in 0..300 {
             let (values, group, means) = fleet(&mut rng, groups, cycles, 0.8, 2.0);
-            let statistics =
-                GroupStatistics::new(&values, &group, &vec![1.0; cycles], groups).expect("data");
+            let statistics = GroupStatistics::new(&values, &group, &vec![1.0; cycles], groups).expect("data");
             let mean = values.iter().sum::<f64>() / cycles as f64;
-            let prior = SpreadPrior {
-                degrees_of_freedom: 1.0,
-                spread: 0.25 * mean,
-            };
+            let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 0.25 * mean };
             let fit = RatioFit::new(&statistics, prior).expect("a fit");
             let which = trial % groups;
             let p = fit.predict(&statistics.groups()[which]);

@@ -18,8 +18,7 @@ use bladewane::trade::geometry::Dimension;
 
 fn with_answers(test: impl FnOnce(&Answers<'_, '_>)) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet");
-    let loaded = Loaded::read(&folder, &ReadOptions::default(), |_| true, |_| {})
-        .expect("the demo fleet is read");
+    let loaded = Loaded::read(&folder, &ReadOptions::default(), |_| true, |_| {}).expect("the demo fleet is read");
     let settings = Settings::default();
     let as_of: Day = AS_OF;
     let fleet = Fleet::as_of(&loaded, as_of, &settings);
@@ -27,16 +26,8 @@ fn with_answers(test: impl FnOnce(&Answers<'_, '_>)) {
 }
 
 fn of<'r>(answers: &'r Answers<'_, '_>, serial: &str) -> &'r Ranked {
-    let propeller = answers
-        .fleet
-        .propellers
-        .find(serial)
-        .expect("the case is listed");
-    answers
-        .ranking()
-        .iter()
-        .find(|r| r.propeller == propeller)
-        .expect("the case is ranked")
+    let propeller = answers.fleet.propellers.find(serial).expect("the case is listed");
+    answers.ranking().iter().find(|r| r.propeller == propeller).expect("the case is ranked")
 }
 
 fn ground(ranked: &Ranked) -> Ground {
@@ -50,23 +41,10 @@ fn a_binding_limit_grounds_a_rental_and_a_recommended_one_does_not_ground_its_ow
         let rental = of(answers, case::RENTAL_PAST_BINDING);
         assert_eq!((rental.tier, ground(rental)), (1, Ground::PastBinding));
         // 2,606 h against 2,000 h; 2017-06-15 + 72 months = 2023-06-15, 1,111 days before 2026-06-30.
-        assert!(
-            rental
-                .reason()
-                .starts_with("past binding limit by 3.0 years and 606 h"),
-            "{}",
-            rental.reason()
-        );
+        assert!(rental.reason().starts_with("past binding limit by 3.0 years and 606 h"), "{}", rental.reason());
         let private = of(answers, case::PRIVATE_PAST_RECOMMENDED);
-        assert_eq!(
-            (private.tier, ground(private)),
-            (3, Ground::PastRecommended)
-        );
-        assert!(
-            private.reason().contains("last annual inspection"),
-            "{}",
-            private.reason()
-        );
+        assert_eq!((private.tier, ground(private)), (3, Ground::PastRecommended));
+        assert!(private.reason().contains("last annual inspection"), "{}", private.reason());
         assert!(private.reason().contains("satisfactory"));
         assert!(rental.rank < private.rank);
     });
@@ -79,12 +57,7 @@ fn unknown_history_goes_before_the_same_propeller_new() {
         let unknown = of(answers, case::EXCHANGE_UNKNOWN);
         let new = of(answers, case::EXCHANGE_NEW);
         assert_eq!((unknown.tier, ground(unknown)), (3, Ground::NoOverhaul));
-        assert!(
-            unknown
-                .reasons
-                .iter()
-                .any(|r| r.ground == Ground::NeverMeasured)
-        );
+        assert!(unknown.reasons.iter().any(|r| r.ground == Ground::NeverMeasured));
         assert_eq!((new.tier, ground(new)), (6, Ground::Nothing));
         assert!(unknown.rank < new.rank);
         assert_eq!(unknown.overhauls_left, None);
@@ -98,8 +71,7 @@ fn blends_since_the_last_sheet_count_against_the_margin() {
         // Mechanics check nick depth but forget accumulated wear and earlier filing (trade warning, secondary source read).
         let blends = of(answers, case::THREE_BLENDS);
         assert_eq!((blends.tier, ground(blends)), (1, Ground::BelowMinimum));
-        let mut reader =
-            MarginReader::new(answers.fleet, answers.survey(), &answers.settings.screen);
+        let mut reader = MarginReader::new(answers.fleet, answers.survey(), &answers.settings.screen);
         let margins = reader.of(blends.propeller);
         let there = margins
             .iter()
@@ -107,10 +79,7 @@ fn blends_since_the_last_sheet_count_against_the_margin() {
             .expect("the dressed place");
         assert_eq!(there.basis, Basis::Measured);
         let on_the_sheet = there.value_in.expect("measured") - there.minimum_in.expect("limited");
-        assert!(
-            on_the_sheet > 0.1,
-            "the last sheet looks fine: {on_the_sheet}"
-        );
+        assert!(on_the_sheet > 0.1, "the last sheet looks fine: {on_the_sheet}");
         assert!(there.margin_in.expect("known") < 0.0);
     });
 }
@@ -121,27 +90,17 @@ fn a_shortened_propeller_goes_by_its_new_limits_and_restarts_its_clock() {
         let fleet = answers.fleet;
         let shortened = of(answers, case::SHORTENED);
         assert_eq!(shortened.tier, 6);
-        let last = fleet
-            .visits
-            .of(shortened.propeller)
-            .last()
-            .expect("a visit");
+        let last = fleet.visits.of(shortened.propeller).last().expect("a visit");
         assert!(last.changes_model && last.restarts_clock());
         let due = answers.due().of(shortened.propeller).expect("a due row");
         assert_eq!(due.last_overhaul, Some(last.day));
-        let loss = bladewane::analysis::loss::of_propellers(
-            fleet,
-            shortened.propeller..shortened.propeller + 1,
-        );
+        let loss = bladewane::analysis::loss::of_propellers(fleet, shortened.propeller..shortened.propeller + 1);
         let at_change: Vec<f64> = (0..loss.len())
             .filter(|&row| loss.overhaul_date[row] == last.day.number())
             .map(|row| loss.thickness.loss_in[row])
             .collect();
         assert!(!at_change.is_empty());
-        assert!(
-            at_change.iter().all(|l| l.is_nan()),
-            "no loss across the change"
-        );
+        assert!(at_change.iter().all(|l| l.is_nan()), "no loss across the change");
     });
 }
 
@@ -162,11 +121,7 @@ fn a_strike_is_closed_by_its_inspection_and_a_long_blend_stays_open() {
     with_answers(|answers| {
         let struck = of(answers, case::STRUCK_THEN_BLENDED);
         assert_eq!((struck.tier, ground(struck)), (1, Ground::ShopFinding));
-        let open: Vec<String> = answers
-            .findings()
-            .open_of(struck.propeller)
-            .map(|f| f.words(answers.fleet))
-            .collect();
+        let open: Vec<String> = answers.findings().open_of(struck.propeller).map(|f| f.words(answers.fleet)).collect();
         // 1 1/2 in long on the camber is for a shop (common practice, no source).
         assert_eq!(open.len(), 1, "{open:?}");
         assert!(open[0].starts_with("gouge"), "{open:?}");
@@ -177,26 +132,13 @@ fn a_strike_is_closed_by_its_inspection_and_a_long_blend_stays_open() {
 fn a_rejected_serial_that_flies_again_comes_first_of_all() {
     with_answers(|answers| {
         let rejected = of(answers, case::REJECTED_YET_FLYING);
-        assert_eq!(
-            (rejected.tier, ground(rejected)),
-            (1, Ground::RejectedYetListed)
-        );
+        assert_eq!((rejected.tier, ground(rejected)), (1, Ground::RejectedYetListed));
         assert_eq!(rejected.list, List::Flying);
         assert_eq!(rejected.rank, 1);
         // No reason says "above minimum" of a blade that is below it.
-        assert!(
-            rejected
-                .reasons
-                .iter()
-                .all(|r| !r.words.contains("above minimum"))
-        );
+        assert!(rejected.reasons.iter().all(|r| !r.words.contains("above minimum")));
         // Its margin is that of the before readings.
-        assert!(
-            rejected
-                .reasons
-                .iter()
-                .any(|r| r.ground == Ground::BelowMinimum)
-        );
+        assert!(rejected.reasons.iter().any(|r| r.ground == Ground::BelowMinimum));
         let replacement = answers.fleet.propellers.find(case::REPLACEMENT);
         let of = answers.fleet.propellers.get(rejected.propeller);
         assert_eq!(of.replaced_by, replacement);
@@ -211,17 +153,11 @@ fn odd_records_never_make_a_propeller_look_safer() {
         let basis_of = |serial: &str, reader: &mut MarginReader<'_, '_>| {
             let propeller = fleet.propellers.find(serial).expect("listed");
             let margins = reader.of(propeller);
-            margins
-                .iter()
-                .filter(|m| m.basis == Basis::CarriedForward)
-                .count()
+            margins.iter().filter(|m| m.basis == Basis::CarriedForward).count()
         };
         // Two stations unmeasured on both blades or one; the slipped 3.52 in is one reading.
         assert!(basis_of(case::UNMEASURED_STATIONS, &mut reader) >= 2);
-        let slipped = fleet
-            .propellers
-            .find(case::SLIPPED_DECIMAL)
-            .expect("listed");
+        let slipped = fleet.propellers.find(case::SLIPPED_DECIMAL).expect("listed");
         let margins = reader.of(slipped);
         let there = margins
             .iter()

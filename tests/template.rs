@@ -6,9 +6,7 @@ use std::io::{Cursor, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use bladewane::onboard::template::{
-    Cell, FILL_OR_DELETE, LengthUnit, Row, Template, example_row, heading,
-};
+use bladewane::onboard::template::{Cell, FILL_OR_DELETE, LengthUnit, Row, Template, example_row, heading};
 use bladewane::records::schema::{Kind, TABLES, Table};
 use bladewane::records::{Fleet, GUIDE_SHEET, Loaded, ReadOptions, SETTINGS_SHEET};
 use bladewane::settings::{Layer, Settings};
@@ -91,11 +89,7 @@ fn every_column_of_every_table_is_there_once_and_in_order() {
                     Some(Cell::Number(number)) => assert_eq!(cell, Data::Float(number)),
                     Some(Cell::Day(day)) => assert_eq!(cell.as_date(), Some(day.date())),
                     Some(Cell::Inches(inches)) => {
-                        let over = if unit == LengthUnit::Inches {
-                            1.0
-                        } else {
-                            25.4
-                        };
+                        let over = if unit == LengthUnit::Inches { 1.0 } else { 25.4 };
                         let length = cell.get_float().expect("a number");
                         assert!((length - inches * over).abs() < 0.006, "{length}");
                     }
@@ -112,19 +106,13 @@ fn every_column_of_every_table_is_there_once_and_in_order() {
 
 #[test]
 fn what_is_typed_is_guarded_and_explained() {
-    let bytes = Template::new(LengthUnit::Inches)
-        .workbook()
-        .expect("a workbook");
+    let bytes = Template::new(LengthUnit::Inches).workbook().expect("a workbook");
     let parts = parts(&bytes);
     for (at, schema) in TABLES.iter().enumerate() {
         // The first sheet is the page to begin with.
         let sheet = &parts[&format!("xl/worksheets/sheet{}.xml", at + 2)];
         // ECMA-376, part 1, 18.3.1.66: a pane that is frozen below the first row.
-        assert!(
-            sheet.contains("ySplit=\"1\"") && sheet.contains("state=\"frozen\""),
-            "{}",
-            schema.name
-        );
+        assert!(sheet.contains("ySplit=\"1\"") && sheet.contains("state=\"frozen\""), "{}", schema.name);
         for column in schema.columns {
             if let Kind::Word(words) = column.kind {
                 let list = format!("<formula1>\"{}\"</formula1>", words.join(","));
@@ -132,17 +120,10 @@ fn what_is_typed_is_guarded_and_explained() {
             }
         }
         let count = |what: &str| sheet.matches(what).count();
-        let of_kind =
-            |kind: fn(&Kind) -> bool| schema.columns.iter().filter(|c| kind(&c.kind)).count();
-        assert_eq!(
-            count("<dataValidation "),
-            schema.columns.len() - of_kind(|k| *k == Kind::Text)
-        );
+        let of_kind = |kind: fn(&Kind) -> bool| schema.columns.iter().filter(|c| kind(&c.kind)).count();
+        assert_eq!(count("<dataValidation "), schema.columns.len() - of_kind(|k| *k == Kind::Text));
         assert_eq!(count("type=\"date\""), of_kind(|k| *k == Kind::Date));
-        assert_eq!(
-            count("type=\"list\""),
-            of_kind(|k| matches!(k, Kind::Word(_)))
-        );
+        assert_eq!(count("type=\"list\""), of_kind(|k| matches!(k, Kind::Word(_))));
         assert_eq!(count("type=\"whole\""), of_kind(|k| *k == Kind::Small));
         // A note on every heading.
         let notes = &parts[&format!("xl/comments{}.xml", at + 1)];
@@ -159,12 +140,7 @@ fn what_is_typed_is_guarded_and_explained() {
         assert!(sheet.contains(&format!("Usually {}.", of.usual)));
     }
     // The same template is the same file.
-    assert!(
-        bytes
-            == Template::new(LengthUnit::Inches)
-                .workbook()
-                .expect("a workbook")
-    );
+    assert!(bytes == Template::new(LengthUnit::Inches).workbook().expect("a workbook"));
 }
 
 /// Three propellers: a serial and nothing else, one with a full history, one with a finding; lengths as in a shop's sheets.
@@ -177,17 +153,9 @@ fn filled() -> Vec<(Table, Row)> {
         (Table::Propellers, vec![serial("0017")]),
         (
             Table::Propellers,
-            vec![
-                serial("T-1"),
-                ("model", text("M-A")),
-                ("use", text("rental")),
-                ("in_service_date", day(2014, 3, 1)),
-            ],
+            vec![serial("T-1"), ("model", text("M-A")), ("use", text("rental")), ("in_service_date", day(2014, 3, 1))],
         ),
-        (
-            Table::Propellers,
-            vec![serial("T-2"), ("model", text("M-A"))],
-        ),
+        (Table::Propellers, vec![serial("T-2"), ("model", text("M-A"))]),
         (
             Table::Models,
             vec![
@@ -254,10 +222,7 @@ fn filled() -> Vec<(Table, Row)> {
 }
 
 fn with_rows(unit: LengthUnit) -> Template {
-    Template {
-        unit,
-        rows: filled(),
-    }
+    Template { unit, rows: filled() }
 }
 
 /// Every row was used but the examples, and the lengths are those that were meant.
@@ -267,22 +232,11 @@ fn check_read(path: &Path) {
     let fleet = Fleet::as_of(&loaded, as_of, &Settings::default());
     assert_eq!(fleet.ledger.total_set_aside(), 0);
     let serials: Vec<&str> = (0..3).map(|p| fleet.propellers.serial(p)).collect();
-    assert_eq!(
-        (fleet.propellers.len(), serials),
-        (3, vec!["0017", "T-1", "T-2"])
-    );
+    assert_eq!((fleet.propellers.len(), serials), (3, vec!["0017", "T-1", "T-2"]));
     for schema in TABLES {
-        let rows = filled()
-            .iter()
-            .filter(|(of, _)| *of == schema.table)
-            .count();
+        let rows = filled().iter().filter(|(of, _)| *of == schema.table).count();
         let counts = fleet.ledger.counts(schema.table);
-        assert_eq!(
-            counts.map_or(0, |c| c.used) as usize,
-            rows,
-            "{}",
-            schema.name
-        );
+        assert_eq!(counts.map_or(0, |c| c.used) as usize, rows, "{}", schema.name);
     }
     let model = fleet.models.get(fleet.models.find("M-A").expect("a model"));
     let near = |found: Option<f64>, inches: f64| found.is_some_and(|f| (f - inches).abs() < 5e-4);
@@ -315,9 +269,8 @@ fn a_filled_template_is_read_as_meant_in_both_units_and_both_forms() {
         let folder = dir.path().join(name);
         with_rows(unit).write_folder(&folder).expect("a folder");
         check_read(&folder);
-        let answers = [&book, &folder].map(|path| {
-            ["rank", "due", "defects", "loss"].map(|command| rows(&[command, &shown(path)]))
-        });
+        let answers = [&book, &folder]
+            .map(|path| ["rank", "due", "defects", "loss"].map(|command| rows(&[command, &shown(path)])));
         // A name of a file stands in some reasons; nothing else differs between the two.
         let said = |answer: &[Vec<serde_json::Value>; 4]| {
             let text = serde_json::to_string(answer).expect("text");
@@ -334,9 +287,7 @@ fn a_filled_template_is_read_as_meant_in_both_units_and_both_forms() {
         // 72 months on from 2022-06-15.
         assert_eq!(of(due, "T-1")["due_date"], "2028-06-15");
         assert_eq!(defects.len(), 1);
-        let removed = of(loss, "T-1")["thickness_removed_in"]
-            .as_f64()
-            .expect("a loss");
+        let removed = of(loss, "T-1")["thickness_removed_in"].as_f64().expect("a loss");
         assert!((removed - 0.007).abs() < 5e-4, "{removed}");
     }
 }
@@ -346,20 +297,14 @@ fn an_empty_outcome_is_not_a_missing_column() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let tier = |name: &str, rows_of: Vec<(Table, Row)>, edit: fn(String) -> String| {
         let folder = dir.path().join(name);
-        let template = Template {
-            unit: LengthUnit::Inches,
-            rows: rows_of,
-        };
+        let template = Template { unit: LengthUnit::Inches, rows: rows_of };
         template.write_folder(&folder).expect("a folder");
         let path = folder.join("overhauls.csv");
         let csv = edit(fs::read_to_string(&path).expect("a file"));
         fs::write(&path, csv).expect("a file");
         let rank = rows(&["rank", &shown(&folder)]);
         let row = of(&rank, "T-1");
-        (
-            row["tier"].as_i64().expect("a tier"),
-            row["reason"].as_str().expect("a reason").to_string(),
-        )
+        (row["tier"].as_i64().expect("a tier"), row["reason"].as_str().expect("a reason").to_string())
     };
     let without = |column: &'static str| {
         let mut rows = filled();
@@ -408,22 +353,12 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
     let checked = bladewane(&["check", &shown(&place("fleet"))]);
     assert_eq!(code(&checked), 0);
     let said = text(&checked.stdout);
-    for wanted in [
-        "Not there:",
-        "no overhauls: time since overhaul is not known",
-        "no prices",
-    ] {
+    for wanted in ["Not there:", "no overhauls: time since overhaul is not known", "no prices"] {
         assert!(said.contains(wanted), "{said}");
     }
     let toml = fs::read_to_string(place("fleet").join("fleet.toml")).expect("a file");
-    let layer = |text: String| Layer {
-        name: "fleet.toml".to_string(),
-        text,
-    };
-    assert_eq!(
-        Settings::read(&[layer(toml.clone())]),
-        Ok(Settings::default())
-    );
+    let layer = |text: String| Layer { name: "fleet.toml".to_string(), text };
+    assert_eq!(Settings::read(&[layer(toml.clone())]), Ok(Settings::default()));
     // Each line is a setting once its # is gone; a text to fill in is filled in.
     let switched_on: String = toml
         .lines()
@@ -444,17 +379,11 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
     for schema in TABLES {
         for column in schema.columns {
             let name = heading(column, LengthUnit::Millimetres);
-            let told = readme
-                .lines()
-                .any(|line| line.split("  ").next() == Some(name.as_str()));
+            let told = readme.lines().any(|line| line.split("  ").next() == Some(name.as_str()));
             assert!(told, "{}.{name}", schema.name);
         }
     }
-    assert!(
-        readme
-            .lines()
-            .all(|line| line.chars().count() <= 100 || line.contains(','))
-    );
+    assert!(readme.lines().all(|line| line.chars().count() <= 100 || line.contains(',')));
 }
 
 #[test]
@@ -482,12 +411,7 @@ fn nothing_is_ever_written_over() {
     assert_eq!(code(&template("empty")), 0);
     let mut left: Vec<String> = fs::read_dir(dir.path())
         .expect("a folder")
-        .map(|e| {
-            e.expect("an entry")
-                .file_name()
-                .to_string_lossy()
-                .into_owned()
-        })
+        .map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned())
         .collect();
     left.sort();
     assert_eq!(left, ["empty", "mine", "mine.xlsx", "named"]);

@@ -3,9 +3,8 @@
 //! from them, so they prove the arithmetic and not the coefficients.
 
 use bladewane::trade::corrosion::{
-    Air, Corrosivity, Growth, GrowthError, Kept, PlainAir, Stay, TIME_EXPONENT,
-    TIME_EXPONENT_UPPER, UNKNOWN_AIR_RATE_G_M2_YEAR, attack_g_m2, first_year,
-    uncertainty_g_m2_year, valid,
+    Air, Corrosivity, Growth, GrowthError, Kept, PlainAir, Stay, TIME_EXPONENT, TIME_EXPONENT_UPPER,
+    UNKNOWN_AIR_RATE_G_M2_YEAR, attack_g_m2, first_year, uncertainty_g_m2_year, valid,
 };
 use proptest::prelude::*;
 
@@ -17,20 +16,11 @@ const PRINTED_5DP: f64 = 5e-6 + 1e-12;
 const PRINTED_3DP: f64 = 5e-4 + 1e-12;
 
 fn air(temperature_c: f64, relative_humidity_pct: f64, so2: f64, chloride: f64) -> Air {
-    Air {
-        temperature_c,
-        relative_humidity_pct,
-        so2_mg_m2_day: so2,
-        chloride_mg_m2_day: chloride,
-    }
+    Air { temperature_c, relative_humidity_pct, so2_mg_m2_day: so2, chloride_mg_m2_day: chloride }
 }
 
 fn outside(rate_g_m2_year: f64, years: f64) -> Stay {
-    Stay {
-        rate_g_m2_year,
-        kept: Kept::Outside,
-        years,
-    }
+    Stay { rate_g_m2_year, kept: Kept::Outside, years }
 }
 
 fn attack(stays: &[Stay]) -> f64 {
@@ -55,36 +45,22 @@ fn rates_of_eleven_airs() {
         let got = first_year(&air(t, rh, pd, sd)).unwrap();
         let row = format!("{t} {rh} {pd} {sd}: {got:?}");
         assert!((got.so2_g_m2_year - so2).abs() < PRINTED_6DP, "{row}");
-        assert!(
-            (got.chloride_g_m2_year - chloride).abs() < PRINTED_6DP,
-            "{row}"
-        );
+        assert!((got.chloride_g_m2_year - chloride).abs() < PRINTED_6DP, "{row}");
         assert!((got.rate_g_m2_year() - rate).abs() < PRINTED_6DP, "{row}");
-        assert_eq!(
-            Corrosivity::of_rate(got.rate_g_m2_year()).word(),
-            category,
-            "{row}"
-        );
+        assert_eq!(Corrosivity::of_rate(got.rate_g_m2_year()).word(), category, "{row}");
         assert!(!got.clamped.any(), "{row}");
     }
 }
 
 #[test]
 fn outside_its_range_the_function_is_held_and_says_so() {
-    let corner = first_year(&air(28.7, 93.0, 150.4, 760.5))
-        .unwrap()
-        .rate_g_m2_year();
+    let corner = first_year(&air(28.7, 93.0, 150.4, 760.5)).unwrap().rate_g_m2_year();
     let beyond = first_year(&air(35.0, 99.0, 400.0, 1500.0)).unwrap();
     assert_eq!(beyond.rate_g_m2_year(), corner);
     let c = beyond.clamped;
     assert!(c.temperature && c.relative_humidity && c.so2 && c.chloride);
     let low = first_year(&air(-30.0, 20.0, 0.0, 0.0)).unwrap();
-    assert_eq!(
-        low.rate_g_m2_year(),
-        first_year(&air(-17.1, 34.0, 0.7, 0.4))
-            .unwrap()
-            .rate_g_m2_year()
-    );
+    assert_eq!(low.rate_g_m2_year(), first_year(&air(-17.1, 34.0, 0.7, 0.4)).unwrap().rate_g_m2_year());
     let one = first_year(&air(20.0, 75.0, 10.0, 0.1)).unwrap().clamped;
     assert!(one.chloride && !one.so2 && !one.temperature && !one.relative_humidity);
 }
@@ -154,63 +130,27 @@ fn words_of_the_records() {
 fn growth_in_the_first_twenty_years() {
     let years = [1.0, 2.0, 5.0, 10.0, 15.0, 20.0];
     for (b, factors) in [
-        (
-            TIME_EXPONENT,
-            [1.0, 1.65634, 3.22738, 5.34564, 7.18116, 8.85421],
-        ),
-        (
-            TIME_EXPONENT_UPPER,
-            [1.0, 1.74957, 3.66496, 6.41210, 8.89417, 11.21841],
-        ),
+        (TIME_EXPONENT, [1.0, 1.65634, 3.22738, 5.34564, 7.18116, 8.85421]),
+        (TIME_EXPONENT_UPPER, [1.0, 1.74957, 3.66496, 6.41210, 8.89417, 11.21841]),
     ] {
-        let growth = Growth {
-            time_exponent: b,
-            ..Growth::default()
-        };
+        let growth = Growth { time_exponent: b, ..Growth::default() };
         for (t, factor) in years.into_iter().zip(factors) {
             let got = attack_g_m2(&[outside(1.0, t)], &growth).unwrap();
             assert!((got - factor).abs() < PRINTED_5DP, "{b} {t}: {got}");
         }
     }
     for (category, b, row) in [
-        (
-            Corrosivity::C2,
-            TIME_EXPONENT,
-            [0.600, 0.994, 1.936, 3.207, 4.309, 5.313],
-        ),
-        (
-            Corrosivity::C3,
-            TIME_EXPONENT,
-            [2.000, 3.313, 6.455, 10.691, 14.362, 17.708],
-        ),
-        (
-            Corrosivity::C4,
-            TIME_EXPONENT,
-            [5.000, 8.282, 16.137, 26.728, 35.906, 44.271],
-        ),
-        (
-            Corrosivity::C5,
-            TIME_EXPONENT,
-            [10.000, 16.563, 32.274, 53.456, 71.812, 88.542],
-        ),
-        (
-            Corrosivity::C5,
-            TIME_EXPONENT_UPPER,
-            [10.000, 17.496, 36.650, 64.121, 88.942, 112.184],
-        ),
+        (Corrosivity::C2, TIME_EXPONENT, [0.600, 0.994, 1.936, 3.207, 4.309, 5.313]),
+        (Corrosivity::C3, TIME_EXPONENT, [2.000, 3.313, 6.455, 10.691, 14.362, 17.708]),
+        (Corrosivity::C4, TIME_EXPONENT, [5.000, 8.282, 16.137, 26.728, 35.906, 44.271]),
+        (Corrosivity::C5, TIME_EXPONENT, [10.000, 16.563, 32.274, 53.456, 71.812, 88.542]),
+        (Corrosivity::C5, TIME_EXPONENT_UPPER, [10.000, 17.496, 36.650, 64.121, 88.942, 112.184]),
     ] {
-        let growth = Growth {
-            time_exponent: b,
-            ..Growth::default()
-        };
+        let growth = Growth { time_exponent: b, ..Growth::default() };
         for (t, printed) in years.into_iter().zip(row) {
             let stay = outside(category.upper_rate_g_m2_year(), t);
             let got = attack_g_m2(&[stay], &growth).unwrap();
-            assert!(
-                (got - printed).abs() < PRINTED_3DP,
-                "{} {t}: {got}",
-                category.word()
-            );
+            assert!((got - printed).abs() < PRINTED_3DP, "{} {t}: {got}", category.word());
         }
     }
     // C2 limit over six years, the reference of the ranking: 0.6 * 6^0.728.
@@ -220,21 +160,10 @@ fn growth_in_the_first_twenty_years() {
 #[test]
 fn growth_beyond_twenty_years() {
     for (b, rows, slope) in [
-        (
-            TIME_EXPONENT,
-            [(25.0, 10.46568), (30.0, 12.07714), (50.0, 18.52301)],
-            0.322293,
-        ),
-        (
-            TIME_EXPONENT_UPPER,
-            [(25.0, 13.48172), (30.0, 15.74503), (50.0, 24.79829)],
-            0.452663,
-        ),
+        (TIME_EXPONENT, [(25.0, 10.46568), (30.0, 12.07714), (50.0, 18.52301)], 0.322293),
+        (TIME_EXPONENT_UPPER, [(25.0, 13.48172), (30.0, 15.74503), (50.0, 24.79829)], 0.452663),
     ] {
-        let growth = Growth {
-            time_exponent: b,
-            ..Growth::default()
-        };
+        let growth = Growth { time_exponent: b, ..Growth::default() };
         let at = |t: f64| attack_g_m2(&[outside(1.0, t)], &growth).unwrap();
         for (t, factor) in rows {
             assert!((at(t) - factor).abs() < PRINTED_5DP, "{b} {t}: {}", at(t));
@@ -249,10 +178,7 @@ fn growth_beyond_twenty_years() {
 // sqrt(9*4 + 1*4) = sqrt(40). Beyond 20 years the steady slope at rate r is r/(2 sqrt 20).
 #[test]
 fn carry_over_by_hand() {
-    let growth = Growth {
-        time_exponent: 0.5,
-        hangar_factor: 0.5,
-    };
+    let growth = Growth { time_exponent: 0.5, hangar_factor: 0.5 };
     let d = |stays: &[Stay]| attack_g_m2(stays, &growth).unwrap();
     assert!((d(&[outside(3.0, 4.0), outside(1.0, 4.0)]) - 40f64.sqrt()).abs() < 1e-12);
     let root20 = 20f64.sqrt();
@@ -271,11 +197,7 @@ fn carry_over_by_hand() {
     let across = d(&[outside(2.0, 18.0), outside(4.0, 4.0)]);
     assert!((across - 136f64.sqrt()).abs() < 1e-12);
     // In a hangar at factor 0.5 a rate of 6 counts as 3.
-    let hangar = Stay {
-        rate_g_m2_year: 6.0,
-        kept: Kept::Hangar,
-        years: 4.0,
-    };
+    let hangar = Stay { rate_g_m2_year: 6.0, kept: Kept::Hangar, years: 4.0 };
     assert!((d(&[hangar]) - 6.0).abs() < 1e-12);
     // The default gives a hangar no credit.
     let no_credit = attack(&[hangar]);
@@ -292,14 +214,8 @@ fn impossible_stays_are_refused() {
     assert_eq!(try_it(outside(1.0, -0.5)), Err(GrowthError::Years(-0.5)));
     assert!(try_it(outside(1.0, f64::INFINITY)).is_err());
     for b in [0.0, -0.728, 1.5, f64::NAN] {
-        let growth = Growth {
-            time_exponent: b,
-            ..Growth::default()
-        };
-        assert!(matches!(
-            attack_g_m2(&[], &growth),
-            Err(GrowthError::Exponent(_))
-        ));
+        let growth = Growth { time_exponent: b, ..Growth::default() };
+        assert!(matches!(attack_g_m2(&[], &growth), Err(GrowthError::Exponent(_))));
     }
 }
 

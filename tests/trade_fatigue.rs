@@ -2,12 +2,9 @@
 //! calculated apart (rho 2795.67 kg/m3, 76 in, 2700 rpm) to six decimals.
 
 use bladewane::trade::load::{
-    FATIGUE_EXPONENT, equivalent_hours, hour_weight, revolutions, section_modulus_retained,
-    worst_station,
+    FATIGUE_EXPONENT, equivalent_hours, hour_weight, revolutions, section_modulus_retained, worst_station,
 };
-use bladewane::trade::spin::{
-    DENSITY_KG_M3, Section, SpinError, angular_speed_rad_s, steady_stress,
-};
+use bladewane::trade::spin::{DENSITY_KG_M3, Section, SpinError, angular_speed_rad_s, steady_stress};
 use proptest::prelude::*;
 
 const TIP_IN: f64 = 38.0;
@@ -15,17 +12,11 @@ const RPM: f64 = 2700.0;
 const M_PER_IN: f64 = 0.0254;
 
 fn section(station_in: f64, width_in: f64, thickness_in: f64) -> Section {
-    Section {
-        station_in,
-        width_in,
-        thickness_in,
-    }
+    Section { station_in, width_in, thickness_in }
 }
 
 fn stress(sections: &[Section], radius_in: f64) -> f64 {
-    steady_stress(sections, radius_in, TIP_IN, RPM, DENSITY_KG_M3)
-        .expect("sections in a test are possible")
-        .stress_mpa
+    steady_stress(sections, radius_in, TIP_IN, RPM, DENSITY_KG_M3).expect("sections in a test are possible").stress_mpa
 }
 
 fn blade() -> Vec<Section> {
@@ -90,10 +81,7 @@ fn taper_to_nothing_peaks_at_a_quarter() {
     for share in [0.05, 0.2, 0.24, 0.26, 0.5, 0.9, 0.99] {
         let r = share * metres;
         let exact = scale * (metres - r) * (metres + 2.0 * r) / 6.0;
-        assert!(
-            (stress(&bar, share * TIP_IN) - exact).abs() < 1e-9,
-            "{share}"
-        );
+        assert!((stress(&bar, share * TIP_IN) - exact).abs() < 1e-9, "{share}");
         assert!(stress(&bar, share * TIP_IN) < stress(&bar, TIP_IN / 4.0));
     }
     assert_eq!(stress(&bar, TIP_IN), 0.0);
@@ -130,19 +118,10 @@ fn what_cannot_be_used_is_refused() {
     assert_eq!(run(&[], 10.0, TIP_IN, RPM), Err(SpinError::NoStation));
     let mut turned = blade();
     turned.reverse();
-    assert!(matches!(
-        run(&turned, 10.0, TIP_IN, RPM),
-        Err(SpinError::Order(_))
-    ));
+    assert!(matches!(run(&turned, 10.0, TIP_IN, RPM), Err(SpinError::Order(_))));
     let twice = [section(10.0, 5.0, 0.4), section(10.0, 5.0, 0.4)];
-    assert!(matches!(
-        run(&twice, 10.0, TIP_IN, RPM),
-        Err(SpinError::Order(_))
-    ));
-    assert!(matches!(
-        run(&blade(), 10.0, 30.0, RPM),
-        Err(SpinError::BeyondTip { .. })
-    ));
+    assert!(matches!(run(&twice, 10.0, TIP_IN, RPM), Err(SpinError::Order(_))));
+    assert!(matches!(run(&blade(), 10.0, 30.0, RPM), Err(SpinError::BeyondTip { .. })));
     let hole = [section(10.0, 0.0, 0.4), section(30.0, 5.0, 0.4)];
     assert_eq!(run(&hole, 10.0, TIP_IN, RPM), Err(SpinError::NoMetal(10.0)));
     let bad = [section(10.0, f64::NAN, 0.4)];
@@ -155,10 +134,7 @@ fn what_cannot_be_used_is_refused() {
         (10.0, TIP_IN, 0.0),
         (10.0, TIP_IN, f64::NAN),
     ] {
-        assert!(matches!(
-            run(&blade(), r, tip, rpm),
-            Err(SpinError::Impossible { .. })
-        ));
+        assert!(matches!(run(&blade(), r, tip, rpm), Err(SpinError::Impossible { .. })));
     }
 }
 
@@ -252,20 +228,11 @@ fn five_percent_thinner() {
 
 #[test]
 fn the_worst_station_lies_from_sixty_percent_out() {
-    let all = [
-        (30.0, 0.70),
-        (90.0, 0.93),
-        (60.0, 0.91),
-        (75.0, 0.91),
-        (100.0, f64::NAN),
-    ];
+    let all = [(30.0, 0.70), (90.0, 0.93), (60.0, 0.91), (75.0, 0.91), (100.0, f64::NAN)];
     assert_eq!(worst_station(&all), Some((75.0, 0.91)));
     assert_eq!(worst_station(&all[..1]), None);
     assert_eq!(worst_station(&[]), None);
-    assert_eq!(
-        worst_station(&[(59.99, 0.8), (59.0, 0.1)]),
-        Some((59.99, 0.8))
-    );
+    assert_eq!(worst_station(&[(59.99, 0.8), (59.0, 0.1)]), Some((59.99, 0.8)));
 }
 
 #[test]

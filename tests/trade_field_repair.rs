@@ -2,8 +2,8 @@
 //! the setting is applied, never that a number is right.
 
 use bladewane::trade::field_repair::{
-    DefectKind, FieldRepair, MINOR_DEPTH_IN, ScreenInput, ScreenLimits, ScreenReason, Surface,
-    blend_length_in, depths_add, is_minor, line_up_across, screen, takes_thickness, takes_width,
+    DefectKind, FieldRepair, MINOR_DEPTH_IN, ScreenInput, ScreenLimits, ScreenReason, Surface, blend_length_in,
+    depths_add, is_minor, line_up_across, screen, takes_thickness, takes_width,
 };
 use bladewane::trade::geometry::{Dimension, MM_PER_IN};
 use proptest::prelude::*;
@@ -34,34 +34,18 @@ fn a_long_gouge_on_the_camber_is_shop_only() {
         length_in: Some(1.5),
         ..nick(Some(Surface::Camber))
     };
-    assert_eq!(
-        verdict(&gouge),
-        (FieldRepair::ShopOnly, ScreenReason::Length)
-    );
-    let shorter = ScreenInput {
-        length_in: Some(1.0),
-        ..gouge
-    };
-    assert_eq!(
-        verdict(&shorter),
-        (FieldRepair::Within, ScreenReason::WithinLimits)
-    );
+    assert_eq!(verdict(&gouge), (FieldRepair::ShopOnly, ScreenReason::Length));
+    let shorter = ScreenInput { length_in: Some(1.0), ..gouge };
+    assert_eq!(verdict(&shorter), (FieldRepair::Within, ScreenReason::WithinLimits));
     // At an edge its length is no bar.
-    let at_edge = ScreenInput {
-        surface: Some(Surface::TrailingEdge),
-        ..gouge
-    };
+    let at_edge = ScreenInput { surface: Some(Surface::TrailingEdge), ..gouge };
     assert_eq!(verdict(&at_edge).0, FieldRepair::Within);
 }
 
 #[test]
 fn the_setting_decides_whatever_it_is() {
-    let limits = ScreenLimits {
-        edge_depth_in: 0.010,
-        surface_depth_in: 0.030,
-        surface_width_in: 0.20,
-        surface_length_in: 0.30,
-    };
+    let limits =
+        ScreenLimits { edge_depth_in: 0.010, surface_depth_in: 0.030, surface_width_in: 0.20, surface_length_in: 0.30 };
     let at = |surface, depth, width, length| {
         screen(
             &ScreenInput {
@@ -74,82 +58,42 @@ fn the_setting_decides_whatever_it_is() {
         )
         .reason
     };
-    assert_eq!(
-        at(Surface::LeadingEdge, 0.010, 9.0, 9.0),
-        ScreenReason::WithinLimits
-    );
-    assert_eq!(
-        at(Surface::LeadingEdge, 0.011, 0.1, 0.1),
-        ScreenReason::Depth
-    );
-    assert_eq!(
-        at(Surface::Face, 0.030, 0.20, 0.30),
-        ScreenReason::WithinLimits
-    );
+    assert_eq!(at(Surface::LeadingEdge, 0.010, 9.0, 9.0), ScreenReason::WithinLimits);
+    assert_eq!(at(Surface::LeadingEdge, 0.011, 0.1, 0.1), ScreenReason::Depth);
+    assert_eq!(at(Surface::Face, 0.030, 0.20, 0.30), ScreenReason::WithinLimits);
     assert_eq!(at(Surface::Face, 0.031, 0.20, 0.30), ScreenReason::Depth);
     assert_eq!(at(Surface::Face, 0.030, 0.21, 0.30), ScreenReason::Width);
     assert_eq!(at(Surface::Face, 0.030, 0.20, 0.31), ScreenReason::Length);
     // The tip by both: the smaller depth, and width and length as well.
     assert_eq!(at(Surface::Tip, 0.011, 0.1, 0.1), ScreenReason::Depth);
     assert_eq!(at(Surface::Tip, 0.010, 0.21, 0.1), ScreenReason::Width);
-    assert_eq!(
-        at(Surface::Tip, 0.010, 0.20, 0.30),
-        ScreenReason::WithinLimits
-    );
+    assert_eq!(at(Surface::Tip, 0.010, 0.20, 0.30), ScreenReason::WithinLimits);
 }
 
 #[test]
 fn a_size_equal_to_its_limit_is_within_in_any_unit() {
     // 3/16 in typed as millimetres, and as a sum of three blends.
     for depth in [4.7625 / MM_PER_IN, 0.1 + 0.05 + 0.0375] {
-        let at_limit = ScreenInput {
-            cumulative_depth_in: Some(depth),
-            ..nick(Some(Surface::LeadingEdge))
-        };
+        let at_limit = ScreenInput { cumulative_depth_in: Some(depth), ..nick(Some(Surface::LeadingEdge)) };
         assert_eq!(verdict(&at_limit).0, FieldRepair::Within, "{depth}");
     }
-    let over = ScreenInput {
-        cumulative_depth_in: Some(0.1876),
-        ..nick(Some(Surface::LeadingEdge))
-    };
+    let over = ScreenInput { cumulative_depth_in: Some(0.1876), ..nick(Some(Surface::LeadingEdge)) };
     assert_eq!(verdict(&over), (FieldRepair::ShopOnly, ScreenReason::Depth));
 }
 
 #[test]
 fn kinds_hub_and_margin_come_before_size() {
     for kind in DefectKind::ALL {
-        let tiny = ScreenInput {
-            kind,
-            ..nick(Some(Surface::LeadingEdge))
-        };
-        let expected = if kind.is_shop_only() {
-            FieldRepair::ShopOnly
-        } else {
-            FieldRepair::Within
-        };
+        let tiny = ScreenInput { kind, ..nick(Some(Surface::LeadingEdge)) };
+        let expected = if kind.is_shop_only() { FieldRepair::ShopOnly } else { FieldRepair::Within };
         assert_eq!(verdict(&tiny).0, expected, "{}", kind.word());
     }
-    assert_eq!(
-        verdict(&nick(Some(Surface::Hub))),
-        (FieldRepair::ShopOnly, ScreenReason::AtHub)
-    );
-    let thin = ScreenInput {
-        margin_left_in: Some(-0.001),
-        ..nick(Some(Surface::Face))
-    };
-    assert_eq!(
-        verdict(&thin),
-        (FieldRepair::ShopOnly, ScreenReason::BelowMinimum)
-    );
-    let exactly = ScreenInput {
-        margin_left_in: Some(0.0),
-        ..nick(Some(Surface::Face))
-    };
+    assert_eq!(verdict(&nick(Some(Surface::Hub))), (FieldRepair::ShopOnly, ScreenReason::AtHub));
+    let thin = ScreenInput { margin_left_in: Some(-0.001), ..nick(Some(Surface::Face)) };
+    assert_eq!(verdict(&thin), (FieldRepair::ShopOnly, ScreenReason::BelowMinimum));
+    let exactly = ScreenInput { margin_left_in: Some(0.0), ..nick(Some(Surface::Face)) };
     assert_eq!(verdict(&exactly).0, FieldRepair::Within);
-    let not_known = ScreenInput {
-        margin_left_in: None,
-        ..nick(Some(Surface::Face))
-    };
+    let not_known = ScreenInput { margin_left_in: None, ..nick(Some(Surface::Face)) };
     assert_eq!(verdict(&not_known).0, FieldRepair::Within);
 }
 
@@ -157,23 +101,11 @@ fn kinds_hub_and_margin_come_before_size() {
 fn what_is_not_recorded() {
     let limits = ScreenLimits::default();
     for spoilt in [None, Some(-0.1), Some(f64::NAN), Some(f64::INFINITY)] {
-        let no_depth = ScreenInput {
-            cumulative_depth_in: spoilt,
-            ..nick(Some(Surface::Face))
-        };
-        assert_eq!(
-            verdict(&no_depth),
-            (FieldRepair::NotMeasured, ScreenReason::NoDepth)
-        );
+        let no_depth = ScreenInput { cumulative_depth_in: spoilt, ..nick(Some(Surface::Face)) };
+        assert_eq!(verdict(&no_depth), (FieldRepair::NotMeasured, ScreenReason::NoDepth));
         // A length beyond the screen is enough without a depth.
-        let long = ScreenInput {
-            length_in: Some(2.0),
-            ..no_depth
-        };
-        assert_eq!(
-            verdict(&long),
-            (FieldRepair::ShopOnly, ScreenReason::Length)
-        );
+        let long = ScreenInput { length_in: Some(2.0), ..no_depth };
+        assert_eq!(verdict(&long), (FieldRepair::ShopOnly, ScreenReason::Length));
         // A length or width alone is a caution on the broad sides, nothing at an edge.
         for (surface, caution) in [
             (Some(Surface::Face), true),
@@ -183,42 +115,22 @@ fn what_is_not_recorded() {
             (Some(Surface::LeadingEdge), false),
             (Some(Surface::TrailingEdge), false),
         ] {
-            let no_length = screen(
-                &ScreenInput {
-                    length_in: spoilt,
-                    ..nick(surface)
-                },
-                &limits,
-            );
+            let no_length = screen(&ScreenInput { length_in: spoilt, ..nick(surface) }, &limits);
             assert_eq!(no_length.field_repair, FieldRepair::Within);
             assert_eq!(no_length.extent_not_recorded, caution);
             assert!(!screen(&nick(surface), &limits).extent_not_recorded);
         }
     }
     // Without a surface: the smaller depth, if its station says that it is not the hub.
-    let deep = ScreenInput {
-        cumulative_depth_in: Some(0.1),
-        ..nick(None)
-    };
+    let deep = ScreenInput { cumulative_depth_in: Some(0.1), ..nick(None) };
     assert_eq!(verdict(&deep), (FieldRepair::ShopOnly, ScreenReason::Depth));
     assert_eq!(verdict(&nick(None)).0, FieldRepair::Within);
     for station_pct in [None, Some(5.0), Some(f64::NAN)] {
-        let nowhere = ScreenInput {
-            station_pct,
-            ..nick(None)
-        };
-        assert_eq!(
-            verdict(&nowhere),
-            (FieldRepair::NotMeasured, ScreenReason::NoPlace)
-        );
+        let nowhere = ScreenInput { station_pct, ..nick(None) };
+        assert_eq!(verdict(&nowhere), (FieldRepair::NotMeasured, ScreenReason::NoPlace));
     }
     assert_eq!(
-        [
-            FieldRepair::Within,
-            FieldRepair::ShopOnly,
-            FieldRepair::NotMeasured
-        ]
-        .map(FieldRepair::words),
+        [FieldRepair::Within, FieldRepair::ShopOnly, FieldRepair::NotMeasured].map(FieldRepair::words),
         ["within", "shop only", "not measured"]
     );
 }
@@ -239,24 +151,11 @@ fn what_a_blend_takes() {
     );
     assert!(takes_width(None) && takes_thickness(None));
 
-    let limits = ScreenLimits {
-        edge_depth_in: 0.15,
-        surface_depth_in: 0.05,
-        ..ScreenLimits::default()
-    };
+    let limits = ScreenLimits { edge_depth_in: 0.15, surface_depth_in: 0.05, ..ScreenLimits::default() };
     let assumed = |s, d| limits.assumed_depth_in(s, d);
-    assert_eq!(
-        assumed(Some(Surface::LeadingEdge), Dimension::Width),
-        Some(0.15)
-    );
-    assert_eq!(
-        assumed(Some(Surface::LeadingEdge), Dimension::Thickness),
-        None
-    );
-    assert_eq!(
-        assumed(Some(Surface::Camber), Dimension::Thickness),
-        Some(0.05)
-    );
+    assert_eq!(assumed(Some(Surface::LeadingEdge), Dimension::Width), Some(0.15));
+    assert_eq!(assumed(Some(Surface::LeadingEdge), Dimension::Thickness), None);
+    assert_eq!(assumed(Some(Surface::Camber), Dimension::Thickness), Some(0.05));
     assert_eq!(assumed(Some(Surface::Camber), Dimension::Width), None);
     assert_eq!(assumed(Some(Surface::Hub), Dimension::Width), None);
     for both in [Some(Surface::Tip), None] {
@@ -267,10 +166,7 @@ fn what_a_blend_takes() {
     assert_eq!(dressed(Some(0.012)), Some(0.012));
     assert_eq!(dressed(None), Some(0.05));
     assert_eq!(dressed(Some(f64::NAN)), Some(0.05));
-    assert_eq!(
-        limits.dressed_depth_in(Some(Surface::Face), Dimension::Width, Some(0.012)),
-        None
-    );
+    assert_eq!(limits.dressed_depth_in(Some(Surface::Face), Dimension::Width, Some(0.012)), None);
 }
 
 // Makers' manuals for other propellers (published): 10 x depth at the edges, 20 x on face and camber.
@@ -338,26 +234,18 @@ fn any_finding() -> impl Strategy<Value = ScreenInput> {
         proptest::option::of(0.0..0.6f64),
         proptest::option::of(-0.05..0.1f64),
     )
-        .prop_map(
-            |(kind, surface, station_pct, depth, length_in, width_in, margin_left_in)| {
-                ScreenInput {
-                    kind,
-                    surface,
-                    // Nothing recorded at the hub lies outside it.
-                    station_pct: station_pct.map(|s| {
-                        if surface == Some(Surface::Hub) {
-                            s / 10.0
-                        } else {
-                            s
-                        }
-                    }),
-                    cumulative_depth_in: depth,
-                    length_in,
-                    width_in,
-                    margin_left_in,
-                }
-            },
-        )
+        .prop_map(|(kind, surface, station_pct, depth, length_in, width_in, margin_left_in)| {
+            ScreenInput {
+                kind,
+                surface,
+                // Nothing recorded at the hub lies outside it.
+                station_pct: station_pct.map(|s| if surface == Some(Surface::Hub) { s / 10.0 } else { s }),
+                cumulative_depth_in: depth,
+                length_in,
+                width_in,
+                margin_left_in,
+            }
+        })
 }
 
 proptest! {

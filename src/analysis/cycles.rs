@@ -133,12 +133,7 @@ impl Cycles {
                 sum.join(other);
             }
         }
-        let offsets = StationOffsets(
-            equations
-                .iter()
-                .map(|pair| [pair[0].solve(), pair[1].solve()])
-                .collect(),
-        );
+        let offsets = StationOffsets(equations.iter().map(|pair| [pair[0].solve(), pair[1].solve()]).collect());
         let parts = by_slices(fleet, |propellers| {
             let mut walker = Walker::default();
             let mut maker = CycleMaker::new(&offsets);
@@ -160,19 +155,11 @@ impl Cycles {
                 all.extend(new);
             }
         }
-        Cycles {
-            list,
-            offsets,
-            scatter,
-        }
+        Cycles { list, offsets, scatter }
     }
 
     /// The cycles of one dimension of some propellers, by propeller and date.
-    pub fn of_propellers(
-        &self,
-        dimension: Dimension,
-        propellers: std::ops::Range<u32>,
-    ) -> &[Cycle] {
+    pub fn of_propellers(&self, dimension: Dimension, propellers: std::ops::Range<u32>) -> &[Cycle] {
         let list = &self.list[dimension as usize];
         let from = list.partition_point(|c| c.propeller < propellers.start);
         let to = list.partition_point(|c| c.propeller < propellers.end);
@@ -193,10 +180,7 @@ pub fn of_propeller(
     maker.list
 }
 
-fn by_slices<T: Send>(
-    fleet: &Fleet<'_>,
-    work: impl Fn(std::ops::Range<u32>) -> T + Sync,
-) -> Vec<T> {
+fn by_slices<T: Send>(fleet: &Fleet<'_>, work: impl Fn(std::ops::Range<u32>) -> T + Sync) -> Vec<T> {
     let count = fleet.propellers.len() as u32;
     // Collected in the propellers' order, so that sums do not depend on the threads.
     (0..count.div_ceil(PROPELLERS_AT_ONCE))
@@ -265,11 +249,7 @@ impl<'o> CycleMaker<'o> {
         let squares: f64 = freed().map(|(_, loss)| (loss - mean).powi(2)).sum();
         let model = self.offsets.at(span.model);
         let scatter = &mut self.scatter[model][dimension as usize];
-        let sums = ResidualSums {
-            squares: spanned * squares,
-            observations: count,
-            overhauls: 1,
-        };
+        let sums = ResidualSums { squares: spanned * squares, observations: count, overhauls: 1 };
         if span.from_drawing {
             scatter.first.join(&sums);
             return;
@@ -283,12 +263,7 @@ impl<'o> CycleMaker<'o> {
                 self.era = span.era;
             }
             for (reading, loss) in freed() {
-                self.places.add(
-                    (model, dimension),
-                    (reading.blade, reading.station),
-                    span.overhaul_no,
-                    loss - mean,
-                );
+                self.places.add((model, dimension), (reading.blade, reading.station), span.overhaul_no, loss - mean);
             }
         }
     }
@@ -346,13 +321,7 @@ struct Places {
 }
 
 impl Places {
-    fn add(
-        &mut self,
-        (model, dimension): (usize, Dimension),
-        (blade, station): (u8, u8),
-        cycle: u32,
-        residual: f64,
-    ) {
+    fn add(&mut self, (model, dimension): (usize, Dimension), (blade, station): (u8, u8), cycle: u32, residual: f64) {
         let slot = usize::from(blade) * 256 + usize::from(station);
         if slot >= self.sums.len() {
             self.sums.resize(slot + 1, [None; 2]);

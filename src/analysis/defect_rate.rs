@@ -18,9 +18,7 @@ use self::watch::{NoExposure, Watch, Watching};
 use super::flown::FlownHours;
 use crate::records::Fleet;
 use crate::records::defects::Defect;
-use crate::stats::gamma_poisson::{
-    GammaPoissonError, RatePrior, fleet_mean_rate, marginal_maximum_likelihood,
-};
+use crate::stats::gamma_poisson::{GammaPoissonError, RatePrior, fleet_mean_rate, marginal_maximum_likelihood};
 use crate::stats::rate_posterior::{RateGrid, RatePosterior};
 use crate::stats::trend::holm;
 use crate::trade::damage::DefectKind;
@@ -85,16 +83,13 @@ impl RateModel {
     /// Before the first finding of a large fleet all propellers have one rate, half a finding in all hours.
     fn of(counts: &[u32], exposures: &[f64]) -> Option<RateModel> {
         if exposures.iter().filter(|h| **h > 0.0).count() < FEWEST_FOR_PLUG_IN {
-            return RateGrid::new(counts, exposures)
-                .ok()
-                .map(RateModel::Averaged);
+            return RateGrid::new(counts, exposures).ok().map(RateModel::Averaged);
         }
         match marginal_maximum_likelihood(counts, exposures) {
             Ok(fit) => Some(RateModel::PlugIn(fit.prior)),
-            Err(GammaPoissonError::NoEvents { .. }) => Some(RateModel::PlugIn(RatePrior::Common {
-                events: 0.5,
-                exposure: exposures.iter().sum(),
-            })),
+            Err(GammaPoissonError::NoEvents { .. }) => {
+                Some(RateModel::PlugIn(RatePrior::Common { events: 0.5, exposure: exposures.iter().sum() }))
+            }
             Err(_) => None,
         }
     }
@@ -111,11 +106,7 @@ impl RateModel {
     pub fn rate(&self, findings: u32, hours: f64) -> Option<Rate> {
         let posterior = self.posterior(findings, hours);
         let (low_per_100h, high_per_100h) = posterior.limits(LIMITS)?;
-        Some(Rate {
-            mean_per_100h: posterior.mean(),
-            low_per_100h,
-            high_per_100h,
-        })
+        Some(Rate { mean_per_100h: posterior.mean(), low_per_100h, high_per_100h })
     }
 }
 
@@ -154,11 +145,7 @@ impl DefectRates {
         if let Some(model) = &model {
             give_rates(model, &mut propellers);
         }
-        DefectRates {
-            propellers,
-            model,
-            fleet_mean_per_100h,
-        }
+        DefectRates { propellers, model, fleet_mean_per_100h }
     }
 
     /// A propeller's rate over the fleet's mean; `None` when either is not known.
@@ -168,33 +155,17 @@ impl DefectRates {
     }
 }
 
-fn history(
-    fleet: &Fleet<'_>,
-    watching: &Watching,
-    hours: &dyn FlownHours,
-    propeller: u32,
-) -> DefectRate {
+fn history(fleet: &Fleet<'_>, watching: &Watching, hours: &dyn FlownHours, propeller: u32) -> DefectRate {
     let findings = fleet.defects.of(propeller);
-    let overhauled = fleet
-        .visits
-        .of(propeller)
-        .iter()
-        .rfind(|v| v.restarts_clock())
-        .map(|v| v.day);
-    let since = findings
-        .iter()
-        .filter(|f| overhauled.is_none_or(|day| f.found > day))
-        .count();
+    let overhauled = fleet.visits.of(propeller).iter().rfind(|v| v.restarts_clock()).map(|v| v.day);
+    let since = findings.iter().filter(|f| overhauled.is_none_or(|day| f.found > day)).count();
     let between = hours.of(propeller);
     let watch = watching.of_propeller(fleet, propeller, &between);
     DefectRate {
         propeller,
         findings_total: findings.len() as u32,
         findings_since_overhaul: since as u32,
-        trend_p: watch
-            .as_ref()
-            .ok()
-            .and_then(|watch| trend_of(watch, findings, &between)),
+        trend_p: watch.as_ref().ok().and_then(|watch| trend_of(watch, findings, &between)),
         watch,
         rate: None,
         repeats: repeats(findings),
@@ -205,11 +176,7 @@ fn history(
 fn adjust_trends(propellers: &mut [DefectRate]) {
     let raw: Vec<f64> = propellers.iter().filter_map(|p| p.trend_p).collect();
     let adjusted = holm(&raw);
-    for (of, p) in propellers
-        .iter_mut()
-        .filter(|p| p.trend_p.is_some())
-        .zip(adjusted)
-    {
+    for (of, p) in propellers.iter_mut().filter(|p| p.trend_p.is_some()).zip(adjusted) {
         of.trend_p = Some(p);
     }
 }
@@ -218,11 +185,7 @@ fn give_rates(model: &RateModel, propellers: &mut [DefectRate]) {
     // A Gamma posterior's limits are those at unit rate over its rate, so one pair serves all with the same findings.
     let RateModel::PlugIn(prior) = model else {
         for of in propellers {
-            of.rate = of
-                .watch
-                .as_ref()
-                .ok()
-                .and_then(|watch| model.rate(watch.findings, watch.hours));
+            of.rate = of.watch.as_ref().ok().and_then(|watch| model.rate(watch.findings, watch.hours));
         }
         return;
     };
@@ -230,9 +193,9 @@ fn give_rates(model: &RateModel, propellers: &mut [DefectRate]) {
     for of in propellers {
         let Ok(watch) = &of.watch else { continue };
         of.rate = match *prior {
-            RatePrior::Common { .. } => *at_unit_rate
-                .entry(0)
-                .or_insert_with(|| model.rate(watch.findings, watch.hours)),
+            RatePrior::Common { .. } => {
+                *at_unit_rate.entry(0).or_insert_with(|| model.rate(watch.findings, watch.hours))
+            }
             RatePrior::Gamma { shape, rate } => {
                 let unit = at_unit_rate.entry(watch.findings).or_insert_with(|| {
                     let unit = RateModel::PlugIn(RatePrior::Gamma { shape, rate: 1.0 });

@@ -11,9 +11,7 @@ use rayon::prelude::*;
 pub use interval::Interval;
 pub use state::{DO_NOT_INSTALL, State};
 
-use super::hours::{
-    DAYS_PER_MONTH, FleetHours, HoursSince, Reached, Record, UseRate, clock_start, last_overhaul,
-};
+use super::hours::{DAYS_PER_MONTH, FleetHours, HoursSince, Reached, Record, UseRate, clock_start, last_overhaul};
 use super::margins::model_now;
 use super::standing::{List, list_of};
 use crate::records::Fleet;
@@ -105,10 +103,7 @@ impl Due {
 
     /// The row of a propeller.
     pub fn of(&self, propeller: u32) -> Option<&DueRow> {
-        let at = self
-            .rows
-            .binary_search_by_key(&propeller, |row| row.propeller)
-            .ok()?;
+        let at = self.rows.binary_search_by_key(&propeller, |row| row.propeller).ok()?;
         self.rows.get(at)
     }
 }
@@ -130,9 +125,7 @@ impl DueRow {
     /// Empty when no limit is dated.
     pub fn overhaul_dates(&self, as_of: Day) -> impl Iterator<Item = Day> + use<> {
         let (interval, rate) = (self.interval, self.rate.hours_per_day);
-        std::iter::successors(self.due.map(|due| due.max(as_of)), move |&day| {
-            interval.next_overhaul(day, rate)
-        })
+        std::iter::successors(self.due.map(|due| due.max(as_of)), move |&day| interval.next_overhaul(day, rate))
     }
 
     /// The day of the `k`-th overhaul from now, from 1; `None` when no limit dates it.
@@ -148,13 +141,7 @@ fn earlier(a: Option<Day>, b: Option<Day>) -> Option<Day> {
     }
 }
 
-fn row(
-    fleet: &Fleet<'_>,
-    hours: &FleetHours,
-    settings: &Settings,
-    propeller: u32,
-    list: List,
-) -> DueRow {
+fn row(fleet: &Fleet<'_>, hours: &FleetHours, settings: &Settings, propeller: u32, list: List) -> DueRow {
     let model = model_now(fleet, propeller);
     let interval = Interval::of(fleet, propeller, model);
     let mut row = DueRow {
@@ -181,9 +168,7 @@ fn row(
     if let Some(start) = row.clock_start {
         let record = hours.record(fleet, propeller);
         let calendar_start = match (interval.from, row.last_overhaul) {
-            (IntervalFrom::Installation, Some(release)) => {
-                hours.installed(&record, propeller, release)
-            }
+            (IntervalFrom::Installation, Some(release)) => hours.installed(&record, propeller, release),
             _ => start,
         };
         row.days_since_overhaul = Some(fleet.as_of - start);
@@ -222,10 +207,7 @@ fn date(row: &mut DueRow, as_of: Day, hours: &FleetHours, record: &Record, start
     row.due = due;
     (row.due_p10, row.due_p90) = (p10, p90);
     row.days_to_due = due.map(|due| due - as_of);
-    row.hours_to_due = row
-        .hours
-        .and_then(|hours| hours.today)
-        .map(|today| limit - today);
+    row.hours_to_due = row.hours.and_then(|hours| hours.today).map(|today| limit - today);
 }
 
 fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
@@ -242,12 +224,8 @@ fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
         let passed_when_known = past(dated) && dated < hours.known_before;
         is_past |= hours.read > limit || passed_when_known;
     }
-    let facts = state::Facts {
-        has_start: row.clock_start.is_some(),
-        is_past,
-        hours_known,
-        days_to_due: row.days_to_due,
-    };
+    let facts =
+        state::Facts { has_start: row.clock_start.is_some(), is_past, hours_known, days_to_due: row.days_to_due };
     state::state(&row.interval, facts, warning_days)
 }
 
@@ -262,10 +240,5 @@ fn last_inspection(fleet: &Fleet<'_>, propeller: u32) -> Option<LastInspection> 
             next = earlier(next, inspection.next_due);
         }
     }
-    Some(LastInspection {
-        day: last.day,
-        kind: last.kind,
-        result: last.result,
-        next,
-    })
+    Some(LastInspection { day: last.day, kind: last.kind, result: last.result, next })
 }

@@ -48,9 +48,7 @@ impl Exposure {
 
     /// Years of exposure, when the start is known.
     pub fn years(&self) -> Option<f64> {
-        self.start
-            .day()
-            .map(|from| years_between(from, self.until).max(0.0))
+        self.start.day().map(|from| years_between(from, self.until).max(0.0))
     }
 
     /// Where the rate comes from and what is assumed, in words.
@@ -61,10 +59,7 @@ impl Exposure {
         }
         for &base in &self.clamped_bases {
             let of = &fleet.places.bases()[base as usize];
-            words.push(format!(
-                "annual means of {} outside the function's range, held at its edge",
-                of.name
-            ));
+            words.push(format!("annual means of {} outside the function's range, held at its edge", of.name));
         }
         // Where all of it is unknown and so is the air today, the source has said so.
         if self.unknown_air_years > 0.0 && self.start.day().is_some() {
@@ -99,10 +94,7 @@ impl<'f, 'a> ExposureReader<'f, 'a> {
         ExposureReader {
             fleet,
             airs,
-            growth: Growth {
-                time_exponent: TIME_EXPONENT,
-                hangar_factor,
-            },
+            growth: Growth { time_exponent: TIME_EXPONENT, hangar_factor },
             places: Vec::new(),
             stays: Vec::new(),
         }
@@ -134,11 +126,7 @@ impl<'f, 'a> ExposureReader<'f, 'a> {
                 clamped_bases.push(base);
             }
             hangar_credit |= place.kept == Kept::Hangar && self.growth.hangar_factor < 1.0;
-            self.stays.push(Stay {
-                rate_g_m2_year: air.rate_g_m2_year,
-                kept: place.kept,
-                years,
-            });
+            self.stays.push(Stay { rate_g_m2_year: air.rate_g_m2_year, kept: place.kept, years });
         }
         let base = base_on(self.fleet, propeller, until);
         Ok(Exposure {
@@ -161,8 +149,5 @@ pub fn last_day(fleet: &Fleet<'_>, propeller: u32) -> Day {
     if is_listed(fleet, propeller) {
         return fleet.as_of;
     }
-    fleet
-        .end_of(propeller)
-        .unwrap_or(fleet.as_of)
-        .min(fleet.as_of)
+    fleet.end_of(propeller).unwrap_or(fleet.as_of).min(fleet.as_of)
 }

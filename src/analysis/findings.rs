@@ -94,22 +94,12 @@ impl Finding {
 
     /// What it asks for, were it open.
     pub fn urgency(&self, fleet: &Fleet<'_>) -> Urgency {
-        Urgency::of(
-            self.report(fleet),
-            self.is_scrapped_but_listed(),
-            self.field_repair(),
-            self.is_minor,
-        )
+        Urgency::of(self.report(fleet), self.is_scrapped_but_listed(), self.field_repair(), self.is_minor)
     }
 
     /// Its place in the order of findings, smaller for the more severe.
     pub fn severity(&self, fleet: &Fleet<'_>) -> Severity {
-        Severity::of(
-            self.report(fleet),
-            self.urgency(fleet),
-            self.strength_retained,
-            self.depth_share,
-        )
+        Severity::of(self.report(fleet), self.urgency(fleet), self.strength_retained, self.depth_share)
     }
 
     /// What and where it is: `nick 0.021 in deep on blade 1 leading edge at 78 %, found 2026-03-02`.
@@ -167,12 +157,7 @@ impl Findings {
             .into_par_iter()
             .map(|slice| {
                 let from = slice * PROPELLERS_AT_ONCE;
-                of_slice(
-                    fleet,
-                    survey,
-                    settings,
-                    from..(from + PROPELLERS_AT_ONCE).min(count),
-                )
+                of_slice(fleet, survey, settings, from..(from + PROPELLERS_AT_ONCE).min(count))
             })
             .collect();
         let rows = parts.concat();
@@ -201,8 +186,7 @@ impl Findings {
 
     /// One propeller's most severe open finding.
     pub fn worst_of(&self, fleet: &Fleet<'_>, propeller: u32) -> Option<&Finding> {
-        self.open_of(propeller)
-            .min_by_key(|finding| (finding.severity(fleet), finding.report))
+        self.open_of(propeller).min_by_key(|finding| (finding.severity(fleet), finding.report))
     }
 
     /// Positions in `rows` of the open findings of listed propellers, the most severe first.
@@ -220,12 +204,7 @@ impl Findings {
 }
 
 /// The findings of a slice of propellers.
-pub fn of_slice(
-    fleet: &Fleet<'_>,
-    survey: &Survey,
-    settings: &Settings,
-    propellers: Range<u32>,
-) -> Vec<Finding> {
+pub fn of_slice(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, propellers: Range<u32>) -> Vec<Finding> {
     let mut judge = Judge {
         fleet,
         limits: screen_limits(&settings.screen),

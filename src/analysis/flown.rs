@@ -29,10 +29,7 @@ impl AgeKnown {
     /// The first such day: the first in service of a propeller that came new, else the first reading or visit that says.
     pub fn of(fleet: &Fleet<'_>, propeller: u32) -> Option<AgeKnown> {
         let of = fleet.propellers.get(propeller);
-        let known = |day, hours_since_new| AgeKnown {
-            day,
-            hours_since_new,
-        };
+        let known = |day, hours_since_new| AgeKnown { day, hours_since_new };
         if let (Acquired::New, Some(day)) = (of.acquired, of.in_service) {
             return Some(known(day, 0.0));
         }
@@ -46,11 +43,7 @@ impl AgeKnown {
     /// Hours since new on a day, from here by the hours flown between; never below zero.
     pub fn hours_on(&self, day: Day, between: &Between<'_>) -> Option<f64> {
         let flown = |from, to| {
-            if to > from {
-                between(from, to)
-            } else {
-                Some(0.0)
-            }
+            if to > from { between(from, to) } else { Some(0.0) }
         };
         let hours = if day >= self.day {
             self.hours_since_new + flown(self.day, day)?

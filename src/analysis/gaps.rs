@@ -72,34 +72,24 @@ impl Missing {
     /// What cannot be said without it.
     pub fn why_it_matters(self) -> &'static str {
         match self {
-            Missing::DamageReport => {
-                "it may be a crack: the propeller counts as needing a mechanic before flight"
-            }
-            Missing::Outcome => {
-                "it may have been rejected: the visit neither restarts the clock nor closes findings"
-            }
+            Missing::DamageReport => "it may be a crack: the propeller counts as needing a mechanic before flight",
+            Missing::Outcome => "it may have been rejected: the visit neither restarts the clock nor closes findings",
             Missing::Work => "the visit cannot restart the clock: only an overhaul does",
             Missing::Visit => "it may have been an overhaul, a rejection or a change of model",
             Missing::FindingSize => "whether it may be dressed in the field cannot be judged",
             Missing::Overhaul => "nothing starts its clock, so no limit can be dated",
             Missing::Model => "without it there are no limits, no interval and no prices",
-            Missing::Limits => {
-                "margins and the chance of passing are not known, or only upper bounds"
-            }
+            Missing::Limits => "margins and the chance of passing are not known, or only upper bounds",
             Missing::Interval => "a limit that is not stated cannot be watched",
             Missing::Sheet => "how much metal is left is not known",
             Missing::Hours => "the hour limit cannot be checked, the calendar limit alone is",
             Missing::Readings => {
                 "these places are carried forward or taken at the worst known, which makes its chance of passing smaller"
             }
-            Missing::ReportsSince => {
-                "no reports is not the same as no damage: its rate is not known"
-            }
+            Missing::ReportsSince => "no reports is not the same as no damage: its rate is not known",
             Missing::Air => "unknown air counts as the worst",
             Missing::Base => "unknown air counts as the worst",
-            Missing::InService => {
-                "exposure before the first record is not known and counts as the longest"
-            }
+            Missing::InService => "exposure before the first record is not known and counts as the longest",
             Missing::Use => "a rental goes first, so an unknown use ranks almost as one",
         }
     }
@@ -110,34 +100,20 @@ impl Missing {
             Missing::DamageReport => {
                 "set_aside.csv names file and line; the paper is the squawk sheet or the aircraft's log"
             }
-            Missing::Outcome | Missing::Work => {
-                "the shop's work order and release, or the propeller log"
-            }
-            Missing::Visit => {
-                "set_aside.csv names file and line; the paper is the shop's work order"
-            }
-            Missing::FindingSize => {
-                "on the blade: measure it with a depth gauge before anything is dressed"
-            }
-            Missing::Overhaul => {
-                "the propeller log, the shop's release, or the shop that last had it, by serial"
-            }
+            Missing::Outcome | Missing::Work => "the shop's work order and release, or the propeller log",
+            Missing::Visit => "set_aside.csv names file and line; the paper is the shop's work order",
+            Missing::FindingSize => "on the blade: measure it with a depth gauge before anything is dressed",
+            Missing::Overhaul => "the propeller log, the shop's release, or the shop that last had it, by serial",
             Missing::Model => "stamped on the hub beside the serial, and in the propeller log",
-            Missing::Limits => {
-                "the maker's current manual, the table of dimensions by station; put it into limits"
-            }
+            Missing::Limits => "the maker's current manual, the table of dimensions by station; put it into limits",
             Missing::Interval => {
                 "the maker's current overhaul bulletin; put it into models, with `none` where it states no such limit"
             }
-            Missing::Sheet => {
-                "the shop's dimension sheet, in the envelope of the last overhaul; shops keep copies"
-            }
+            Missing::Sheet => "the shop's dimension sheet, in the envelope of the last overhaul; shops keep copies",
             Missing::Hours => {
                 "the aircraft's tach and the propeller log: one reading today, and one at the last overhaul"
             }
-            Missing::Readings => {
-                "the shop's dimension sheet of that visit; else measured at the next one"
-            }
+            Missing::Readings => "the shop's dimension sheet of that visit; else measured at the next one",
             Missing::ReportsSince => {
                 "whoever started the damage reports knows the day; put it into propellers as reports_kept_since"
             }
@@ -145,9 +121,7 @@ impl Missing {
                 "the weather service's annual means for the base, or its air in plain words; put it into bases"
             }
             Missing::Base => "dispatch or the aircraft's hangar agreement",
-            Missing::InService => {
-                "the propeller log's first entry, or the aircraft's log when it was fitted"
-            }
+            Missing::InService => "the propeller log's first entry, or the aircraft's log when it was fitted",
             Missing::Use => "dispatch, or the insurance schedule of the aircraft",
         }
     }
@@ -174,12 +148,7 @@ pub struct Evidence<'e, 'a> {
 pub fn gaps(evidence: &Evidence<'_, '_>) -> Vec<Gap> {
     let mut all = Vec::new();
     for (due, remaining) in evidence.due.iter().zip(evidence.remaining) {
-        let mut file = File {
-            evidence,
-            due,
-            remaining,
-            gaps: &mut all,
-        };
+        let mut file = File { evidence, due, remaining, gaps: &mut all };
         file.shop();
         file.damage();
         file.limits();
@@ -205,12 +174,7 @@ fn days(of: &[Day]) -> String {
 
 impl File<'_, '_, '_> {
     fn lacks(&mut self, missing: Missing, what: String) {
-        self.gaps.push(Gap {
-            propeller: self.due.propeller,
-            list: self.due.list,
-            missing,
-            what,
-        });
+        self.gaps.push(Gap { propeller: self.due.propeller, list: self.due.list, missing, what });
     }
 
     fn shop(&mut self) {
@@ -222,26 +186,14 @@ impl File<'_, '_, '_> {
             let of = fleet.visits.of(propeller).iter();
             of.filter(move |v| v.row.is_some() && since.is_none_or(|day| v.day > day))
         };
-        let outcome: Vec<Day> = visits()
-            .filter(|v| v.outcome.is_none())
-            .map(|v| v.day)
-            .collect();
-        let work: Vec<Day> = visits()
-            .filter(|v| v.work.is_none())
-            .map(|v| v.day)
-            .collect();
+        let outcome: Vec<Day> = visits().filter(|v| v.outcome.is_none()).map(|v| v.day).collect();
+        let work: Vec<Day> = visits().filter(|v| v.work.is_none()).map(|v| v.day).collect();
         let spoiled = fleet.visits.spoiled_of(propeller).len();
         if !outcome.is_empty() {
-            self.lacks(
-                Missing::Outcome,
-                format!("outcome of the shop visit of {}", days(&outcome)),
-            );
+            self.lacks(Missing::Outcome, format!("outcome of the shop visit of {}", days(&outcome)));
         }
         if !work.is_empty() {
-            self.lacks(
-                Missing::Work,
-                format!("what was done at the shop visit of {}", days(&work)),
-            );
+            self.lacks(Missing::Work, format!("what was done at the shop visit of {}", days(&work)));
         }
         if spoiled > 0 {
             self.lacks(
@@ -261,10 +213,7 @@ impl File<'_, '_, '_> {
         let evidence = self.evidence;
         let (fleet, propeller) = (evidence.fleet, self.due.propeller);
         if fleet.defects.is_spoiled(propeller) {
-            self.lacks(
-                Missing::DamageReport,
-                "a damage report that can be read".into(),
-            );
+            self.lacks(Missing::DamageReport, "a damage report that can be read".into());
         }
         let unmeasured: Vec<Day> = evidence
             .findings
@@ -273,20 +222,11 @@ impl File<'_, '_, '_> {
             .map(|f| f.report(fleet).found)
             .collect();
         if !unmeasured.is_empty() {
-            self.lacks(
-                Missing::FindingSize,
-                format!(
-                    "depth, place or size of the finding of {}",
-                    days(&unmeasured)
-                ),
-            );
+            self.lacks(Missing::FindingSize, format!("depth, place or size of the finding of {}", days(&unmeasured)));
         }
         let rate = evidence.rates.propellers.get(propeller as usize);
         if let Some(Err(reason)) = rate.map(|r| &r.watch) {
-            self.lacks(
-                Missing::ReportsSince,
-                format!("since when damage reports were kept ({reason})"),
-            );
+            self.lacks(Missing::ReportsSince, format!("since when damage reports were kept ({reason})"));
         }
     }
 
@@ -302,18 +242,11 @@ impl File<'_, '_, '_> {
         };
         let without = model.stations.iter().filter(no_minimum).count();
         if model.stations.is_empty() {
-            self.lacks(
-                Missing::Limits,
-                format!("minimum dimensions of {}", model.name),
-            );
+            self.lacks(Missing::Limits, format!("minimum dimensions of {}", model.name));
         } else if without > 0 {
             self.lacks(
                 Missing::Limits,
-                format!(
-                    "minimum dimensions of {} at {without} of {} stations",
-                    model.name,
-                    model.stations.len()
-                ),
+                format!("minimum dimensions of {} at {without} of {} stations", model.name, model.stations.len()),
             );
         }
         let interval = &self.due.interval;
@@ -324,15 +257,9 @@ impl File<'_, '_, '_> {
             }
         }
         if interval.unreadable {
-            self.lacks(
-                Missing::Interval,
-                "its own overhaul interval, which cannot be read".into(),
-            );
+            self.lacks(Missing::Interval, "its own overhaul interval, which cannot be read".into());
         } else if !not_stated.is_empty() {
-            self.lacks(
-                Missing::Interval,
-                format!("overhaul interval in {}", not_stated.join(" and in ")),
-            );
+            self.lacks(Missing::Interval, format!("overhaul interval in {}", not_stated.join(" and in ")));
         }
     }
 
@@ -342,28 +269,17 @@ impl File<'_, '_, '_> {
         let total: usize = self.remaining.places.iter().sum();
         let missed = places(Basis::CarriedForward) + places(Basis::WorstOfModel);
         let not_known = places(Basis::NotKnown);
-        let last = fleet
-            .last_visit(self.due.propeller)
-            .map_or_else(String::new, |v| format!(" of {}", v.day));
+        let last = fleet.last_visit(self.due.propeller).map_or_else(String::new, |v| format!(" of {}", v.day));
         if total > 0 && not_known == total {
-            self.lacks(
-                Missing::Sheet,
-                "readings of width and thickness, any at all".into(),
-            );
+            self.lacks(Missing::Sheet, "readings of width and thickness, any at all".into());
         } else if missed > 0 {
-            self.lacks(
-                Missing::Readings,
-                format!("{missed} of {total} readings at the last visit{last}"),
-            );
+            self.lacks(Missing::Readings, format!("{missed} of {total} readings at the last visit{last}"));
         }
         if let Some(hours) = &self.due.hours
             && self.due.interval.hours.value().is_some()
             && !(hours.known && hours.today.is_some())
         {
-            self.lacks(
-                Missing::Hours,
-                format!("hours since overhaul ({})", hours.basis.words()),
-            );
+            self.lacks(Missing::Hours, format!("hours since overhaul ({})", hours.basis.words()));
         }
     }
 
@@ -382,10 +298,7 @@ impl File<'_, '_, '_> {
             match exposure.base {
                 Some(base) => {
                     let name = &fleet.places.bases()[base as usize].name;
-                    self.lacks(
-                        Missing::Air,
-                        format!("the air at {name} ({})", exposure.air.source.words()),
-                    );
+                    self.lacks(Missing::Air, format!("the air at {name} ({})", exposure.air.source.words()));
                 }
                 None => self.lacks(Missing::Base, "a base that `bases` lists".into()),
             }
@@ -393,10 +306,7 @@ impl File<'_, '_, '_> {
         if of.in_service.is_none() && self.due.last_overhaul.is_none() {
             self.lacks(Missing::InService, "first day in service".into());
         } else if of.acquired == Acquired::Unknown && self.due.clock_start.is_none() {
-            self.lacks(
-                Missing::InService,
-                "whether it came new, overhauled or used".into(),
-            );
+            self.lacks(Missing::InService, "whether it came new, overhauled or used".into());
         }
         if of.usage.is_none() && of.status != Status::Spare {
             self.lacks(Missing::Use, "what it flies for".into());

@@ -44,20 +44,12 @@ fn slot_of(blade: u8, station: u8, dimension: Dimension) -> usize {
 
 /// A dimension as the propeller left a visit; `NaN` when not known.
 pub fn as_it_left(visit: &Visit, before_in: f64, after_in: f64) -> f64 {
-    if after_in.is_nan() && before_stands_in(visit) {
-        before_in
-    } else {
-        after_in
-    }
+    if after_in.is_nan() && before_stands_in(visit) { before_in } else { after_in }
 }
 
 /// Whether a before reading tells how the propeller left: it was rejected as it stood, or only inspected.
 pub fn before_stands_in(visit: &Visit) -> bool {
-    visit.rejected()
-        || matches!(
-            visit.work,
-            Some(Work::DimensionalInspection | Work::StrikeInspection)
-        )
+    visit.rejected() || matches!(visit.work, Some(Work::DimensionalInspection | Work::StrikeInspection))
 }
 
 impl LastReadings {
@@ -87,11 +79,7 @@ impl LastReadings {
                     let before = measurements.raw_reading(dimension, Moment::Before, position);
                     let after = measurements.raw_reading(dimension, Moment::After, position);
                     let value = as_it_left(visit, before, after);
-                    let slot = slot_of(
-                        measurements.blade(position),
-                        measurements.station(position),
-                        dimension,
-                    );
+                    let slot = slot_of(measurements.blade(position), measurements.station(position), dimension);
                     if value.is_nan() && before.is_nan() {
                         continue;
                     }
@@ -107,11 +95,7 @@ impl LastReadings {
                         self.ceilings[slot] = self.ceilings[slot].min(before);
                     } else {
                         self.ceilings[slot] = f64::INFINITY;
-                        self.slots[slot] = Some(LastReading {
-                            value_in: value,
-                            day: visit.day,
-                            visit_no: self.visits,
-                        });
+                        self.slots[slot] = Some(LastReading { value_in: value, day: visit.day, visit_no: self.visits });
                     }
                 }
             }
@@ -154,18 +138,12 @@ impl LastReadings {
 
     /// The last reading at a place.
     pub fn get(&self, blade: u8, station: u8, dimension: Dimension) -> Option<LastReading> {
-        self.slots
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .flatten()
+        self.slots.get(slot_of(blade, station, dimension)).copied().flatten()
     }
 
     /// The smallest later before reading that has no after reading; infinite when there is none.
     pub fn ceiling(&self, blade: u8, station: u8, dimension: Dimension) -> f64 {
-        self.ceilings
-            .get(slot_of(blade, station, dimension))
-            .copied()
-            .unwrap_or(f64::INFINITY)
+        self.ceilings.get(slot_of(blade, station, dimension)).copied().unwrap_or(f64::INFINITY)
     }
 
     /// Whether nothing was ever read under the present designation.
@@ -179,12 +157,7 @@ impl LastReadings {
             let reading = self.slots[slot]?;
             let dimension = Dimension::ALL[slot % 2];
             let place = slot / 2;
-            Some((
-                (place / STATIONS) as u8,
-                (place % STATIONS) as u8,
-                dimension,
-                reading,
-            ))
+            Some(((place / STATIONS) as u8, (place % STATIONS) as u8, dimension, reading))
         })
     }
 }

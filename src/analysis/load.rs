@@ -80,10 +80,7 @@ impl Section {
             self.forget();
             self.from_drawing = false;
         }
-        let inspected = matches!(
-            visit.work,
-            Some(Work::DimensionalInspection | Work::StrikeInspection)
-        );
+        let inspected = matches!(visit.work, Some(Work::DimensionalInspection | Work::StrikeInspection));
         let measurements = &fleet.measurements;
         for position in measurements.range(number) {
             let blade = usize::from(measurements.blade(position));
@@ -96,11 +93,7 @@ impl Section {
                 let after = measurements.raw_reading(dimension, Moment::After, position);
                 // Where nothing was removed the reading before tells how it left.
                 let stands = (visit.rejected() || inspected) && !measurements.painted(position);
-                let value_in = if after.is_nan() && stands {
-                    before
-                } else {
-                    after
-                };
+                let value_in = if after.is_nan() && stands { before } else { after };
                 if !value_in.is_nan() {
                     let visit_no = self.visit_no;
                     self.places[slot][dimension as usize] = Some(Read { value_in, visit_no });
@@ -145,10 +138,7 @@ impl Section {
                 .places
                 .get(slot)
                 .and_then(|of| of[dimension as usize])
-                .or(self.from_drawing.then_some(Read {
-                    value_in: new_in,
-                    visit_no: 0,
-                }))?;
+                .or(self.from_drawing.then_some(Read { value_in: new_in, visit_no: 0 }))?;
             Some((self.carried(read, new_in, dimension, survey), new_in))
         };
         let (width, thickness) = (value(Dimension::Width)?, value(Dimension::Thickness)?);
@@ -177,19 +167,8 @@ pub struct LoadReader<'f, 'a> {
 
 impl<'f, 'a> LoadReader<'f, 'a> {
     /// A reader for a fleet, what its sheets say together, and its hours.
-    pub fn new(
-        fleet: &'f Fleet<'a>,
-        survey: &'f Survey,
-        hours: &'f dyn FlownHours,
-        fatigue: &FatigueSettings,
-    ) -> Self {
-        LoadReader {
-            fleet,
-            survey,
-            hours,
-            exponent: fatigue.stress_exponent,
-            section: Section::default(),
-        }
+    pub fn new(fleet: &'f Fleet<'a>, survey: &'f Survey, hours: &'f dyn FlownHours, fatigue: &FatigueSettings) -> Self {
+        LoadReader { fleet, survey, hours, exponent: fatigue.stress_exponent, section: Section::default() }
     }
 
     /// The load of one propeller.
@@ -231,22 +210,14 @@ impl<'f, 'a> LoadReader<'f, 'a> {
             hours_since_overhaul: hours,
             equivalent_hours_since_overhaul: sum(since_overhaul, flown),
             equivalent_hours_since_new: sum(since_new, flown),
-            revolutions_since_overhaul: hours
-                .zip(max_rpm)
-                .and_then(|(hours, rpm)| revolutions(hours, rpm).ok()),
+            revolutions_since_overhaul: hours.zip(max_rpm).and_then(|(hours, rpm)| revolutions(hours, rpm).ok()),
             worst_station_pct: worst.and_then(|(pct, _)| pct),
             section_modulus_retained: worst.map(|(_, share)| share),
         }
     }
 
     /// Equivalent hours between two days on one section.
-    fn counted(
-        &self,
-        hours_of: &Between<'_>,
-        from: Day,
-        to: Day,
-        worst: Option<(Option<f64>, f64)>,
-    ) -> Option<f64> {
+    fn counted(&self, hours_of: &Between<'_>, from: Day, to: Day, worst: Option<(Option<f64>, f64)>) -> Option<f64> {
         let hours = hours_between(hours_of, from, to)?;
         equivalent_hours(hours, worst?.1, self.exponent).ok()
     }

@@ -80,13 +80,7 @@ pub fn of_propellers(fleet: &Fleet<'_>, propellers: impl Iterator<Item = u32> + 
     let mut chains = Chains::default();
     let rows: usize = propellers
         .clone()
-        .map(|p| {
-            fleet
-                .visits
-                .range(p)
-                .map(|v| fleet.measurements.range(v).len())
-                .sum::<usize>()
-        })
+        .map(|p| fleet.visits.range(p).map(|v| fleet.measurements.range(v).len()).sum::<usize>())
         .sum();
     loss.reserve(rows);
     for propeller in propellers {
@@ -178,11 +172,7 @@ pub fn step(
     if !new || chains.broken {
         return None;
     }
-    let station = fleet
-        .models
-        .get(visit.model?)
-        .stations
-        .get(usize::from(station))?;
+    let station = fleet.models.get(visit.model?).stations.get(usize::from(station))?;
     Some(Step {
         start_in: station.limits(dimension).new_in?,
         visits_spanned: chains.visit_no,
@@ -211,11 +201,7 @@ fn of_propeller(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains, out: &mu
             out.blade.push(i16::from(blade));
             out.station_pct.push(pct.unwrap_or(f64::NAN));
             out.visit_no.push(chains.visit_no as i32);
-            out.overhaul_no.push(if visit.is_overhaul() {
-                chains.overhaul_no as i32
-            } else {
-                0
-            });
+            out.overhaul_no.push(if visit.is_overhaul() { chains.overhaul_no as i32 } else { 0 });
             out.station_in.push(inches.map_or(f64::NAN, round_to_nano));
             let mut modulus = 1.0;
             for dimension in Dimension::ALL {
@@ -239,20 +225,12 @@ fn of_propeller(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains, out: &mu
                 columns.before_in.push(before);
                 columns.after_in.push(after);
                 // Across a change of model before and after lie at different places.
-                columns.removed_in.push(if visit.changes_model {
-                    f64::NAN
-                } else {
-                    round_to_nano(before - after)
-                });
+                columns.removed_in.push(if visit.changes_model { f64::NAN } else { round_to_nano(before - after) });
                 columns.service_loss_in.push(round_to_nano(start - before));
                 columns.loss_in.push(loss);
                 let step = step.filter(|_| !loss.is_nan());
-                columns
-                    .visits_spanned
-                    .push(step.map_or(0, |s| s.visits_spanned as i32));
-                columns
-                    .from_drawing
-                    .push(step.map_or(NOT_KNOWN, |s| u8::from(s.from_drawing)));
+                columns.visits_spanned.push(step.map_or(0, |s| s.visits_spanned as i32));
+                columns.from_drawing.push(step.map_or(NOT_KNOWN, |s| u8::from(s.from_drawing)));
                 columns.margin_in.push(round_to_nano(after - minimum));
                 // Where a new blade has nothing to lose there is no share of it.
                 columns.margin_fraction.push(if new > minimum {

@@ -109,24 +109,14 @@ struct Standing {
 
 impl Standing {
     fn of(value_in: Option<f64>, last_measured: Option<Day>, basis: Basis) -> Standing {
-        Standing {
-            value_in,
-            last_measured,
-            carried_variance_in2: 0.0,
-            basis,
-        }
+        Standing { value_in, last_measured, carried_variance_in2: 0.0, basis }
     }
 }
 
 impl<'f, 'a> MarginReader<'f, 'a> {
     /// A reader for a fleet and what its sheets say together.
     pub fn new(fleet: &'f Fleet<'a>, survey: &'f Survey, screen: &ScreenSettings) -> Self {
-        MarginReader {
-            fleet,
-            survey,
-            screen: screen_limits(screen),
-            last: LastReadings::default(),
-        }
+        MarginReader { fleet, survey, screen: screen_limits(screen), last: LastReadings::default() }
     }
 
     /// The margins of one propeller, by blade, station and dimension; empty when its model or the model's stations are
@@ -147,9 +137,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         self.last.collect(self.fleet, propeller);
         let defects = self.fleet.defects.of(propeller);
         // A model whose blades are not recorded has two at least, and every blade that was read.
-        let blades = model
-            .blades
-            .unwrap_or_else(|| self.last.highest_blade().max(2));
+        let blades = model.blades.unwrap_or_else(|| self.last.highest_blade().max(2));
         for blade in 1..=blades {
             for dimension in Dimension::ALL {
                 let from = margins.len();
@@ -158,8 +146,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                     if !has_margin(at, dimension) {
                         continue;
                     }
-                    let standing =
-                        self.standing(propeller, number, model, blade, station as u8, dimension);
+                    let standing = self.standing(propeller, number, model, blade, station as u8, dimension);
                     margins.push(Margin {
                         propeller,
                         blade,
@@ -198,9 +185,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             if missed == 0 {
                 return Standing::of(Some(read.value_in), Some(read.day), Basis::Measured);
             }
-            let lost = self
-                .survey
-                .carried(propeller, number, station, dimension, missed);
+            let lost = self.survey.carried(propeller, number, station, dimension, missed);
             let value = self.carried(read, lost, model, blade, station, dimension);
             return Standing {
                 carried_variance_in2: lost.variance_in2,
@@ -217,10 +202,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             // The smaller of the two: what the model's others show, and what this propeller itself shows.
             return match [own, worst].into_iter().flatten().reduce(f64::min) {
                 Some(fraction) => Standing::of(
-                    Some(
-                        (min + fraction * (new - min))
-                            .min(self.last.ceiling(blade, station, dimension)),
-                    ),
+                    Some((min + fraction * (new - min)).min(self.last.ceiling(blade, station, dimension))),
                     None,
                     Basis::WorstOfModel,
                 ),
@@ -230,12 +212,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         let visits = self.fleet.visits.of(propeller);
         let never_worked_on = visits.iter().all(|v| before_stands_in(v) && !v.rejected());
         let spoiled = !self.fleet.visits.spoiled_of(propeller).is_empty()
-            || self
-                .fleet
-                .measurements
-                .spoiled_days(propeller)
-                .next()
-                .is_some();
+            || self.fleet.measurements.spoiled_days(propeller).next().is_some();
         if of.acquired == Acquired::New && never_worked_on && !spoiled {
             let basis = match limits.new_in {
                 Some(_) => Basis::FromDrawing,
@@ -268,27 +245,17 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             (Some(f), Some(new), Some(min)) => min + f * (new - min),
             _ => f64::INFINITY,
         };
-        expected
-            .min(suggested)
-            .min(self.last.ceiling(blade, station, dimension))
+        expected.min(suggested).min(self.last.ceiling(blade, station, dimension))
     }
 
     /// The smallest margin fraction the propeller is expected to have today where it was ever read.
-    fn smallest_own_fraction(
-        &self,
-        propeller: u32,
-        number: u32,
-        model: &Model,
-        dimension: Dimension,
-    ) -> Option<f64> {
+    fn smallest_own_fraction(&self, propeller: u32, number: u32, model: &Model, dimension: Dimension) -> Option<f64> {
         self.last
             .iter()
             .filter(|(_, _, d, _)| *d == dimension)
             .filter_map(|(_, station, _, read)| {
                 let missed = self.last.missed(&read);
-                let lost = self
-                    .survey
-                    .carried(propeller, number, station, dimension, missed);
+                let lost = self.survey.carried(propeller, number, station, dimension, missed);
                 fraction(model, station, dimension, lost.left_of(read.value_in))
             })
             .reduce(f64::min)

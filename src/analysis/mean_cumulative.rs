@@ -136,20 +136,12 @@ fn see(
     let runway = |base: Option<u32>| fleet.places.bases()[base? as usize].runway;
     for stretch in places.chunk_by(|a, b| a.base == b.base) {
         if let Some(base) = stretch[0].base {
-            add(
-                Group::Base(base),
-                stretch[0].from,
-                stretch[stretch.len() - 1].to,
-            );
+            add(Group::Base(base), stretch[0].from, stretch[stretch.len() - 1].to);
         }
     }
     for stretch in places.chunk_by(|a, b| runway(a.base) == runway(b.base)) {
         if let Some(runway) = runway(stretch[0].base) {
-            add(
-                Group::Runway(runway),
-                stretch[0].from,
-                stretch[stretch.len() - 1].to,
-            );
+            add(Group::Runway(runway), stretch[0].from, stretch[stretch.len() - 1].to);
         }
     }
 }
@@ -158,11 +150,8 @@ fn see(
 fn curve(seen: &[Seen]) -> Vec<CurvePoint> {
     let entry: Vec<f64> = seen.iter().map(|s| s.entry).collect();
     let end: Vec<f64> = seen.iter().map(|s| s.end).collect();
-    let (system, age): (Vec<usize>, Vec<f64>) = seen
-        .iter()
-        .enumerate()
-        .flat_map(|(system, s)| s.findings.iter().map(move |&age| (system, age)))
-        .unzip();
+    let (system, age): (Vec<usize>, Vec<f64>) =
+        seen.iter().enumerate().flat_map(|(system, s)| s.findings.iter().map(move |&age| (system, age))).unzip();
     // Ages are finite and findings lie within their times, so nothing is refused.
     let points = mean_cumulative(&entry, &end, &system, &age).unwrap_or_default();
     let kept = points.len().min(MOST_POINTS);

@@ -133,19 +133,8 @@ pub fn shares(basis: &Basis<'_, '_>) -> Vec<Shares> {
             let at = due.propeller as usize;
             Shares {
                 time: time_share(due),
-                climate: basis
-                    .history
-                    .climate
-                    .as_ref()
-                    .map(|c| c[at])
-                    .filter(|x| !x.is_nan()),
-                defects: basis
-                    .history
-                    .defects
-                    .as_ref()
-                    .map(|d| d[at])
-                    .filter(|x| !x.is_nan())
-                    .map(|x| x + open),
+                climate: basis.history.climate.as_ref().map(|c| c[at]).filter(|x| !x.is_nan()),
+                defects: basis.history.defects.as_ref().map(|d| d[at]).filter(|x| !x.is_nan()).map(|x| x + open),
             }
         })
         .collect()
@@ -154,10 +143,7 @@ pub fn shares(basis: &Basis<'_, '_>) -> Vec<Shares> {
 impl History {
     /// Which parts of the score are worked out.
     pub fn parts(&self) -> Parts {
-        Parts {
-            climate: self.climate.is_some(),
-            defects: self.defects.is_some(),
-        }
+        Parts { climate: self.climate.is_some(), defects: self.defects.is_some() }
     }
 }
 
@@ -215,10 +201,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     ranked.sort_by(|a, b| a.list.cmp(&b.list).then_with(|| by_score(a, b)));
     number(&mut ranked, |r| &mut r.score_rank);
     ranked.sort_by(|a, b| {
-        a.list
-            .cmp(&b.list)
-            .then_with(|| compare(a, b, by, basis.history))
-            .then_with(|| a.propeller.cmp(&b.propeller))
+        a.list.cmp(&b.list).then_with(|| compare(a, b, by, basis.history)).then_with(|| a.propeller.cmp(&b.propeller))
     });
     number(&mut ranked, |r| &mut r.rank);
     ranked
@@ -289,18 +272,12 @@ fn compare(a: &Ranked, b: &Ranked, by: By, history: &History) -> Ordering {
         (None, None) => Ordering::Equal,
     };
     let of = |column: &Option<Vec<f64>>, r: &Ranked| {
-        column
-            .as_ref()
-            .map(|c| c[r.propeller as usize])
-            .filter(|x| !x.is_nan())
+        column.as_ref().map(|c| c[r.propeller as usize]).filter(|x| !x.is_nan())
     };
     match by {
         By::Urgency => urgency(a, b),
         By::Score => by_score(a, b),
-        By::Days => unknown_first(
-            a.days_since_overhaul.map(f64::from),
-            b.days_since_overhaul.map(f64::from),
-        ),
+        By::Days => unknown_first(a.days_since_overhaul.map(f64::from), b.days_since_overhaul.map(f64::from)),
         By::Climate => unknown_first(of(&history.climate, a), of(&history.climate, b)),
         By::Defects => unknown_first(of(&history.defects, a), of(&history.defects, b)),
         By::Remaining => unknown_first(a.overhauls_left.map(|x| -x), b.overhauls_left.map(|x| -x)),
@@ -314,9 +291,7 @@ fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
             .then_with(|| by_severity(a, b))
             .then_with(|| b.days_past.cmp(&a.days_past))
             .then_with(|| use_order(a.usage).cmp(&use_order(b.usage))),
-        3 => use_order(a.usage)
-            .cmp(&use_order(b.usage))
-            .then_with(|| b.days_past.cmp(&a.days_past)),
+        3 => use_order(a.usage).cmp(&use_order(b.usage)).then_with(|| b.days_past.cmp(&a.days_past)),
         5 => earlier(a.act_by, b.act_by).then_with(|| by_score(a, b)),
         _ => by_score(a, b),
     })

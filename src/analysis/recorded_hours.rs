@@ -15,9 +15,8 @@ pub struct RecordedHours<'h, 'a> {
 impl<'h, 'a> RecordedHours<'h, 'a> {
     /// Of a fleet and what its readings say.
     pub fn of(fleet: &'h Fleet<'a>, hours: &'h FleetHours) -> Self {
-        let mut rates: Vec<f64> = (0..fleet.propellers.len() as u32)
-            .filter_map(|propeller| own_rate(hours, propeller))
-            .collect();
+        let mut rates: Vec<f64> =
+            (0..fleet.propellers.len() as u32).filter_map(|propeller| own_rate(hours, propeller)).collect();
         rates.sort_by(f64::total_cmp);
         let middle = rates.len() / 2;
         let median = match rates.len() {
@@ -25,11 +24,7 @@ impl<'h, 'a> RecordedHours<'h, 'a> {
             n if n % 2 == 1 => Some(rates[middle]),
             _ => Some((rates[middle - 1] + rates[middle]) / 2.0),
         };
-        RecordedHours {
-            fleet,
-            hours,
-            median_per_year: median.map(|rate| rate * DAYS_PER_YEAR),
-        }
+        RecordedHours { fleet, hours, median_per_year: median.map(|rate| rate * DAYS_PER_YEAR) }
     }
 }
 

@@ -102,9 +102,7 @@ impl Remaining {
     /// Mean of the number of overhauls left.
     pub fn mean(&self) -> Option<f64> {
         // Folded from 0: the sum of no chances would be a negative zero.
-        self.pass
-            .as_ref()
-            .map(|pass| pass.iter().fold(0.0, |sum, p| sum + p))
+        self.pass.as_ref().map(|pass| pass.iter().fold(0.0, |sum, p| sum + p))
     }
 
     /// Overhauls left, when known: the mean.
@@ -121,8 +119,7 @@ impl Remaining {
 
     /// Whether it may outlast the outlook.
     pub fn outlasts(&self) -> bool {
-        self.pass_chance(OUTLOOK_OVERHAULS)
-            .is_some_and(|p| p >= OUTLASTS)
+        self.pass_chance(OUTLOOK_OVERHAULS).is_some_and(|p| p >= OUTLASTS)
     }
 
     /// Places whose margin is not known.
@@ -148,18 +145,11 @@ impl Remaining {
         self.say_support(&mut say);
         let at = |basis: Basis| self.places[basis as usize];
         if at(Basis::NotKnown) > 0 && self.pass.is_some() {
-            say(&format_args!(
-                "upper bound: {} places not known",
-                at(Basis::NotKnown)
-            ));
+            say(&format_args!("upper bound: {} places not known", at(Basis::NotKnown)));
         } else if at(Basis::NotKnown) > 0 {
             say(&format_args!("{} places not known", at(Basis::NotKnown)));
         }
-        for basis in [
-            Basis::CarriedForward,
-            Basis::WorstOfModel,
-            Basis::FromDrawing,
-        ] {
+        for basis in [Basis::CarriedForward, Basis::WorstOfModel, Basis::FromDrawing] {
             if at(basis) > 0 {
                 say(&format_args!("{} at {}", basis.words(), at(basis)));
             }
@@ -178,14 +168,8 @@ impl Remaining {
         let used: Vec<&Support> = self.support.iter().flatten().filter(fitted).collect();
         if let Some(fewest) = used.iter().min_by_key(|s| s.cycles) {
             match used.iter().find(|s| s.pool != fewest.pool) {
-                Some(other) => say(&format_args!(
-                    "pools {} and {}, {} cycles",
-                    fewest.pool, other.pool, fewest.cycles
-                )),
-                None => say(&format_args!(
-                    "pool {}, {} cycles",
-                    fewest.pool, fewest.cycles
-                )),
+                Some(other) => say(&format_args!("pools {} and {}, {} cycles", fewest.pool, other.pool, fewest.cycles)),
+                None => say(&format_args!("pool {}, {} cycles", fewest.pool, fewest.cycles)),
             }
             if fewest.cycles < FEW_CYCLES {
                 say(&"few data");
@@ -198,10 +182,7 @@ impl Remaining {
                     say(&format_args!("{} by common practice", dimension.word()));
                 }
                 Some(Estimate::NotEstimable) if self.pass.is_some() => {
-                    say(&format_args!(
-                        "upper bound: {} not estimable",
-                        dimension.word()
-                    ));
+                    say(&format_args!("upper bound: {} not estimable", dimension.word()));
                 }
                 Some(Estimate::NotEstimable) => {
                     say(&format_args!("{} not estimable", dimension.word()));
@@ -264,28 +245,16 @@ mod tests {
 
     #[test]
     fn words_of_the_basis() {
-        let support = |pool: &str, cycles, estimate| {
-            Some(Support {
-                pool: pool.into(),
-                cycles,
-                estimate,
-            })
-        };
+        let support = |pool: &str, cycles, estimate| Some(Support { pool: pool.into(), cycles, estimate });
         let mut some = remaining(Some(vec![0.5]), None);
-        some.support = [
-            support("fleet", 2, Estimate::NotEstimable),
-            support("fleet", 2, Estimate::CommonPractice),
-        ];
+        some.support = [support("fleet", 2, Estimate::NotEstimable), support("fleet", 2, Estimate::CommonPractice)];
         some.places = [3, 1, 0, 0, 2];
         assert_eq!(
             some.basis(),
             "upper bound: width not estimable, thickness by common practice, upper bound: 2 places not known, carried \
              forward at 1, other causes not counted"
         );
-        some.support = [
-            support("fleet", 9, Estimate::Fitted),
-            support("K-1", 4, Estimate::Fitted),
-        ];
+        some.support = [support("fleet", 9, Estimate::Fitted), support("K-1", 4, Estimate::Fitted)];
         some.places = [0; 5];
         some.other_chance = Some(0.01);
         assert_eq!(some.basis(), "pools K-1 and fleet, 4 cycles, few data");

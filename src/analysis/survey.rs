@@ -122,11 +122,7 @@ pub fn sums_of(fleet: &Fleet<'_>, propeller: u32, chains: &mut Chains) -> [LossS
                     continue;
                 }
                 if let Some(step) = step(fleet, visit, chains, blade, station, dimension) {
-                    sums[dimension as usize].add(
-                        step.start_in - after,
-                        step.visits_spanned,
-                        step.overhauls_spanned,
-                    );
+                    sums[dimension as usize].add(step.start_in - after, step.visits_spanned, step.overhauls_spanned);
                 }
             }
         }
@@ -159,12 +155,7 @@ impl Survey {
         }
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         // What is known of a station today depends on the loss expected where a later visit missed it.
-        let mut survey = Survey {
-            sums,
-            usual,
-            worst: Worst::new(),
-            fits: Fits::of(fleet, forecast),
-        };
+        let mut survey = Survey { sums, usual, worst: Worst::new(), fits: Fits::of(fleet, forecast) };
         let parts = in_slices(fleet, |propellers| {
             let mut last = LastReadings::default();
             let mut part: Worst = HashMap::new();
@@ -175,11 +166,7 @@ impl Survey {
         });
         for part in parts {
             for (key, fraction) in part {
-                survey
-                    .worst
-                    .entry(key)
-                    .and_modify(|w| *w = w.min(fraction))
-                    .or_insert(fraction);
+                survey.worst.entry(key).and_modify(|w| *w = w.min(fraction)).or_insert(fraction);
             }
         }
         survey
@@ -192,20 +179,11 @@ impl Survey {
 
     /// What a place not read at the last `missed` visits is expected to have lost: by the forecast, or where its pool has too
     /// few cycles by the fleet's usual loss.
-    pub fn carried(
-        &self,
-        propeller: u32,
-        model: u32,
-        station: u8,
-        dimension: Dimension,
-        missed: u32,
-    ) -> CarriedLoss {
+    pub fn carried(&self, propeller: u32, model: u32, station: u8, dimension: Dimension, missed: u32) -> CarriedLoss {
         if missed == 0 {
             return CarriedLoss::NONE;
         }
-        let forecast = self
-            .fits
-            .carried(propeller, model, station, dimension, missed);
+        let forecast = self.fits.carried(propeller, model, station, dimension, missed);
         forecast.unwrap_or_else(|| {
             let usual = self.usual(dimension);
             CarriedLoss {
@@ -235,31 +213,17 @@ fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings
     let mean_in = sums.loss_in / sums.visits.max(1) as f64;
     if sums.count >= ENOUGH_LOSSES && mean_in > 0.0 {
         let variance = (sums.squares - mean_in * sums.loss_in) / (sums.count - 1) as f64;
-        return UsualLoss {
-            mean_in,
-            sd_in: variance.max(0.0).sqrt(),
-            basis: LossBasis::Fleet,
-        };
+        return UsualLoss { mean_in, sd_in: variance.max(0.0).sqrt(), basis: LossBasis::Fleet };
     }
     let mean_in = match dimension {
         Dimension::Thickness => forecast.thickness_loss_in,
         Dimension::Width => forecast.width_loss_in,
     };
-    UsualLoss {
-        mean_in,
-        sd_in: forecast.loss_spread_fraction * mean_in,
-        basis: LossBasis::Assumed,
-    }
+    UsualLoss { mean_in, sd_in: forecast.loss_spread_fraction * mean_in, basis: LossBasis::Assumed }
 }
 
 impl Survey {
-    fn note_worst(
-        &self,
-        fleet: &Fleet<'_>,
-        propeller: u32,
-        last: &mut LastReadings,
-        worst: &mut Worst,
-    ) {
+    fn note_worst(&self, fleet: &Fleet<'_>, propeller: u32, last: &mut LastReadings, worst: &mut Worst) {
         if !is_listed(fleet, propeller) || fleet.end_of(propeller).is_some() {
             return;
         }
@@ -283,10 +247,7 @@ impl Survey {
                 let lost = self.carried(propeller, model, station, dimension, missed);
                 let today_in = lost.left_of(reading.value_in);
                 let fraction = (today_in - min) / (new - min);
-                worst
-                    .entry((model, station, dimension))
-                    .and_modify(|w| *w = w.min(fraction))
-                    .or_insert(fraction);
+                worst.entry((model, station, dimension)).and_modify(|w| *w = w.min(fraction)).or_insert(fraction);
             }
         }
     }

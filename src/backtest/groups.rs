@@ -132,21 +132,13 @@ mod tests {
     fn a_shop_that_differs_is_named_and_others_are_not() {
         let past: Vec<PastOverhaul> = (0..24)
             .map(|i| {
-                let (rank, shop) = if i < 12 {
-                    (0.9, "South")
-                } else {
-                    (0.5, "North")
-                };
+                let (rank, shop) = if i < 12 { (0.9, "South") } else { (0.5, "North") };
                 overhaul(rank, shop, 100.0 + 600.0 * f64::from(i % 3))
             })
             .collect();
         let mut backtest = Backtest::default();
         residuals(&past, &mut backtest);
-        let south = backtest
-            .scores
-            .iter()
-            .find(|s| s.group == "shop South")
-            .unwrap();
+        let south = backtest.scores.iter().find(|s| s.group == "shop South").unwrap();
         assert!((south.observed.unwrap() - 1.281_551_566).abs() < 1e-6);
         assert!((south.expected_sd.unwrap() - 12f64.sqrt().recip()).abs() < 1e-12);
         assert_eq!(backtest.remarks.len(), 1, "{:?}", backtest.remarks);

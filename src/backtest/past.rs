@@ -55,10 +55,7 @@ pub struct PastOverhaul {
 /// Every past overhaul with an earlier one, by year, propeller and date.
 pub fn of(loaded: &Loaded, as_of: Day, settings: &Settings) -> Vec<PastOverhaul> {
     // Straight from the cells: whether a row is used may depend on later ones, and with it where the first year lies.
-    let days = loaded
-        .table(Table::Overhauls)
-        .and_then(|table| table.days("overhaul_date"))
-        .unwrap_or_default();
+    let days = loaded.table(Table::Overhauls).and_then(|table| table.days("overhaul_date")).unwrap_or_default();
     let Some(first) = days.iter().copied().filter(|&day| day >= FIRST_DAY).min() else {
         return Vec::new();
     };
@@ -90,12 +87,7 @@ fn new_overhauls(before: &Fleet<'_>, after: &Fleet<'_>) -> Vec<u32> {
         .collect()
 }
 
-fn forecast_year(
-    before: &Fleet<'_>,
-    after: &Fleet<'_>,
-    settings: &Settings,
-    past: &mut Vec<PastOverhaul>,
-) {
+fn forecast_year(before: &Fleet<'_>, after: &Fleet<'_>, settings: &Settings, past: &mut Vec<PastOverhaul>) {
     let overhauls = new_overhauls(before, after);
     if overhauls.is_empty() {
         return;
@@ -145,9 +137,7 @@ struct Numbers<'f, 'a> {
 
 impl Numbers<'_, '_> {
     fn propeller(&self, after: u32) -> Option<u32> {
-        self.before
-            .propellers
-            .find(self.after.propellers.serial(after))
+        self.before.propellers.find(self.after.propellers.serial(after))
     }
 
     fn model(&self, after: u32) -> Option<u32> {
@@ -160,12 +150,7 @@ impl Numbers<'_, '_> {
             // Stations of no model are numbered by their percent.
             return Some(after);
         };
-        let station = self
-            .after
-            .models
-            .get(model)
-            .stations
-            .get(usize::from(after))?;
+        let station = self.after.models.get(model).stations.get(usize::from(after))?;
         let before = self.before.models.get(self.model(model)?);
         let at = before.station_at(station.pct, station.station_in)?;
         u8::try_from(at).ok()
@@ -180,9 +165,7 @@ impl Numbers<'_, '_> {
                 None => Some(None),
             };
             Dimension::ALL.map(|dimension| match known {
-                Some(known) => before
-                    .of(known, dimension)
-                    .renumbered(count, |station| self.station(model, station)),
+                Some(known) => before.of(known, dimension).renumbered(count, |station| self.station(model, station)),
                 None => Offsets::default(),
             })
         };
@@ -225,28 +208,19 @@ impl Year<'_, '_> {
             reject_chance: None,
             rejected: None,
             base_rate: self.base_rate,
-            shop: visit
-                .shop
-                .map(|code| self.after.visits.shops.get(code).to_string()),
+            shop: visit.shop.map(|code| self.after.visits.shops.get(code).to_string()),
             usage: of.usage.map(crate::records::choice::Use::word),
-            base: of
-                .base
-                .map(|code| self.after.propellers.bases.get(code).to_string()),
+            base: of.base.map(|code| self.after.propellers.bases.get(code).to_string()),
             hours: self.hours(number),
         };
         let cycles = of_propeller(self.after, visit.propeller, &self.offsets, &mut self.walker);
         for dimension in Dimension::ALL {
-            let cycle = cycles[dimension as usize]
-                .iter()
-                .find(|c| c.visit == number && !c.from_drawing);
+            let cycle = cycles[dimension as usize].iter().find(|c| c.visit == number && !c.from_drawing);
             past.dimensions[dimension as usize].loss_rank =
                 cycle.and_then(|cycle| self.loss_rank(propeller, model, dimension, cycle));
         }
         // Margins are forecast for the next overhaul only, and do not hold across a change of designation.
-        if self.is_next(number)
-            && !visit.changes_model
-            && model_now(self.before, propeller) == model
-        {
+        if self.is_next(number) && !visit.changes_model && model_now(self.before, propeller) == model {
             self.look_at_margins(number, propeller, model, &mut past);
         }
         Some(past)
@@ -255,9 +229,12 @@ impl Year<'_, '_> {
     /// Whether no other overhaul lies between the forecast and this one.
     fn is_next(&self, number: u32) -> bool {
         let visit = self.after.visits.get(number);
-        !self.after.visits.of(visit.propeller).iter().any(|v| {
-            v.day > self.before.as_of && v.day < visit.day && (v.is_overhaul() || v.changes_model)
-        })
+        !self
+            .after
+            .visits
+            .of(visit.propeller)
+            .iter()
+            .any(|v| v.day > self.before.as_of && v.day < visit.day && (v.is_overhaul() || v.changes_model))
     }
 
     /// Hours flown since the overhaul before.
@@ -265,21 +242,13 @@ impl Year<'_, '_> {
         let visit = self.after.visits.get(number);
         visit.hours_since_overhaul.or_else(|| {
             let earlier = self.after.visits.of(visit.propeller);
-            let last = earlier
-                .iter()
-                .rfind(|v| v.restarts_clock() && v.day < visit.day)?;
+            let last = earlier.iter().rfind(|v| v.restarts_clock() && v.day < visit.day)?;
             let hours = visit.hours_since_new? - last.hours_since_new?;
             (hours >= 0.0).then_some(hours)
         })
     }
 
-    fn loss_rank(
-        &self,
-        propeller: u32,
-        model: Option<u32>,
-        dimension: Dimension,
-        cycle: &Cycle,
-    ) -> Option<f64> {
+    fn loss_rank(&self, propeller: u32, model: Option<u32>, dimension: Dimension, cycle: &Cycle) -> Option<f64> {
         let fit = self.fits.pool(model, dimension);
         let common = fit.common(propeller)?;
         let variance = common.mean_variance + common.cycle_variance / f64::from(cycle.spanned);
@@ -287,13 +256,7 @@ impl Year<'_, '_> {
         rank(score, fit.degrees_of_freedom())
     }
 
-    fn look_at_margins(
-        &mut self,
-        number: u32,
-        propeller: u32,
-        model: Option<u32>,
-        past: &mut PastOverhaul,
-    ) {
+    fn look_at_margins(&mut self, number: u32, propeller: u32, model: Option<u32>, past: &mut PastOverhaul) {
         let margins = self.margins.of(propeller);
         let forecaster = Forecaster::new(self.before, self.fits);
         let verdict = verdict(self.after, number).filter(|_| self.outcomes_kept);
@@ -302,9 +265,7 @@ impl Year<'_, '_> {
             Some(Verdict::Dimension) => Some(true),
             Some(Verdict::Other) | None => None,
         };
-        past.reject_chance = forecaster
-            .remaining(propeller, &margins)
-            .reject_chance_next();
+        past.reject_chance = forecaster.remaining(propeller, &margins).reject_chance_next();
         for dimension in Dimension::ALL {
             let (seen, smallest) = self.left(number, dimension, &margins);
             past.dimensions[dimension as usize].margin_rank = forecaster
@@ -322,9 +283,7 @@ impl Year<'_, '_> {
         let mut seen = Vec::new();
         let mut smallest = f64::INFINITY;
         for position in measurements.range(number) {
-            let station = self
-                .numbers
-                .station(visit.model, measurements.station(position));
+            let station = self.numbers.station(visit.model, measurements.station(position));
             let place = margins.iter().find(|m| {
                 m.basis == Basis::Measured
                     && m.dimension == dimension

@@ -20,16 +20,9 @@ pub fn of(past: &[PastOverhaul]) -> Backtest {
                 ScoreKind::LossCover(dimension),
                 ScoreKind::LossBin(dimension),
             ),
-            (
-                |d| d.margin_rank,
-                ScoreKind::MarginCover(dimension),
-                ScoreKind::MarginBin(dimension),
-            ),
+            (|d| d.margin_rank, ScoreKind::MarginCover(dimension), ScoreKind::MarginBin(dimension)),
         ] {
-            let ranks: Vec<f64> = past
-                .iter()
-                .filter_map(|p| of(&p.dimensions[dimension as usize]))
-                .collect();
+            let ranks: Vec<f64> = past.iter().filter_map(|p| of(&p.dimensions[dimension as usize])).collect();
             covers(&ranks, cover, &mut backtest.scores);
             tenths(&ranks, bin, &mut backtest.scores);
         }
@@ -75,10 +68,8 @@ fn tenths(ranks: &[f64], kind: ScoreKind, scores: &mut Vec<Score>) {
 
 /// Rejections for dimension against the sum of their chances, and the squared errors where there are enough.
 fn rejections(past: &[PastOverhaul], scores: &mut Vec<Score>) {
-    let scored: Vec<(f64, bool, f64)> = past
-        .iter()
-        .filter_map(|p| Some((p.reject_chance?, p.rejected?, p.base_rate)))
-        .collect();
+    let scored: Vec<(f64, bool, f64)> =
+        past.iter().filter_map(|p| Some((p.reject_chance?, p.rejected?, p.base_rate))).collect();
     if scored.is_empty() {
         return;
     }
@@ -145,17 +136,14 @@ mod tests {
     /// Ranks 0.05, 0.25, 0.5, 1: inside 50 % (0.25 to 0.75) two, inside 80 % (0.1 to 0.9) two, inside 90 % three.
     #[test]
     fn covers_and_tenths_by_hand() {
-        let past: Vec<PastOverhaul> = [0.05, 0.25, 0.5, 1.0]
-            .map(|u| overhaul(u, 0.5, false))
-            .to_vec();
+        let past: Vec<PastOverhaul> = [0.05, 0.25, 0.5, 1.0].map(|u| overhaul(u, 0.5, false)).to_vec();
         let scores = of(&past);
         let cover = |level| find(&scores, ScoreKind::LossCover(Dimension::Width), Some(level));
         assert_eq!(cover(0.5).observed, Some(0.5));
         assert_eq!(cover(0.8).observed, Some(0.5));
         assert_eq!(cover(0.9).observed, Some(0.75));
         assert!((cover(0.8).expected_sd.unwrap() - 0.2).abs() < 1e-12);
-        let tenth =
-            |level| find(&scores, ScoreKind::LossBin(Dimension::Width), Some(level)).observed;
+        let tenth = |level| find(&scores, ScoreKind::LossBin(Dimension::Width), Some(level)).observed;
         assert_eq!(tenth(0.1), Some(0.25));
         assert_eq!(tenth(0.3), Some(0.25));
         assert_eq!(tenth(0.6), Some(0.25));
@@ -177,9 +165,7 @@ mod tests {
         assert!((score.expected_sd.unwrap() - 0.5).abs() < 1e-12);
         assert_eq!((score.observed, score.count), (Some(1.0), 2));
         assert!(!few.scores.iter().any(|s| s.kind == ScoreKind::SquaredError));
-        let many: Vec<PastOverhaul> = (0..20)
-            .map(|i| overhaul(0.5, if i < 10 { 0.9 } else { 0.2 }, i < 10))
-            .collect();
+        let many: Vec<PastOverhaul> = (0..20).map(|i| overhaul(0.5, if i < 10 { 0.9 } else { 0.2 }, i < 10)).collect();
         let many = of(&many);
         let score = find(&many, ScoreKind::SquaredError, None);
         assert!((score.observed.unwrap() - 0.025).abs() < 1e-12);

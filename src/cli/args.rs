@@ -479,9 +479,7 @@ pub struct ManualArgs {
 fn table_names() -> PossibleValuesParser {
     let tables = tables().iter();
     PossibleValuesParser::new(
-        tables.map(|table| {
-            PossibleValue::new(table.name).help(format!("a row is {}", table.a_row_is))
-        }),
+        tables.map(|table| PossibleValue::new(table.name).help(format!("a row is {}", table.a_row_is))),
     )
 }
 
@@ -501,9 +499,7 @@ fn iso_date(text: &str) -> Result<NaiveDate, String> {
 fn finite(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(number),
-        _ => Err(
-            "expected a number, with a decimal point and nothing between the thousands".to_string(),
-        ),
+        _ => Err("expected a number, with a decimal point and nothing between the thousands".to_string()),
     }
 }
 

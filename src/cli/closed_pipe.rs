@@ -33,9 +33,8 @@ mod tests {
         let closed = || io::Error::from(io::ErrorKind::BrokenPipe);
         assert!(is_closed_pipe(&closed()));
         assert!(is_closed_pipe(&WriteError::Stream(closed())));
-        let wrapped: anyhow::Error = Err::<(), _>(WriteError::Stream(closed()))
-            .context("printing the table")
-            .unwrap_err();
+        let wrapped: anyhow::Error =
+            Err::<(), _>(WriteError::Stream(closed())).context("printing the table").unwrap_err();
         assert!(is_closed_pipe(wrapped.as_ref()));
         let other = || io::Error::from(io::ErrorKind::StorageFull);
         assert!(!is_closed_pipe(&other()));

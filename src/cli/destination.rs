@@ -60,18 +60,13 @@ impl Destination {
             None => None,
         };
         if path.is_dir() || !looks_like_a_file(path) {
-            return Ok(Destination::Folder(
-                path.clone(),
-                asked.unwrap_or(Format::Parquet),
-            ));
+            return Ok(Destination::Folder(path.clone(), asked.unwrap_or(Format::Parquet)));
         }
         match (Format::from_path(path), asked) {
             (None, _) => Err(DestinationError::UnknownEnding(path.clone())),
-            (Some(ending), Some(asked)) if ending != asked => Err(DestinationError::TwoFormats {
-                path: path.clone(),
-                ending,
-                asked,
-            }),
+            (Some(ending), Some(asked)) if ending != asked => {
+                Err(DestinationError::TwoFormats { path: path.clone(), ending, asked })
+            }
             (Some(ending), _) => Ok(Destination::File(path.clone(), ending)),
         }
     }
@@ -80,10 +75,7 @@ impl Destination {
     ///
     /// # Errors
     /// [`DestinationError`].
-    pub fn beside(
-        output: &OutputArgs,
-        stdout_is_terminal: bool,
-    ) -> Result<Destination, DestinationError> {
+    pub fn beside(output: &OutputArgs, stdout_is_terminal: bool) -> Result<Destination, DestinationError> {
         match Destination::of(output)? {
             Destination::Stdout(Some(format)) if format.is_binary() && stdout_is_terminal => {
                 Err(DestinationError::OnATerminal(format))
@@ -96,19 +88,14 @@ impl Destination {
     pub fn holds_several(&self) -> bool {
         match self {
             Destination::Stdout(None) | Destination::Folder(..) => true,
-            Destination::Stdout(Some(format)) | Destination::File(_, format) => {
-                *format == Format::Workbook
-            }
+            Destination::Stdout(Some(format)) | Destination::File(_, format) => *format == Format::Workbook,
         }
     }
 }
 
 /// `out/loss.csv` does; `out`, `out/`, `.hidden` and `results.2026` do not.
 pub(super) fn looks_like_a_file(path: &Path) -> bool {
-    let ends_in_separator = path
-        .as_os_str()
-        .to_string_lossy()
-        .ends_with(std::path::is_separator);
+    let ends_in_separator = path.as_os_str().to_string_lossy().ends_with(std::path::is_separator);
     let ending = path.extension().map(|ending| ending.to_string_lossy());
     let a_letter = ending.is_some_and(|ending| ending.starts_with(|c: char| c.is_alphabetic()));
     a_letter && !ends_in_separator
@@ -120,20 +107,13 @@ mod tests {
     use crate::cli::chosen::TableFormat;
 
     fn of(out: Option<&str>, format: Option<TableFormat>) -> Result<Destination, DestinationError> {
-        Destination::of(&OutputArgs {
-            out: out.map(PathBuf::from),
-            format,
-            ..OutputArgs::default()
-        })
+        Destination::of(&OutputArgs { out: out.map(PathBuf::from), format, ..OutputArgs::default() })
     }
 
     #[test]
     fn without_a_place_the_table_goes_to_the_standard_output() {
         assert_eq!(of(None, None), Ok(Destination::Stdout(None)));
-        assert_eq!(
-            of(None, Some(TableFormat::Table)),
-            Ok(Destination::Stdout(None))
-        );
+        assert_eq!(of(None, Some(TableFormat::Table)), Ok(Destination::Stdout(None)));
         let csv = Destination::Stdout(Some(Format::Csv));
         assert_eq!(of(None, Some(TableFormat::Csv)), Ok(csv));
     }
@@ -143,30 +123,13 @@ mod tests {
         let file = |name: &str, format| Ok(Destination::File(PathBuf::from(name), format));
         let folder = |name: &str, format| Ok(Destination::Folder(PathBuf::from(name), format));
         assert_eq!(of(Some("a/due.csv"), None), file("a/due.csv", Format::Csv));
-        assert_eq!(
-            of(Some("due.JSONL"), None),
-            file("due.JSONL", Format::JsonLines)
-        );
+        assert_eq!(of(Some("due.JSONL"), None), file("due.JSONL", Format::JsonLines));
         let parquet = of(Some("due.parquet"), Some(TableFormat::Parquet));
         assert_eq!(parquet, file("due.parquet", Format::Parquet));
-        for name in [
-            "out",
-            "out/",
-            "a.b/out",
-            ".hidden",
-            "results.2026",
-            "due.csv/",
-        ] {
-            assert_eq!(
-                of(Some(name), None),
-                folder(name, Format::Parquet),
-                "{name}"
-            );
+        for name in ["out", "out/", "a.b/out", ".hidden", "results.2026", "due.csv/"] {
+            assert_eq!(of(Some(name), None), folder(name, Format::Parquet), "{name}");
         }
-        assert_eq!(
-            of(Some("out"), Some(TableFormat::Csv)),
-            folder("out", Format::Csv)
-        );
+        assert_eq!(of(Some("out"), Some(TableFormat::Csv)), folder("out", Format::Csv));
         let dir = tempfile::Builder::new().suffix(".csv").tempdir().unwrap();
         let name = dir.path().to_str().unwrap();
         assert_eq!(of(Some(name), None), folder(name, Format::Parquet));
@@ -174,10 +137,7 @@ mod tests {
 
     #[test]
     fn a_terminal_gets_no_bytes_for_programs_and_a_pipe_does() {
-        let output = |format| OutputArgs {
-            format: Some(format),
-            ..OutputArgs::default()
-        };
+        let output = |format| OutputArgs { format: Some(format), ..OutputArgs::default() };
         for format in [TableFormat::Xlsx, TableFormat::Parquet, TableFormat::Arrow] {
             let refused = Destination::beside(&output(format), true).unwrap_err();
             assert!(matches!(refused, DestinationError::OnATerminal(_)));

@@ -35,9 +35,7 @@ impl Env {
     pub fn read() -> Env {
         let stdout_is_terminal = io::stdout().is_terminal();
         // The table library asks the terminal for its size, and only when the standard output is one.
-        let terminal = stdout_is_terminal
-            .then(|| comfy_table::Table::new().width())
-            .flatten();
+        let terminal = stdout_is_terminal.then(|| comfy_table::Table::new().width()).flatten();
         Env {
             stdout_is_terminal,
             stderr_is_terminal: io::stderr().is_terminal(),
@@ -60,17 +58,13 @@ impl Env {
 
 /// no-color.org: `NO_COLOR` counts "when present and not an empty string (regardless of its value)".
 fn no_color(variable: impl Fn(&str) -> Option<String>) -> bool {
-    variable("NO_COLOR").is_some_and(|value| !value.is_empty())
-        || variable("TERM").is_some_and(|term| term == "dumb")
+    variable("NO_COLOR").is_some_and(|value| !value.is_empty()) || variable("TERM").is_some_and(|term| term == "dumb")
 }
 
 /// `COLUMNS`, where it is set, is what the user says; else what the terminal says; else there is no terminal.
 fn width(columns: Option<&str>, terminal: Option<u16>) -> u16 {
     let said = columns.and_then(|columns| columns.trim().parse::<u16>().ok());
-    let room = said
-        .filter(|columns| *columns > 0)
-        .or(terminal)
-        .unwrap_or(WIDEST);
+    let room = said.filter(|columns| *columns > 0).or(terminal).unwrap_or(WIDEST);
     room.clamp(NARROWEST, WIDEST)
 }
 
@@ -93,9 +87,8 @@ mod tests {
 
     #[test]
     fn colour_is_used_where_it_is_wanted() {
-        let with = |name: &'static str, value: &'static str| {
-            no_color(move |asked| (asked == name).then(|| value.to_string()))
-        };
+        let with =
+            |name: &'static str, value: &'static str| no_color(move |asked| (asked == name).then(|| value.to_string()));
         assert!(with("NO_COLOR", "1"));
         assert!(with("NO_COLOR", "0"));
         assert!(!with("NO_COLOR", ""));

@@ -22,14 +22,8 @@ pub enum Exit {
 
 impl Exit {
     /// Every exit code, in rising order.
-    pub const ALL: [Exit; 6] = [
-        Exit::Done,
-        Exit::NeedsAHand,
-        Exit::Usage,
-        Exit::Records,
-        Exit::CouldNotWrite,
-        Exit::Bug,
-    ];
+    pub const ALL: [Exit; 6] =
+        [Exit::Done, Exit::NeedsAHand, Exit::Usage, Exit::Records, Exit::CouldNotWrite, Exit::Bug];
 
     /// The number.
     pub const fn code(self) -> u8 {
@@ -89,9 +83,6 @@ mod tests {
     #[test]
     fn a_panic_is_a_bug_and_nothing_else_is() {
         assert_eq!(or_bug(|| Exit::Records), Exit::Records);
-        assert_eq!(
-            or_bug(|| panic!("a test of what happens on a panic")),
-            Exit::Bug
-        );
+        assert_eq!(or_bug(|| panic!("a test of what happens on a panic")), Exit::Bug);
     }
 }

@@ -22,32 +22,20 @@ pub struct Failure {
 impl Failure {
     /// Wrong usage.
     pub fn usage(message: impl ToString) -> Failure {
-        Failure {
-            exit: Exit::Usage,
-            message: message.to_string(),
-        }
+        Failure { exit: Exit::Usage, message: message.to_string() }
     }
 
     /// Records missing or unusable.
     pub fn records(message: impl ToString) -> Failure {
-        Failure {
-            exit: Exit::Records,
-            message: message.to_string(),
-        }
+        Failure { exit: Exit::Records, message: message.to_string() }
     }
 
     /// Could not write; a closed pipe is no failure.
     pub fn write(error: &(dyn Error + 'static)) -> Failure {
         if is_closed_pipe(error) {
-            return Failure {
-                exit: Exit::Done,
-                message: String::new(),
-            };
+            return Failure { exit: Exit::Done, message: String::new() };
         }
-        Failure {
-            exit: Exit::CouldNotWrite,
-            message: error.to_string(),
-        }
+        Failure { exit: Exit::CouldNotWrite, message: error.to_string() }
     }
 }
 
@@ -72,23 +60,15 @@ impl From<LoadError> for Failure {
 impl From<ResultsError> for Failure {
     fn from(error: ResultsError) -> Failure {
         match error {
-            ResultsError::NoSuchColumn { .. } | ResultsError::NoTable { .. } => {
-                Failure::usage(error)
-            }
-            other => Failure {
-                exit: Exit::Bug,
-                message: other.to_string(),
-            },
+            ResultsError::NoSuchColumn { .. } | ResultsError::NoTable { .. } => Failure::usage(error),
+            other => Failure { exit: Exit::Bug, message: other.to_string() },
         }
     }
 }
 
 impl From<ReportError> for Failure {
     fn from(error: ReportError) -> Failure {
-        Failure {
-            exit: Exit::Bug,
-            message: error.to_string(),
-        }
+        Failure { exit: Exit::Bug, message: error.to_string() }
     }
 }
 

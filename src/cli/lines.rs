@@ -29,16 +29,8 @@ mod tests {
     #[test]
     fn lines_keep_to_the_width_and_what_is_joined_stays_together() {
         let mut text = String::new();
-        wrap(
-            &mut text,
-            "a blade at 91\u{a0}% of its way, and more",
-            14,
-            "  ",
-        );
-        assert_eq!(
-            text,
-            "  a blade at\n  91\u{a0}% of its\n  way, and\n  more\n"
-        );
+        wrap(&mut text, "a blade at 91\u{a0}% of its way, and more", 14, "  ");
+        assert_eq!(text, "  a blade at\n  91\u{a0}% of its\n  way, and\n  more\n");
         let mut long = String::new();
         wrap(&mut long, "unbreakable", 4, "");
         assert_eq!(long, "unbreakable\n");

@@ -40,9 +40,7 @@ mod tests {
     #[test]
     fn few_notes_are_said_one_by_one_and_many_together() {
         let notes = |places: &[&str]| -> Vec<String> {
-            let example = places
-                .iter()
-                .map(|p| format!("f.xlsx!{p}: 1 example row is ignored"));
+            let example = places.iter().map(|p| format!("f.xlsx!{p}: 1 example row is ignored"));
             let hidden = "f.xlsx!old: the sheet is hidden and ignored".to_string();
             example.chain([hidden]).collect()
         };

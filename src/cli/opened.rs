@@ -58,10 +58,7 @@ pub struct Opened {
 ///
 /// # Errors
 /// Every setting that cannot be used, each with file and line or cell.
-pub fn settings(
-    container: &mut Container,
-    file: Option<&Path>,
-) -> Result<(Settings, Vec<PathBuf>), Failure> {
+pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Settings, Vec<PathBuf>), Failure> {
     let told = |errors: Vec<SettingError>| {
         let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
         Failure::records(lines.join("\n"))
@@ -74,18 +71,12 @@ pub fn settings(
             let in_folder = folder.join("fleet.toml");
             match std::fs::read_to_string(&in_folder) {
                 Ok(text) => {
-                    layers.push(Layer {
-                        name: "fleet.toml".to_string(),
-                        text,
-                    });
+                    layers.push(Layer { name: "fleet.toml".to_string(), text });
                     files.push(in_folder);
                 }
                 Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
                 Err(error) => {
-                    return Err(Failure::records(format!(
-                        "{}: cannot be read: {error}",
-                        in_folder.display()
-                    )));
+                    return Err(Failure::records(format!("{}: cannot be read: {error}", in_folder.display())));
                 }
             }
         }
@@ -94,9 +85,7 @@ pub fn settings(
             if let Some(sheet) = sheet {
                 let pairs = workbook.key_values(&sheet).map_err(Failure::records)?;
                 let cells = pairs.iter().map(|p| (&p.key, &p.value, (p.row, p.column)));
-                settings = settings
-                    .with_cells(&workbook.place(&sheet), cells)
-                    .map_err(told)?;
+                settings = settings.with_cells(&workbook.place(&sheet), cells).map_err(told)?;
             }
         }
     }
@@ -107,10 +96,7 @@ pub fn settings(
                 path.display()
             ))
         })?;
-        layers.push(Layer {
-            name: path.display().to_string(),
-            text,
-        });
+        layers.push(Layer { name: path.display().to_string(), text });
         files.push(path.to_path_buf());
     }
     Ok((settings.with_layers(&layers).map_err(told)?, files))
@@ -133,11 +119,7 @@ impl Opened {
     ///
     /// # Errors
     /// [`Failure`] with exit code 2 or 3.
-    pub fn read(
-        args: &RecordArgs,
-        around: &Surroundings,
-        progress: &Progress,
-    ) -> Result<Opened, Failure> {
+    pub fn read(args: &RecordArgs, around: &Surroundings, progress: &Progress) -> Result<Opened, Failure> {
         Opened::read_all(args, &[], true, around, progress)
     }
 
@@ -145,11 +127,7 @@ impl Opened {
     ///
     /// # Errors
     /// As [`Opened::read`].
-    pub fn read_silently(
-        args: &RecordArgs,
-        around: &Surroundings,
-        progress: &Progress,
-    ) -> Result<Opened, Failure> {
+    pub fn read_silently(args: &RecordArgs, around: &Surroundings, progress: &Progress) -> Result<Opened, Failure> {
         Opened::read_all(args, &[], false, around, progress)
     }
 
@@ -177,15 +155,12 @@ impl Opened {
         clock.begin("read tables");
         let mut container = Container::open(&args.fleet).map_err(LoadError::from)?;
         let (settings, setting_files) = settings(&mut container, args.settings.as_deref())?;
-        let settings = settings
-            .with_pairs(
-                "the command line",
-                given.iter().map(|(key, value)| (key, value)),
-            )
-            .map_err(|errors| {
+        let settings = settings.with_pairs("the command line", given.iter().map(|(key, value)| (key, value))).map_err(
+            |errors| {
                 let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
                 Failure::usage(lines.join("\n"))
-            })?;
+            },
+        )?;
         let options = read_options(&settings);
         let mut loaded = Loaded::read_from(
             &mut container,
@@ -200,12 +175,7 @@ impl Opened {
             let notes = in_short(&loaded.notes);
             progress.hidden_while(|| notes.iter().for_each(|note| around.note(note)));
         }
-        Ok(Opened {
-            settings,
-            loaded,
-            as_of: Day::from(args.as_of.unwrap_or(around.env.today)),
-            clock,
-        })
+        Ok(Opened { settings, loaded, as_of: Day::from(args.as_of.unwrap_or(around.env.today)), clock })
     }
 
     /// The fleet as of the date.
@@ -227,16 +197,8 @@ pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
         return Ok(Shown::all());
     }
     let bases: Vec<&str> = fleet.propellers.bases.iter().collect();
-    let models: Vec<&str> = fleet
-        .models
-        .list()
-        .iter()
-        .map(|m| m.name.as_str())
-        .collect();
-    for (option, wanted, there) in [
-        ("--base", &filter.bases, &bases),
-        ("--model", &filter.models, &models),
-    ] {
+    let models: Vec<&str> = fleet.models.list().iter().map(|m| m.name.as_str()).collect();
+    for (option, wanted, there) in [("--base", &filter.bases, &bases), ("--model", &filter.models, &models)] {
         for name in wanted {
             if !there.contains(&name.as_str()) {
                 let hint = match nearest(name, there.iter().copied()) {

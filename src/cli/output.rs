@@ -54,8 +54,8 @@ impl Wanted<'_> {
     }
 
     pub(super) fn empty(&self) -> Result<RecordBatch, Failure> {
-        let schema = schema(self.name)
-            .ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
+        let schema =
+            schema(self.name).ok_or_else(|| Failure::usage(format!("there is no result table `{}`", self.name)))?;
         self.columns(RecordBatch::new_empty(schema))
     }
 
@@ -106,10 +106,7 @@ pub fn write_rows<W: Write + Send>(
     {
         answers.work_out_for(wanted.name);
         let made = write_parquet_in_parallel(to, &schema, answers.slices(wanted.name), |slice| {
-            wanted
-                .slice(answers, slice)
-                .map(|batch| vec![batch])
-                .map_err(SliceError::Answer)
+            wanted.slice(answers, slice).map(|batch| vec![batch]).map_err(SliceError::Answer)
         });
         return match made {
             Ok(_) => Ok(()),
@@ -122,9 +119,7 @@ pub fn write_rows<W: Write + Send>(
     }
     let schema = wanted.empty()?.schema();
     let mut writer = TableWriter::new(format, to, &schema)?;
-    wanted.first(answers, wanted.output.top.unwrap_or(usize::MAX), |batch| {
-        Ok(writer.write(&batch)?)
-    })?;
+    wanted.first(answers, wanted.output.top.unwrap_or(usize::MAX), |batch| Ok(writer.write(&batch)?))?;
     writer.finish()?;
     Ok(())
 }
@@ -155,15 +150,9 @@ pub fn print_table(
         Ok(())
     })?;
     let schema = wanted.empty()?.schema();
-    let rows = arrow::compute::concat_batches(&schema, &batches).map_err(|e| Failure {
-        exit: super::exit::Exit::Bug,
-        message: e.to_string(),
-    })?;
-    let rows = if wanted.output.columns.is_empty() {
-        for_a_person(wanted.name, &rows)?
-    } else {
-        rows
-    };
+    let rows = arrow::compute::concat_batches(&schema, &batches)
+        .map_err(|e| Failure { exit: super::exit::Exit::Bug, message: e.to_string() })?;
+    let rows = if wanted.output.columns.is_empty() { for_a_person(wanted.name, &rows)? } else { rows };
     // Among other tables a long one is cut to what a meeting needs; alone it is whole.
     let in_short = heading.is_some() && wanted.output.top.is_none();
     let (rows, rest) = match in_short {
@@ -187,10 +176,7 @@ pub fn print_table(
     }
     print_whole(text.as_bytes())?;
     if more > 0 && wanted.output.top.is_none() {
-        around.note(&format!(
-            "{} rows more: --top N shows more of them, -o FILE writes them all",
-            more
-        ));
+        around.note(&format!("{} rows more: --top N shows more of them, -o FILE writes them all", more));
     }
     Ok(())
 }
@@ -212,9 +198,7 @@ fn in_short_form(name: &str, rows: RecordBatch) -> (RecordBatch, Option<&'static
                 None => (rows, None),
             }
         }
-        "out_at_once" if rows.num_rows() > MONTHS_IN_SHORT => {
-            (rows.slice(0, MONTHS_IN_SHORT), Some("later months"))
-        }
+        "out_at_once" if rows.num_rows() > MONTHS_IN_SHORT => (rows.slice(0, MONTHS_IN_SHORT), Some("later months")),
         _ => (rows, None),
     }
 }
@@ -266,19 +250,7 @@ const FIRST_COLUMNS: &[(&str, &[&str])] = &[
             "last_overhaul_date",
         ],
     ),
-    (
-        "ranking",
-        &[
-            "rank",
-            "propeller",
-            "list",
-            "tier",
-            "reason",
-            "next_step",
-            "use",
-            "score",
-        ],
-    ),
+    ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "use", "score"]),
     (
         "findings",
         &[
@@ -298,19 +270,9 @@ const FIRST_COLUMNS: &[(&str, &[&str])] = &[
 
 /// Puts the columns a person wants first in front, and leaves out the ones that hold nothing at all.
 fn for_a_person(name: &str, rows: &RecordBatch) -> Result<RecordBatch, Failure> {
-    let first = FIRST_COLUMNS
-        .iter()
-        .find(|(table, _)| *table == name)
-        .map_or(&[][..], |(_, columns)| columns);
-    let holds_something = |column: &str| {
-        rows.column_by_name(column)
-            .is_some_and(|c| c.null_count() < rows.num_rows())
-    };
-    let mut columns: Vec<String> = first
-        .iter()
-        .filter(|c| holds_something(c))
-        .map(|c| (*c).to_string())
-        .collect();
+    let first = FIRST_COLUMNS.iter().find(|(table, _)| *table == name).map_or(&[][..], |(_, columns)| columns);
+    let holds_something = |column: &str| rows.column_by_name(column).is_some_and(|c| c.null_count() < rows.num_rows());
+    let mut columns: Vec<String> = first.iter().filter(|c| holds_something(c)).map(|c| (*c).to_string()).collect();
     for field in rows.schema_ref().fields() {
         if !columns.contains(field.name()) && holds_something(field.name()) {
             columns.push(field.name().clone());
@@ -332,10 +294,8 @@ fn print_batch(
         width: output.columns.is_empty().then_some(around.env.width),
         styled: around.env.styled(around.color),
     };
-    let made = table_text(rows, spec, layout).map_err(|e| Failure {
-        exit: super::exit::Exit::Bug,
-        message: e.to_string(),
-    })?;
+    let made =
+        table_text(rows, spec, layout).map_err(|e| Failure { exit: super::exit::Exit::Bug, message: e.to_string() })?;
     if let Some(note) = made.left_out_note() {
         around.note(&note);
     }
@@ -377,8 +337,7 @@ pub fn write_records(
                 _ => shown,
             };
             let shown = shown.display().to_string();
-            InputFile::of(path, shown)
-                .map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
+            InputFile::of(path, shown).map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
         .collect::<Result<_, _>>()?;
     record.tables = TABLES
@@ -410,18 +369,12 @@ pub fn write_records(
         .collect();
     record.methods = METHODS
         .iter()
-        .map(|(name, source)| Method {
-            name: (*name).to_string(),
-            source: (*source).to_string(),
-        })
+        .map(|(name, source)| Method { name: (*name).to_string(), source: (*source).to_string() })
         .collect();
     record.files = folder.names().to_vec();
     record.files.push(RUN_RECORD.to_string());
     record.steps = clock.steps().to_vec();
-    let text = record.to_json().map_err(|e| Failure {
-        exit: super::exit::Exit::Bug,
-        message: e.to_string(),
-    })?;
+    let text = record.to_json().map_err(|e| Failure { exit: super::exit::Exit::Bug, message: e.to_string() })?;
     let mut file = folder.file(RUN_RECORD)?;
     file.write_all(text.as_bytes())?;
     file.finish()?;

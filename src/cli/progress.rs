@@ -15,9 +15,7 @@ impl Progress {
     /// `shown` when the error stream is a terminal and the user did not ask for quiet.
     pub fn new(shown: bool) -> Progress {
         if !shown {
-            return Progress {
-                bar: ProgressBar::hidden(),
-            };
+            return Progress { bar: ProgressBar::hidden() };
         }
         let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
         if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} ({elapsed})") {

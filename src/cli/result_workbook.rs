@@ -20,25 +20,11 @@ pub enum AboutStands {
 }
 
 /// Sheets of a whole run, in the order in which a person reads them; the other tables follow.
-const READ_FIRST: [&str; 8] = [
-    "ranking",
-    "due",
-    "remaining",
-    "findings",
-    "budget",
-    "purchases",
-    "spares",
-    "reserve",
-];
+const READ_FIRST: [&str; 8] = ["ranking", "due", "remaining", "findings", "budget", "purchases", "spares", "reserve"];
 
 /// The tables of a run in the order of a workbook's sheets.
 pub fn sheets_in_order<'n>(names: &[&'n str]) -> Vec<&'n str> {
-    let place = |name: &str| {
-        READ_FIRST
-            .iter()
-            .position(|first| *first == name)
-            .unwrap_or(READ_FIRST.len())
-    };
+    let place = |name: &str| READ_FIRST.iter().position(|first| *first == name).unwrap_or(READ_FIRST.len());
     let mut sorted = names.to_vec();
     // Stable: the others keep their order.
     sorted.sort_by_key(|name| place(name));
@@ -62,19 +48,10 @@ pub fn write_workbook<W: Write>(
         let mut sheet = TableSheet::new(table.name, &table.empty()?.schema())?;
         let most = table.output.top.unwrap_or(usize::MAX);
         table.first(answers, most, |batch| Ok(sheet.write(&batch)?))?;
-        sheets.push(Holds {
-            sheet: table.name.to_string(),
-            a_row_is: a_row_is(table.name),
-            rows: sheet.rows(),
-        });
+        sheets.push(Holds { sheet: table.name.to_string(), a_row_is: a_row_is(table.name), rows: sheet.rows() });
         book.push(sheet)?;
     }
-    let about = About {
-        title,
-        facts: facts(answers, wanted),
-        remarks: remarks(wanted),
-        sheets,
-    };
+    let about = About { title, facts: facts(answers, wanted), remarks: remarks(wanted), sheets };
     book.push_about(&about, about_stands == AboutStands::First)?;
     book.finish(to)?;
     Ok(())
@@ -87,10 +64,8 @@ fn a_row_is(name: &str) -> String {
 fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, String)> {
     let fleet = answers.fleet;
     let all = fleet.propellers.len();
-    let mut facts = vec![
-        ("Fleet".to_string(), fleet_name(answers)),
-        ("Records as of".to_string(), fleet.as_of.to_string()),
-    ];
+    let mut facts =
+        vec![("Fleet".to_string(), fleet_name(answers)), ("Records as of".to_string(), fleet.as_of.to_string())];
     if let Some(first) = wanted.first() {
         let shown = (0..all as u32).filter(|&p| first.shown.shows(p)).count();
         facts.push((
@@ -102,17 +77,13 @@ fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, Strin
         ));
     }
     facts.push(("Money in".to_string(), currency(answers.settings)));
-    facts.push((
-        "Made by".to_string(),
-        format!("{} {VERSION}", env!("CARGO_PKG_NAME")),
-    ));
+    facts.push(("Made by".to_string(), format!("{} {VERSION}", env!("CARGO_PKG_NAME"))));
     facts
 }
 
 fn currency(settings: &Settings) -> String {
     let said = settings.fleet.currency.as_deref();
-    said.unwrap_or("the fleet's currency, which its settings do not name")
-        .to_string()
+    said.unwrap_or("the fleet's currency, which its settings do not name").to_string()
 }
 
 fn remarks(wanted: &[Wanted<'_>]) -> Vec<String> {

@@ -10,11 +10,7 @@ const INDENT: &str = "  ";
 /// The text of a story, at most `width` columns where its words allow it.
 pub fn story_text(story: &Story, width: usize, styled: bool) -> String {
     let strong = |words: &str| {
-        if styled {
-            format!("\x1b[1m{words}\x1b[0m")
-        } else {
-            words.to_string()
-        }
+        if styled { format!("\x1b[1m{words}\x1b[0m") } else { words.to_string() }
     };
     let mut text = String::new();
     let _ = writeln!(text, "{}", strong(&story.title));
@@ -37,9 +33,7 @@ fn letters(cell: &str) -> usize {
 /// Rows under headings; a table too wide for the width loses no cell: each row's last cells go on a line of their own.
 fn table(text: &mut String, head: &[&str], rows: &[Vec<String>], width: usize) {
     // Columns without any cell say nothing.
-    let used: Vec<usize> = (0..head.len())
-        .filter(|&at| rows.iter().any(|row| !row[at].is_empty()))
-        .collect();
+    let used: Vec<usize> = (0..head.len()).filter(|&at| rows.iter().any(|row| !row[at].is_empty())).collect();
     let widths: Vec<usize> = used
         .iter()
         .map(|&at| {

@@ -21,27 +21,10 @@ const DUE_NEXT: usize = 5;
 const DAYS_AHEAD: i32 = 365;
 
 /// The summary, lines broken to the width.
-pub fn summary(
-    answers: &Answers<'_, '_>,
-    shown: &Shown,
-    folder: &str,
-    around: &Surroundings,
-) -> String {
-    let page = Page {
-        width: usize::from(around.env.width),
-        styled: around.env.styled(around.color),
-    };
-    let ranked: Vec<&Ranked> = answers
-        .ranking()
-        .iter()
-        .filter(|r| shown.shows(r.propeller))
-        .collect();
-    let due: Vec<&DueRow> = answers
-        .due()
-        .rows
-        .iter()
-        .filter(|d| shown.shows(d.propeller))
-        .collect();
+pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &Surroundings) -> String {
+    let page = Page { width: usize::from(around.env.width), styled: around.env.styled(around.color) };
+    let ranked: Vec<&Ranked> = answers.ranking().iter().filter(|r| shown.shows(r.propeller)).collect();
+    let due: Vec<&DueRow> = answers.due().rows.iter().filter(|d| shown.shows(d.propeller)).collect();
     let mut text = String::new();
     page.heading(&mut text, answers, &ranked);
     page.first(&mut text, answers, &ranked);
@@ -61,21 +44,13 @@ struct Page {
 
 impl Page {
     fn strong(&self, words: &str) -> String {
-        if self.styled {
-            format!("\x1b[1m{words}\x1b[0m")
-        } else {
-            words.to_string()
-        }
+        if self.styled { format!("\x1b[1m{words}\x1b[0m") } else { words.to_string() }
     }
 
     fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
         let fleet = answers.fleet;
         let name = fleet_name(answers);
-        let _ = writeln!(
-            text,
-            "{}",
-            self.strong(&format!("{name}, as of {}", fleet.as_of))
-        );
+        let _ = writeln!(text, "{}", self.strong(&format!("{name}, as of {}", fleet.as_of)));
         let on = |list: List| ranked.iter().filter(|r| r.list == list).count();
         let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
         let line = format!(
@@ -114,30 +89,15 @@ impl Page {
             if let Some(aircraft) = answers.fleet.aircraft_of(row.propeller) {
                 who.push(aircraft.to_string());
             }
-            let _ = writeln!(
-                text,
-                "  {}. {}  {}, tier {}",
-                at + 1,
-                self.strong(serial),
-                who.join(", "),
-                row.tier
-            );
+            let _ = writeln!(text, "  {}. {}  {}, tier {}", at + 1, self.strong(serial), who.join(", "), row.tier);
             wrap(text, &row.reason(), self.width, "     ");
-            wrap(
-                text,
-                &format!("-> {}", row.next_step()),
-                self.width,
-                "     ",
-            );
+            wrap(text, &format!("-> {}", row.next_step()), self.width, "     ");
         }
         if urgent.len() > MOST_URGENT {
             let folder = answers.fleet.loaded.folder.display();
             wrap(
                 text,
-                &format!(
-                    "and {} more in tiers 1 to 5: bladewane rank {folder}",
-                    urgent.len() - MOST_URGENT
-                ),
+                &format!("and {} more in tiers 1 to 5: bladewane rank {folder}", urgent.len() - MOST_URGENT),
                 self.width,
                 "  ",
             );
@@ -153,44 +113,25 @@ impl Page {
     }
 
     fn due(&self, text: &mut String, answers: &Answers<'_, '_>, due: &[&DueRow]) {
-        let past = due
-            .iter()
-            .filter(|d| d.days_to_due.is_some_and(|n| n < 0))
-            .count();
-        let mut ahead: Vec<&&DueRow> = due
-            .iter()
-            .filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n)))
-            .collect();
+        let past = due.iter().filter(|d| d.days_to_due.is_some_and(|n| n < 0)).count();
+        let mut ahead: Vec<&&DueRow> =
+            due.iter().filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n))).collect();
         ahead.sort_by_key(|d| (d.due, d.propeller));
         let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
         let _ = writeln!(text, "\n{}", self.strong("Due in the next 12 months"));
         wrap(
             text,
-            &format!(
-                "{} come due, {past} are past due, {unknown} have no due date on record",
-                ahead.len()
-            ),
+            &format!("{} come due, {past} are past due, {unknown} have no due date on record", ahead.len()),
             self.width,
             "  ",
         );
         let next: Vec<String> = ahead
             .iter()
             .take(DUE_NEXT)
-            .filter_map(|d| {
-                Some(format!(
-                    "{} {}",
-                    answers.fleet.propellers.serial(d.propeller),
-                    d.due?
-                ))
-            })
+            .filter_map(|d| Some(format!("{} {}", answers.fleet.propellers.serial(d.propeller), d.due?)))
             .collect();
         if !next.is_empty() {
-            wrap(
-                text,
-                &format!("next: {}", next.join(", ")),
-                self.width,
-                "  ",
-            );
+            wrap(text, &format!("next: {}", next.join(", ")), self.width, "  ");
         }
     }
 }
@@ -213,17 +154,10 @@ impl Page {
             .map(|&(propeller, chance)| {
                 // Two figures; a chance is never shown as a certainty.
                 let chance = (chance * 100.0).clamp(1.0, 99.0);
-                format!(
-                    "{} ({chance:.0}\u{a0}%)",
-                    answers.fleet.propellers.serial(propeller)
-                )
+                format!("{} ({chance:.0}\u{a0}%)", answers.fleet.propellers.serial(propeller))
             })
             .collect();
-        let _ = writeln!(
-            text,
-            "\n{}",
-            self.strong("The next overhaul will probably reject")
-        );
+        let _ = writeln!(text, "\n{}", self.strong("The next overhaul will probably reject"));
         let line = match likely.len() {
             0 => "none, as far as the record tells".to_string(),
             count => format!("{count} by their dimensions: {}", named.join(", ")),
@@ -241,11 +175,7 @@ impl Page {
     fn budget(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
         let planning = answers.planning(shown);
         let plan = &planning.plan;
-        let years: Vec<&BudgetRow> = plan
-            .budget
-            .iter()
-            .filter(|r| r.model.is_none() && r.strength.is_none())
-            .collect();
+        let years: Vec<&BudgetRow> = plan.budget.iter().filter(|r| r.model.is_none() && r.strength.is_none()).collect();
         let currency = answers.settings.fleet.currency.as_deref();
         let money = |sum: f64| match currency {
             Some(currency) => format!("{} {currency}", thousands(sum)),
@@ -257,10 +187,7 @@ impl Page {
             return;
         }
         for row in years {
-            let counts = format!(
-                "{}  {:.1} overhauls, {:.1} replacements",
-                row.year, row.overhauls, row.replacements
-            );
+            let counts = format!("{}  {:.1} overhauls, {:.1} replacements", row.year, row.overhauls, row.replacements);
             let line = match &row.cost {
                 Some(cost) => format!(
                     "{counts}: {} expected, {} to {} in eight of ten cases",
@@ -302,10 +229,6 @@ pub fn fleet_name(answers: &Answers<'_, '_>) -> String {
 /// The folder's name, or the workbook's without its ending.
 fn folder_name(fleet: &std::path::Path) -> String {
     let whole = fleet.canonicalize().unwrap_or_else(|_| fleet.to_path_buf());
-    let name = if whole.is_file() {
-        whole.file_stem()
-    } else {
-        whole.file_name()
-    };
+    let name = if whole.is_file() { whole.file_stem() } else { whole.file_name() };
     name.map_or_else(|| "Fleet".to_string(), |n| n.to_string_lossy().into_owned())
 }

@@ -4,9 +4,7 @@ mod cells;
 
 use arrow::error::ArrowError;
 use arrow::record_batch::RecordBatch;
-use comfy_table::{
-    Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle,
-};
+use comfy_table::{Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 
 use crate::results::TableSpec;
 use cells::{ColumnCells, column_cells, text_width};
@@ -54,11 +52,7 @@ impl TableText {
 ///
 /// # Errors
 /// When a column has a type that no result column has and Arrow cannot show.
-pub fn table_text(
-    batch: &RecordBatch,
-    spec: Option<&TableSpec>,
-    layout: Layout,
-) -> Result<TableText, ArrowError> {
+pub fn table_text(batch: &RecordBatch, spec: Option<&TableSpec>, layout: Layout) -> Result<TableText, ArrowError> {
     let columns: Vec<ColumnCells> = batch
         .schema_ref()
         .fields()
@@ -71,10 +65,7 @@ pub fn table_text(
         .collect::<Result<_, _>>()?;
     let table = lay_out(&columns, batch.num_rows(), layout.styled);
     let fitting = how_many_fit(&table.column_max_content_widths(), layout.width);
-    let left_out = columns[fitting..]
-        .iter()
-        .map(|column| column.name.clone())
-        .collect();
+    let left_out = columns[fitting..].iter().map(|column| column.name.clone()).collect();
     let table = match fitting < columns.len() {
         true => lay_out(&columns[..fitting], batch.num_rows(), layout.styled),
         false => table,
@@ -102,17 +93,12 @@ fn how_many_fit(widths: &[u16], room: Option<u16>) -> usize {
 
 fn lay_out(columns: &[ColumnCells], rows: usize, styled: bool) -> Table {
     let mut table = Table::new();
-    table
-        .load_style(LOOK)
-        .set_content_arrangement(ContentArrangement::Disabled);
+    table.load_style(LOOK).set_content_arrangement(ContentArrangement::Disabled);
     match styled {
         true => table.enforce_styling(),
         false => table.force_no_tty(),
     };
-    let tallest = columns
-        .iter()
-        .map(|column| column.header.lines().count())
-        .max();
+    let tallest = columns.iter().map(|column| column.header.lines().count()).max();
     let header = columns.iter().map(|column| {
         // Names stand on the rule, whatever their number of lines.
         let above = tallest.unwrap_or(0) - column.header.lines().count();

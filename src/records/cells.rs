@@ -63,15 +63,10 @@ pub(super) enum Slot<'a> {
 impl Cells {
     pub(super) fn empty(kind: Kind, rows: usize) -> Cells {
         match kind {
-            Kind::Text => Cells::Text {
-                codes: vec![NO_WORD; rows],
-                words: Words::default(),
-            },
+            Kind::Text => Cells::Text { codes: vec![NO_WORD; rows], words: Words::default() },
             Kind::Word(_) => Cells::Choices(vec![NO_CHOICE; rows]),
             Kind::Date => Cells::Days(vec![NO_DAY; rows]),
-            Kind::Number | Kind::NumberOrNone | Kind::Length => {
-                Cells::Numbers(vec![f64::NAN; rows])
-            }
+            Kind::Number | Kind::NumberOrNone | Kind::Length => Cells::Numbers(vec![f64::NAN; rows]),
             Kind::Small => Cells::Small(vec![NO_SMALL; rows]),
         }
     }
@@ -119,10 +114,9 @@ impl Cells {
             parts
         }
         match self {
-            Cells::Text { codes, .. } => cut(codes, chunks)
-                .into_iter()
-                .map(|part| Slot::Text(part, Words::default()))
-                .collect(),
+            Cells::Text { codes, .. } => {
+                cut(codes, chunks).into_iter().map(|part| Slot::Text(part, Words::default())).collect()
+            }
             Cells::Choices(v) => cut(v, chunks).into_iter().map(Slot::Choices).collect(),
             Cells::Days(v) => cut(v, chunks).into_iter().map(Slot::Days).collect(),
             Cells::Numbers(v) => cut(v, chunks).into_iter().map(Slot::Numbers).collect(),
@@ -170,11 +164,7 @@ pub(super) fn decode(
     first_row: usize,
     list: &mut Vec<CellFault>,
 ) {
-    let mut faults = Faults {
-        column: how.column,
-        first_row: first_row + at,
-        list,
-    };
+    let mut faults = Faults { column: how.column, first_row: first_row + at, list };
     let rows = at..at + array.len();
     if let Some(sheet) = array.as_struct_opt().and_then(SheetColumn::of) {
         match slot {
@@ -197,14 +187,7 @@ pub(super) fn decode(
 
 /// Text of any Arrow string type, or any other type written out.
 fn as_text(array: &ArrayRef) -> StringArray {
-    let cast = cast_with_options(
-        array,
-        &DataType::Utf8,
-        &CastOptions {
-            safe: true,
-            ..CastOptions::default()
-        },
-    );
+    let cast = cast_with_options(array, &DataType::Utf8, &CastOptions { safe: true, ..CastOptions::default() });
     match cast {
         Ok(cast) => cast.as_string::<i32>().clone(),
         Err(_) => StringArray::new_null(array.len()),
@@ -263,16 +246,8 @@ fn text(array: &ArrayRef, out: &mut [Code], words: &mut Words) {
     if let Some((keys, values)) = dictionary(array) {
         let codes: Vec<Code> = (0..values.len())
             .map(|at| {
-                let value = if values.is_valid(at) {
-                    values.value(at).trim()
-                } else {
-                    ""
-                };
-                if reading::is_not_recorded(value) {
-                    NO_WORD
-                } else {
-                    words.code(value)
-                }
+                let value = if values.is_valid(at) { values.value(at).trim() } else { "" };
+                if reading::is_not_recorded(value) { NO_WORD } else { words.code(value) }
             })
             .collect();
         for (row, out) in out.iter_mut().enumerate() {
@@ -301,11 +276,7 @@ fn text(array: &ArrayRef, out: &mut [Code], words: &mut Words) {
 
 fn choices(array: &ArrayRef, how: Decoding<'_>, out: &mut [u8], faults: &mut Faults<'_>) {
     let Kind::Word(list) = how.kind else { return };
-    let position = |value: &str| {
-        list.iter()
-            .position(|word| reading::same_word(value, word))
-            .map(|at| at as u8)
-    };
+    let position = |value: &str| list.iter().position(|word| reading::same_word(value, word)).map(|at| at as u8);
     if *array.data_type() == DataType::Boolean && list == super::schema::YES_NO {
         let array = array.as_boolean();
         for (row, out) in out.iter_mut().enumerate() {
@@ -329,13 +300,8 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
         });
         return;
     }
-    let dated = matches!(
-        array.data_type(),
-        DataType::Date32 | DataType::Date64 | DataType::Timestamp(_, _)
-    );
-    let cast = dated
-        .then(|| cast_with_options(array, &DataType::Date32, &CastOptions::default()).ok())
-        .flatten();
+    let dated = matches!(array.data_type(), DataType::Date32 | DataType::Date64 | DataType::Timestamp(_, _));
+    let cast = dated.then(|| cast_with_options(array, &DataType::Date32, &CastOptions::default()).ok()).flatten();
     match cast {
         Some(cast) => {
             let cast = cast.as_primitive::<Date32Type>();
@@ -399,11 +365,7 @@ fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Fa
             out[row] = NONE_STATED;
             return;
         }
-        let read = if length {
-            how.length_of_text(value)
-        } else {
-            reading::number(value, how.writing)
-        };
+        let read = if length { how.length_of_text(value) } else { reading::number(value, how.writing) };
         match read {
             Ok(value) => out[row] = value,
             Err(fault) => faults.add(row, value, fault),

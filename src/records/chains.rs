@@ -57,9 +57,7 @@ impl Chains {
 
     /// The reading before, of a blade, station and dimension.
     pub fn previous(&self, blade: u8, station: u8, dimension: Dimension) -> Option<Previous> {
-        self.last
-            .get(Self::slot(blade, station))
-            .and_then(|of| of[dimension as usize])
+        self.last.get(Self::slot(blade, station)).and_then(|of| of[dimension as usize])
     }
 
     /// Remembers what a measurement of the present visit leaves behind.
@@ -71,11 +69,8 @@ impl Chains {
         for dimension in Dimension::ALL {
             let after_in = measurements.raw_reading(dimension, Moment::After, position);
             if !after_in.is_nan() {
-                self.last[slot][dimension as usize] = Some(Previous {
-                    after_in,
-                    visit_no: self.visit_no,
-                    overhaul_no: self.overhaul_no,
-                });
+                self.last[slot][dimension as usize] =
+                    Some(Previous { after_in, visit_no: self.visit_no, overhaul_no: self.overhaul_no });
             }
         }
     }

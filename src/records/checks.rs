@@ -23,15 +23,7 @@ struct Notes<'f, 'a> {
 }
 
 impl Notes<'_, '_> {
-    fn add(
-        &mut self,
-        table: Table,
-        row: Option<u32>,
-        column: &str,
-        doubt: Doubt,
-        propeller: u32,
-        visit: Option<Day>,
-    ) {
+    fn add(&mut self, table: Table, row: Option<u32>, column: &str, doubt: Doubt, propeller: u32, visit: Option<Day>) {
         let loaded = self.fleet.loaded.table(table);
         let value = match (loaded, row) {
             (Some(loaded), Some(row)) => super::gate::shown_cell(loaded, column, row as usize),
@@ -58,10 +50,7 @@ pub(super) fn cautions(fleet: &Fleet<'_>, checks: &CheckSettings) -> Vec<Caution
         .flat_map_iter(|slice| {
             let from = slice * PROPELLERS_AT_ONCE;
             let to = (from + PROPELLERS_AT_ONCE).min(count);
-            let mut notes = Notes {
-                fleet,
-                list: Vec::new(),
-            };
+            let mut notes = Notes { fleet, list: Vec::new() };
             let mut chains = Chains::default();
             for propeller in from as u32..to as u32 {
                 sheets(&mut notes, &mut chains, propeller, checks);
@@ -100,9 +89,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
             for dimension in Dimension::ALL {
                 let before = measurements.raw_reading(dimension, Moment::Before, position);
                 let after = measurements.raw_reading(dimension, Moment::After, position);
-                let limits = model
-                    .and_then(|m| m.stations.get(usize::from(station)))
-                    .map(|s| s.limits(dimension));
+                let limits = model.and_then(|m| m.stations.get(usize::from(station))).map(|s| s.limits(dimension));
                 recorded += usize::from(!after.is_nan() || (visit.rejected() && !before.is_nan()));
                 if let Some(min_in) = limits.and_then(|l| l.min_in)
                     && !visit.rejected()
@@ -133,14 +120,7 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
                     notes.add(
                         Table::Measurements,
                         Some(measurements.row(position)),
-                        column(
-                            dimension,
-                            if over_paint {
-                                Moment::After
-                            } else {
-                                Moment::Before
-                            },
-                        ),
+                        column(dimension, if over_paint { Moment::After } else { Moment::Before }),
                         Doubt::GrewBetweenVisits,
                         propeller,
                         Some(visit.day),
@@ -157,18 +137,8 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
         }
         let first_row = (!range.is_empty()).then(|| measurements.row(range.start));
         // Both an impossible growth and a far better fit the other way round: one alone is gauge or chance.
-        if exchange.grown > 0
-            && exchange.pairs >= 4
-            && exchange.exchanged < 0.25 * exchange.as_written
-        {
-            notes.add(
-                Table::Measurements,
-                first_row,
-                "blade",
-                Doubt::BladesExchanged,
-                propeller,
-                Some(visit.day),
-            );
+        if exchange.grown > 0 && exchange.pairs >= 4 && exchange.exchanged < 0.25 * exchange.as_written {
+            notes.add(Table::Measurements, first_row, "blade", Doubt::BladesExchanged, propeller, Some(visit.day));
         }
         if has_sheets {
             completeness(notes, propeller, number, recorded, first_row);
@@ -176,24 +146,10 @@ fn sheets(notes: &mut Notes<'_, '_>, chains: &mut Chains, propeller: u32, checks
         if let (Some(track), Some(model)) = (visit.track_in, model)
             && track > model.track_limit_in + 1e-9
         {
-            notes.add(
-                Table::Overhauls,
-                visit.row,
-                "track",
-                Doubt::TrackBeyondLimit,
-                propeller,
-                Some(visit.day),
-            );
+            notes.add(Table::Overhauls, visit.row, "track", Doubt::TrackBeyondLimit, propeller, Some(visit.day));
         }
         if visit.changes_model && visit.model_after.is_none() && !visit.model_unknown {
-            notes.add(
-                Table::Overhauls,
-                visit.row,
-                "work",
-                Doubt::NoNewDesignation,
-                propeller,
-                Some(visit.day),
-            );
+            notes.add(Table::Overhauls, visit.row, "work", Doubt::NoNewDesignation, propeller, Some(visit.day));
         }
         for position in range {
             chains.remember(measurements, position);
@@ -211,13 +167,7 @@ fn column(dimension: Dimension, moment: Moment) -> &'static str {
 }
 
 /// Whether a visit's sheet names every blade, station and dimension that has a limit.
-fn completeness(
-    notes: &mut Notes<'_, '_>,
-    propeller: u32,
-    number: u32,
-    recorded: usize,
-    first_row: Option<u32>,
-) {
+fn completeness(notes: &mut Notes<'_, '_>, propeller: u32, number: u32, recorded: usize, first_row: Option<u32>) {
     let fleet = notes.fleet;
     let visit = fleet.visits.get(number);
     if recorded == 0 {
@@ -226,11 +176,7 @@ fn completeness(
             return;
         }
         notes.add(
-            if visit.row.is_some() {
-                Table::Overhauls
-            } else {
-                Table::Measurements
-            },
+            if visit.row.is_some() { Table::Overhauls } else { Table::Measurements },
             visit.row.or(first_row),
             "overhaul_date",
             Doubt::NotMeasured,
@@ -242,26 +188,11 @@ fn completeness(
     let Some(model) = visit.model.map(|m| fleet.models.get(m)) else {
         return;
     };
-    let limited: usize = model
-        .stations
-        .iter()
-        .map(|s| {
-            Dimension::ALL
-                .iter()
-                .filter(|d| s.limits(**d).min_in.is_some())
-                .count()
-        })
-        .sum();
+    let limited: usize =
+        model.stations.iter().map(|s| Dimension::ALL.iter().filter(|d| s.limits(**d).min_in.is_some()).count()).sum();
     let expected = limited * usize::from(model.blades.unwrap_or(2));
     if model.has_limits && recorded < expected {
-        notes.add(
-            Table::Measurements,
-            first_row,
-            "propeller",
-            Doubt::PartlyMeasured,
-            propeller,
-            Some(visit.day),
-        );
+        notes.add(Table::Measurements, first_row, "propeller", Doubt::PartlyMeasured, propeller, Some(visit.day));
     }
 }
 
@@ -273,24 +204,12 @@ fn hours(notes: &mut Notes<'_, '_>, propeller: u32, checks: &CheckSettings) {
     let mut points: Vec<(Day, f64, Table, u32)> = readings
         .iter()
         .filter_map(|r| Some((r.day, r.hours_since_new?, Table::Hours, r.row)))
-        .chain(
-            visits
-                .iter()
-                .filter_map(|v| Some((v.day, v.hours_since_new?, Table::Overhauls, v.row?))),
-        )
+        .chain(visits.iter().filter_map(|v| Some((v.day, v.hours_since_new?, Table::Overhauls, v.row?))))
         .collect();
-    points.sort_by(|a, b| {
-        (a.0, a.1)
-            .partial_cmp(&(b.0, b.1))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
+    points.sort_by(|a, b| (a.0, a.1).partial_cmp(&(b.0, b.1)).unwrap_or(std::cmp::Ordering::Equal));
     steps(notes, propeller, &points, "hours_since_new", checks);
     let mut since: Vec<(Day, f64, Table, u32)> = Vec::new();
-    let mut restarts = visits
-        .iter()
-        .filter(|v| v.restarts_clock())
-        .map(|v| v.day)
-        .peekable();
+    let mut restarts = visits.iter().filter(|v| v.restarts_clock()).map(|v| v.day).peekable();
     for reading in readings {
         while restarts.peek().is_some_and(|&day| day < reading.day) {
             restarts.next();
@@ -337,27 +256,13 @@ fn reading_gaps(notes: &mut Notes<'_, '_>, propeller: u32) {
     };
     for pair in readings.windows(2) {
         if pair[1].day - pair[0].day > GAP_DAYS {
-            notes.add(
-                Table::Hours,
-                Some(pair[1].row),
-                "reading_date",
-                Doubt::ReadingGap,
-                propeller,
-                None,
-            );
+            notes.add(Table::Hours, Some(pair[1].row), "reading_date", Doubt::ReadingGap, propeller, None);
         }
     }
     let of = fleet.propellers.get(propeller);
     let until = of.end_date.unwrap_or(fleet.as_of);
     if !of.status.is_gone() && until - last.day > GAP_DAYS {
-        notes.add(
-            Table::Hours,
-            Some(last.row),
-            "reading_date",
-            Doubt::ReadingGap,
-            propeller,
-            None,
-        );
+        notes.add(Table::Hours, Some(last.row), "reading_date", Doubt::ReadingGap, propeller, None);
     }
     debug_assert!(first.day <= last.day);
 }
@@ -397,32 +302,13 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     let readings = flying.readings(propeller).iter().filter(|r| r.day < first);
     early.extend(readings.map(|r| (Table::Hours, r.row, "reading_date")));
     let fittings = flying.fittings(propeller).iter();
-    early.extend(
-        fittings
-            .filter(|f| f.from < first)
-            .map(|f| (Table::Fitted, f.row, "from_date")),
-    );
-    let found = fleet
-        .defects
-        .of(propeller)
-        .iter()
-        .filter(|d| d.found < first);
+    early.extend(fittings.filter(|f| f.from < first).map(|f| (Table::Fitted, f.row, "from_date")));
+    let found = fleet.defects.of(propeller).iter().filter(|d| d.found < first);
     early.extend(found.map(|d| (Table::Defects, d.row, "found_date")));
     let inspections = fleet.inspections.of(propeller).iter();
-    early.extend(
-        inspections
-            .filter(|i| i.day < first)
-            .map(|i| (Table::Inspections, i.row, "inspection_date")),
-    );
+    early.extend(inspections.filter(|i| i.day < first).map(|i| (Table::Inspections, i.row, "inspection_date")));
     for (table, row, column) in early {
-        notes.add(
-            table,
-            Some(row),
-            column,
-            Doubt::BeforeInService,
-            propeller,
-            None,
-        );
+        notes.add(table, Some(row), column, Doubt::BeforeInService, propeller, None);
     }
 }
 
@@ -442,21 +328,10 @@ fn repairs_in_line(notes: &mut Notes<'_, '_>, propeller: u32) {
                 (Some(x), Some(y)) => (x - y).abs() <= SAME_RADIUS_IN,
                 _ => false,
             };
-            both_blended
-                && earlier.blade.is_some()
-                && earlier.blade == later.blade
-                && near
-                && line_up_across(a, b)
+            both_blended && earlier.blade.is_some() && earlier.blade == later.blade && near && line_up_across(a, b)
         });
         if lines_up {
-            notes.add(
-                Table::Defects,
-                Some(later.row),
-                "surface",
-                Doubt::RepairsLineUp,
-                propeller,
-                None,
-            );
+            notes.add(Table::Defects, Some(later.row), "surface", Doubt::RepairsLineUp, propeller, None);
         }
     }
 }

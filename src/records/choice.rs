@@ -197,12 +197,7 @@ choices! {
 /// Reads a closed word whose default holds only where the whole column is absent.
 ///
 /// Absent column: `default`. Empty or unreadable cell: `None`.
-pub fn or_absent<T>(
-    column: Option<&[u8]>,
-    row: usize,
-    default: T,
-    of_cell: impl Fn(u8) -> Option<T>,
-) -> Option<T> {
+pub fn or_absent<T>(column: Option<&[u8]>, row: usize, default: T, of_cell: impl Fn(u8) -> Option<T>) -> Option<T> {
     match column {
         None => Some(default),
         Some(cells) => of_cell(cells[row]),
@@ -221,13 +216,7 @@ mod tests {
         assert_eq!(Status::AtShop.word(), "at shop");
         assert_eq!(Force::NoForce.word(), "none");
         assert_eq!(Outcome::of_cell(NO_CHOICE), None);
-        assert_eq!(
-            or_absent(None, 0, Outcome::Released, Outcome::of_cell),
-            Some(Outcome::Released)
-        );
-        assert_eq!(
-            or_absent(Some(&[NO_CHOICE]), 0, Outcome::Released, Outcome::of_cell),
-            None
-        );
+        assert_eq!(or_absent(None, 0, Outcome::Released, Outcome::of_cell), Some(Outcome::Released));
+        assert_eq!(or_absent(Some(&[NO_CHOICE]), 0, Outcome::Released, Outcome::of_cell), None);
     }
 }

@@ -8,10 +8,7 @@ use crate::tables::Source;
 const UNITS: [(&str, f64); 3] = [("_in", 1.0), ("_mm", 25.4), ("_thou", 1000.0)];
 
 /// Positions in the file and what a length is divided by, for each column of the schema.
-pub(super) fn match_columns(
-    schema: &'static Schema,
-    source: &Source,
-) -> Result<Vec<Option<(usize, f64)>>, LoadError> {
+pub(super) fn match_columns(schema: &'static Schema, source: &Source) -> Result<Vec<Option<(usize, f64)>>, LoadError> {
     let names = source.columns();
     let file = source.header_place().file;
     let at = |wanted: &str| names.iter().position(|n| n == wanted);
@@ -27,11 +24,7 @@ pub(super) fn match_columns(
                 continue;
             };
             if let Some((first, _)) = found {
-                return Err(LoadError::TwoUnits {
-                    file,
-                    first: names[first].clone(),
-                    second: names[position].clone(),
-                });
+                return Err(LoadError::TwoUnits { file, first: names[first].clone(), second: names[position].clone() });
             }
             found = Some((position, over));
         }
@@ -53,20 +46,11 @@ pub(super) fn require_columns(
     matched: &[Option<(usize, f64)>],
 ) -> Result<(), LoadError> {
     let there = |name: &str| schema.position(name).is_some_and(|p| matched[p].is_some());
-    let mut missing: Vec<(String, Vec<&'static str>)> = schema
-        .columns
-        .iter()
-        .filter(|c| c.required && !there(c.name))
-        .map(|c| (shown(c), vec![c.name]))
-        .collect();
+    let mut missing: Vec<(String, Vec<&'static str>)> =
+        schema.columns.iter().filter(|c| c.required && !there(c.name)).map(|c| (shown(c), vec![c.name])).collect();
     for group in schema.one_of {
         if !group.iter().any(|name| there(name)) {
-            let columns: Vec<String> = schema
-                .columns
-                .iter()
-                .filter(|c| group.contains(&c.name))
-                .map(shown)
-                .collect();
+            let columns: Vec<String> = schema.columns.iter().filter(|c| group.contains(&c.name)).map(shown).collect();
             missing.push((columns.join(" or "), group.to_vec()));
         }
     }
@@ -86,9 +70,7 @@ pub(super) fn require_columns(
             separator.word()
         )
     } else {
-        let near = wanted
-            .iter()
-            .find_map(|name| nearest(name, names.iter().map(String::as_str)));
+        let near = wanted.iter().find_map(|name| nearest(name, names.iter().map(String::as_str)));
         match near {
             Some(near) => format!("the nearest column there is `{near}`"),
             None => "rename or add the column".to_string(),
@@ -97,11 +79,7 @@ pub(super) fn require_columns(
     Err(LoadError::MissingColumns {
         file: source.header_place().file,
         missing: missing.into_iter().map(|(text, _)| text).collect(),
-        found: names
-            .iter()
-            .map(|n| format!("`{n}`"))
-            .collect::<Vec<_>>()
-            .join(", "),
+        found: names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "),
         hint,
     })
 }

@@ -90,9 +90,7 @@ impl Defects {
 
     /// Whether a report of this propeller could not be read.
     pub fn is_spoiled(&self, propeller: u32) -> bool {
-        self.spoiled
-            .binary_search_by_key(&propeller, |&(p, _)| p)
-            .is_ok()
+        self.spoiled.binary_search_by_key(&propeller, |&(p, _)| p).is_ok()
     }
 
     /// Reads `defects` through its gate.
@@ -107,17 +105,14 @@ impl Defects {
             return Defects::default();
         };
         let table = gate.table;
-        let (Some((codes, words)), Some(days), Some(kinds)) = (
-            table.text("propeller"),
-            table.days("found_date"),
-            table.choices("kind"),
-        ) else {
+        let (Some((codes, words)), Some(days), Some(kinds)) =
+            (table.text("propeller"), table.days("found_date"), table.choices("kind"))
+        else {
             return Defects::default();
         };
         let index = PropellerOfCode::new(words, propellers);
         set_unknown_propellers_aside(gate, codes, &index, propellers);
-        let number =
-            |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
+        let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
         let mut list = Vec::new();
         let used: Vec<usize> = gate.used_rows().collect();
         for row in used {
@@ -129,10 +124,7 @@ impl Defects {
             };
             let found = Day::from_number(days[row]);
             let model = model_on(propellers, visits, propeller, found).map(|m| models.get(m));
-            let blade = table
-                .small("blade")
-                .map(|c| c[row])
-                .filter(|&b| b != NO_SMALL);
+            let blade = table.small("blade").map(|c| c[row]).filter(|&b| b != NO_SMALL);
             let blades = model.and_then(|m| m.blades).unwrap_or(3);
             if blade.is_some_and(|b| b == 0 || b > blades) {
                 gate.set_aside(row as u32, "blade", Rule::BladeBeyondCount { blades });
@@ -149,18 +141,12 @@ impl Defects {
                 (pct, inches) = model.place(pct, inches);
             }
             if pct.is_some_and(|p| p > 101.0) {
-                let column = if number("station_pct", row).is_some() {
-                    "station_pct"
-                } else {
-                    "station"
-                };
+                let column = if number("station_pct", row).is_some() { "station_pct" } else { "station" };
                 gate.set_aside(row as u32, column, Rule::StationOffBlade);
                 continue;
             }
             let depth_in = number("depth", row);
-            let surface = table
-                .choices("surface")
-                .and_then(|c| Surface::ALL.get(c[row] as usize).copied());
+            let surface = table.choices("surface").and_then(|c| Surface::ALL.get(c[row] as usize).copied());
             if let Some(depth) = depth_in
                 && let Some(thickness_in) = model.and_then(|m| new_thickness(m, pct))
                 && !surface.is_some_and(Surface::is_edge)
@@ -170,22 +156,11 @@ impl Defects {
                 gate.set_aside(row as u32, "depth", Rule::DeeperThanBlade { thickness_in });
                 continue;
             }
-            let day = |name: &str| {
-                table
-                    .days(name)
-                    .map(|c| c[row])
-                    .filter(|&d| d != NO_DAY)
-                    .map(Day::from_number)
-            };
+            let day = |name: &str| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
             let action_date = day("action_date");
             // An action dated after the as-of date has not been taken yet.
             let acted = action_date.is_none_or(|d| d <= as_of);
-            let action = or_absent(
-                table.choices("action"),
-                row,
-                Action::NoAction,
-                Action::of_cell,
-            );
+            let action = or_absent(table.choices("action"), row, Action::NoAction, Action::of_cell);
             list.push(Defect {
                 row: row as u32,
                 propeller,
@@ -201,10 +176,7 @@ impl Defects {
                 action: action.filter(|_| acted).unwrap_or(Action::NoAction),
                 action_recorded: action.is_some() || !acted,
                 action_date: action_date.filter(|_| acted),
-                action_by: table
-                    .text("action_by")
-                    .map(|(codes, _)| codes[row])
-                    .filter(|&c| c != NO_WORD && acted),
+                action_by: table.text("action_by").map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD && acted),
                 recheck: day("recheck_date").filter(|_| acted),
             });
         }
@@ -220,30 +192,17 @@ impl Defects {
             .set_aside
             .iter()
             .filter_map(|s| Some((index.of(codes[s.row as usize])?, s.row)))
-            .chain(
-                named_by_broken(gate, propellers)
-                    .into_iter()
-                    .map(|(row, propeller)| (propeller, row)),
-            )
+            .chain(named_by_broken(gate, propellers).into_iter().map(|(row, propeller)| (propeller, row)))
             .collect();
         spoiled.sort_unstable();
         spoiled.dedup();
         for &(propeller, row) in &spoiled {
-            gate.caution(
-                row,
-                "propeller",
-                Doubt::ReportNotUsed,
-                Some(propeller),
-                None,
-            );
+            gate.caution(row, "propeller", Doubt::ReportNotUsed, Some(propeller), None);
         }
         Defects {
             list,
             starts,
-            people: table
-                .text("action_by")
-                .map(|(_, words)| words.clone())
-                .unwrap_or_default(),
+            people: table.text("action_by").map(|(_, words)| words.clone()).unwrap_or_default(),
             spoiled,
             kept: true,
         }
@@ -261,21 +220,14 @@ pub fn model_on(propellers: &Propellers, visits: &Visits, propeller: u32, day: D
 
 /// Thickness of a new blade at a percent of the radius; the thickest listed station when the place is not known.
 fn new_thickness(model: &super::models::Model, pct: Option<f64>) -> Option<f64> {
-    let listed = || {
-        model
-            .stations
-            .iter()
-            .filter_map(|s| Some((s.pct?, s.thickness.new_in?)))
-    };
+    let listed = || model.stations.iter().filter_map(|s| Some((s.pct?, s.thickness.new_in?)));
     let Some(pct) = pct else {
         return listed().map(|(_, t)| t).reduce(f64::max);
     };
     let below = listed().rfind(|(p, _)| *p <= pct);
     let above = listed().find(|(p, _)| *p >= pct);
     match (below, above) {
-        (Some((p0, t0)), Some((p1, t1))) if p1 > p0 => {
-            Some(t0 + (t1 - t0) * (pct - p0) / (p1 - p0))
-        }
+        (Some((p0, t0)), Some((p1, t1))) if p1 > p0 => Some(t0 + (t1 - t0) * (pct - p0) / (p1 - p0)),
         (Some((_, t)), _) | (None, Some((_, t))) => Some(t),
         (None, None) => None,
     }

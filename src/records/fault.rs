@@ -50,18 +50,14 @@ impl Fault {
             Fault::Word => format!("not one of the column's words ({expected})"),
             Fault::Small => "not a whole number from 0 to 254".to_string(),
             Fault::LengthDate(_) => "a date where a length is expected".to_string(),
-            Fault::LengthDayNumber(_) => {
-                "no length, but a spreadsheet's number for a date".to_string()
-            }
+            Fault::LengthDayNumber(_) => "no length, but a spreadsheet's number for a date".to_string(),
             Fault::DayNumber(_) => "a bare number where a date is expected".to_string(),
             Fault::NumberDate => "a date where a number is expected".to_string(),
             Fault::NameDate => "a date where a name is expected".to_string(),
             Fault::Time => format!("a time of day (expected {expected})"),
             Fault::Percentage => format!("a percentage (expected {expected})"),
             Fault::TrueOrFalse => format!("true or false (expected {expected})"),
-            Fault::NameNumber => {
-                "a name that the spreadsheet turned into a large number".to_string()
-            }
+            Fault::NameNumber => "a name that the spreadsheet turned into a large number".to_string(),
             Fault::ErrorValue => "an error value of the spreadsheet".to_string(),
             Fault::NoValue => "a formula whose value is not stored in the file".to_string(),
         }

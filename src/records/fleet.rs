@@ -58,11 +58,8 @@ impl<'a> Fleet<'a> {
     /// The fleet as the records of `as_of` say: rows of a later day are neither used nor judged.
     pub fn as_of(loaded: &'a Loaded, as_of: Day, settings: &Settings) -> Fleet<'a> {
         let writing = &loaded.options.writing;
-        let mut gates: [Option<Gate<'a>>; TABLES.len()] = TABLES.map(|schema| {
-            loaded
-                .table(schema.table)
-                .map(|table| Gate::new(table, writing, as_of))
-        });
+        let mut gates: [Option<Gate<'a>>; TABLES.len()] =
+            TABLES.map(|schema| loaded.table(schema.table).map(|table| Gate::new(table, writing, as_of)));
         let mut take = |table: Table| gates[table as usize].take();
         let mut g_propellers = take(Table::Propellers);
         let mut g_models = take(Table::Models);
@@ -78,25 +75,13 @@ impl<'a> Fleet<'a> {
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
 
-        let mut models = Models::read(
-            g_models.as_mut(),
-            g_limits.as_mut(),
-            settings.checks.track_limit_in,
-        );
-        let propellers = g_propellers
-            .as_mut()
-            .map(|gate| Propellers::read(gate, &models, as_of))
-            .unwrap_or_default();
+        let mut models = Models::read(g_models.as_mut(), g_limits.as_mut(), settings.checks.track_limit_in);
+        let propellers = g_propellers.as_mut().map(|gate| Propellers::read(gate, &models, as_of)).unwrap_or_default();
         let mut visits = Visits::read(g_overhauls.as_mut(), &propellers, &models);
         let measurements = match g_measurements.as_mut() {
             Some(gate) => Measurements::read(
                 gate,
-                Context {
-                    propellers: &propellers,
-                    models: &mut models,
-                    visits: &mut visits,
-                    checks: &settings.checks,
-                },
+                Context { propellers: &propellers, models: &mut models, visits: &mut visits, checks: &settings.checks },
             ),
             None => {
                 visits.follow_models(&propellers);
@@ -104,13 +89,7 @@ impl<'a> Fleet<'a> {
             }
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
-        let flying = Flying::read(
-            g_hours.as_mut(),
-            g_aircraft_hours.as_mut(),
-            g_fitted.as_mut(),
-            &propellers,
-            as_of,
-        );
+        let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
         let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
@@ -157,9 +136,7 @@ impl<'a> Fleet<'a> {
             fleet.ledger.caution(caution);
         }
         for &(table, _) in &loaded.without_rows {
-            fleet
-                .ledger
-                .caution(Caution::of_table(table, Doubt::NoRows));
+            fleet.ledger.caution(Caution::of_table(table, Doubt::NoRows));
         }
         fleet.ledger.sort();
         fleet
@@ -176,10 +153,8 @@ impl<'a> Fleet<'a> {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
         }
         for schema in TABLES {
-            let told_above = matches!(
-                schema.table,
-                Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt
-            );
+            let told_above =
+                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt);
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
             }
@@ -190,13 +165,8 @@ impl<'a> Fleet<'a> {
     /// The day a propeller left service for good: scrapped, sold, or rejected at its last visit.
     pub fn end_of(&self, propeller: u32) -> Option<Day> {
         let of = self.propellers.get(propeller);
-        let rejected = self
-            .visits
-            .of(propeller)
-            .iter()
-            .rfind(|v| v.outcome.is_some())
-            .filter(|v| v.rejected())
-            .map(|v| v.day);
+        let rejected =
+            self.visits.of(propeller).iter().rfind(|v| v.outcome.is_some()).filter(|v| v.rejected()).map(|v| v.day);
         let gone = of.status.is_gone().then_some(of.end_date).flatten();
         match (rejected, gone) {
             (Some(a), Some(b)) => Some(a.min(b)),
@@ -227,12 +197,7 @@ impl<'a> Fleet<'a> {
                 last_hours(end).is_none_or(|before| hours.is_some_and(|h| h > before))
             })
             .map(|r| (Table::Hours, r.row));
-        let fitting = self
-            .flying
-            .fittings(propeller)
-            .iter()
-            .find(|f| f.from > end)
-            .map(|f| (Table::Fitted, f.row));
+        let fitting = self.flying.fittings(propeller).iter().find(|f| f.from > end).map(|f| (Table::Fitted, f.row));
         let visit = self
             .visits
             .of(propeller)
@@ -246,9 +211,7 @@ impl<'a> Fleet<'a> {
     pub fn aircraft_of(&self, propeller: u32) -> Option<&str> {
         let fitted = self.flying.fittings(propeller).last();
         match fitted {
-            Some(fitting) if fitting.to.is_none() => {
-                Some(self.flying.aircraft.get(fitting.aircraft))
-            }
+            Some(fitting) if fitting.to.is_none() => Some(self.flying.aircraft.get(fitting.aircraft)),
             Some(_) => None,
             None => {
                 let code = self.propellers.get(propeller).aircraft?;

@@ -100,12 +100,8 @@ impl Flying {
 
     /// One aircraft's readings, ordered by meter and date.
     pub fn meter_readings(&self, aircraft: u32) -> &[MeterReading] {
-        let from = self
-            .meter_readings
-            .partition_point(|r| r.aircraft < aircraft);
-        let to = self
-            .meter_readings
-            .partition_point(|r| r.aircraft <= aircraft);
+        let from = self.meter_readings.partition_point(|r| r.aircraft < aircraft);
+        let to = self.meter_readings.partition_point(|r| r.aircraft <= aircraft);
         &self.meter_readings[from..to]
     }
 
@@ -131,39 +127,27 @@ impl Flying {
                 flying.tell_unread_aircraft(gate);
             }
         }
-        flying.reading_starts = starts(
-            propellers.len(),
-            flying.readings.iter().map(|r| r.propeller),
-        );
-        flying.fitting_starts = starts(
-            propellers.len(),
-            flying.fittings.iter().map(|f| f.propeller),
-        );
+        flying.reading_starts = starts(propellers.len(), flying.readings.iter().map(|r| r.propeller));
+        flying.fitting_starts = starts(propellers.len(), flying.fittings.iter().map(|f| f.propeller));
         flying
     }
 
     fn read_meters(&mut self, gate: &mut Gate<'_>) {
         let table = gate.table;
-        let (Some((codes, words)), Some(days), Some(hours)) = (
-            table.text("aircraft"),
-            table.days("reading_date"),
-            table.numbers("hours"),
-        ) else {
+        let (Some((codes, words)), Some(days), Some(hours)) =
+            (table.text("aircraft"), table.days("reading_date"), table.numbers("hours"))
+        else {
             return;
         };
         let map: Vec<u32> = words.iter().map(|name| self.aircraft.code(name)).collect();
         let meters = table.text("meter");
-        let meter_map: Vec<u32> = meters
-            .map(|(_, words)| words.iter().map(|name| self.meters.code(name)).collect())
-            .unwrap_or_default();
+        let meter_map: Vec<u32> =
+            meters.map(|(_, words)| words.iter().map(|name| self.meters.code(name)).collect()).unwrap_or_default();
         let mut list: Vec<MeterReading> = gate
             .used_rows()
             .map(|row| MeterReading {
                 aircraft: map[codes[row] as usize],
-                meter: meters
-                    .map(|(codes, _)| codes[row])
-                    .filter(|&c| c != NO_WORD)
-                    .map(|c| meter_map[c as usize]),
+                meter: meters.map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD).map(|c| meter_map[c as usize]),
                 day: Day::from_number(days[row]),
                 hours: hours[row],
                 row: row as u32,
@@ -191,29 +175,18 @@ impl Flying {
     fn tell_unread_aircraft(&self, gate: &mut Gate<'_>) {
         for fitting in &self.fittings {
             // Only where the aircraft's meter is needed: not for a propeller with readings of its own.
-            let own = self
-                .readings
-                .binary_search_by_key(&fitting.propeller, |r| r.propeller)
-                .is_ok();
+            let own = self.readings.binary_search_by_key(&fitting.propeller, |r| r.propeller).is_ok();
             if !own && self.meter_readings(fitting.aircraft).is_empty() {
-                gate.caution(
-                    fitting.row,
-                    "aircraft",
-                    Doubt::UndefinedAircraft,
-                    Some(fitting.propeller),
-                    None,
-                );
+                gate.caution(fitting.row, "aircraft", Doubt::UndefinedAircraft, Some(fitting.propeller), None);
             }
         }
     }
 
     fn read_fittings(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, as_of: Day) {
         let table = gate.table;
-        let (Some((codes, words)), Some((aircraft, names)), Some(from)) = (
-            table.text("propeller"),
-            table.text("aircraft"),
-            table.days("from_date"),
-        ) else {
+        let (Some((codes, words)), Some((aircraft, names)), Some(from)) =
+            (table.text("propeller"), table.text("aircraft"), table.days("from_date"))
+        else {
             return;
         };
         let index = PropellerOfCode::new(words, propellers);
@@ -231,11 +204,7 @@ impl Flying {
                 aircraft: map[aircraft[row] as usize],
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
-                to: to
-                    .map(|c| c[row])
-                    .filter(|&d| d != NO_DAY)
-                    .map(Day::from_number)
-                    .filter(|&d| d <= as_of),
+                to: to.map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number).filter(|&d| d <= as_of),
                 row: row as u32,
             });
         }
@@ -247,13 +216,7 @@ impl Flying {
             if same_key {
                 let said = |of: &Fitting| (of.aircraft, of.to);
                 if rows.is_copy(key, said(first), said(other)) {
-                    gate.caution(
-                        other.row,
-                        "propeller",
-                        Doubt::IdenticalRows,
-                        Some(other.propeller),
-                        None,
-                    );
+                    gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
                 } else {
                     // Which aircraft is right is not known; the choice must not depend on the order of the rows.
                     if self.aircraft.get(other.aircraft) < self.aircraft.get(first.aircraft) {
@@ -275,18 +238,13 @@ impl Flying {
 
 fn read_hours(gate: &mut Gate<'_>, propellers: &Propellers) -> Vec<Reading> {
     let table = gate.table;
-    let (Some((codes, words)), Some(days)) = (table.text("propeller"), table.days("reading_date"))
-    else {
+    let (Some((codes, words)), Some(days)) = (table.text("propeller"), table.days("reading_date")) else {
         return Vec::new();
     };
     let index = PropellerOfCode::new(words, propellers);
     set_unknown_propellers_aside(gate, codes, &index, propellers);
-    let number =
-        |column: Option<&[f64]>, row: usize| column.map(|c| c[row]).filter(|v| !v.is_nan());
-    let (since_new, since_overhaul) = (
-        table.numbers("hours_since_new"),
-        table.numbers("hours_since_overhaul"),
-    );
+    let number = |column: Option<&[f64]>, row: usize| column.map(|c| c[row]).filter(|v| !v.is_nan());
+    let (since_new, since_overhaul) = (table.numbers("hours_since_new"), table.numbers("hours_since_overhaul"));
     let mut list: Vec<Reading> = gate
         .used_rows()
         .filter_map(|row| {
@@ -311,17 +269,10 @@ fn read_hours(gate: &mut Gate<'_>, propellers: &Propellers) -> Vec<Reading> {
         if same_key {
             let said = |of: &Reading| (of.hours_since_new, of.hours_since_overhaul);
             if rows.is_copy(key, said(first), said(other)) {
-                gate.caution(
-                    other.row,
-                    "propeller",
-                    Doubt::IdenticalRows,
-                    Some(other.propeller),
-                    None,
-                );
+                gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
             } else {
                 first.hours_since_new = more(first.hours_since_new, other.hours_since_new);
-                first.hours_since_overhaul =
-                    more(first.hours_since_overhaul, other.hours_since_overhaul);
+                first.hours_since_overhaul = more(first.hours_since_overhaul, other.hours_since_overhaul);
                 set_conflict_aside(gate, other.row, "reading_date", first.row);
             }
         }

@@ -47,10 +47,7 @@ fn expected(column: &Column, writing: &Writing) -> Box<str> {
         Kind::Word(words) => one_of(words),
         Kind::Date => match &writing.date_pattern {
             None => "YYYY-MM-DD".to_string(),
-            Some(pattern) => pattern
-                .replace("%Y", "YYYY")
-                .replace("%m", "MM")
-                .replace("%d", "DD"),
+            Some(pattern) => pattern.replace("%Y", "YYYY").replace("%m", "MM").replace("%d", "DD"),
         },
         Kind::Length => "a length such as 0.352 or 1 1/16".to_string(),
         Kind::NumberOrNone => "a number, or none".to_string(),
@@ -68,11 +65,7 @@ impl<'a> Gate<'a> {
             fates: vec![Fate::Used; table.rows],
             set_aside: Vec::new(),
             cautions: Vec::new(),
-            unreadable: table
-                .faults
-                .iter()
-                .map(|fault| (fault.row, fault.column as usize))
-                .collect(),
+            unreadable: table.faults.iter().map(|fault| (fault.row, fault.column as usize)).collect(),
         };
         gate.broken_records(writing, as_of);
         gate.later_rows(as_of);
@@ -112,24 +105,11 @@ impl<'a> Gate<'a> {
 
     fn set_aside_with(&mut self, row: u32, column: &str, value: Box<str>, rule: Rule) {
         self.fates[row as usize] = Fate::SetAside;
-        self.set_aside.push(SetAside {
-            table: self.which(),
-            row,
-            column: self.table.head(column).into(),
-            value,
-            rule,
-        });
+        self.set_aside.push(SetAside { table: self.which(), row, column: self.table.head(column).into(), value, rule });
     }
 
     /// Adds a caution about a row and its column.
-    pub fn caution(
-        &mut self,
-        row: u32,
-        column: &str,
-        doubt: Doubt,
-        propeller: Option<u32>,
-        visit: Option<Day>,
-    ) {
+    pub fn caution(&mut self, row: u32, column: &str, doubt: Doubt, propeller: Option<u32>, visit: Option<Day>) {
         let value = shown_cell(self.table, column, row as usize);
         self.cautions.push(Caution {
             table: self.which(),
@@ -150,11 +130,7 @@ impl<'a> Gate<'a> {
 
     /// Rows used so far.
     pub fn used_rows(&self) -> impl Iterator<Item = usize> + use<'_, 'a> {
-        self.fates
-            .iter()
-            .enumerate()
-            .filter(|(_, fate)| **fate == Fate::Used)
-            .map(|(row, _)| row)
+        self.fates.iter().enumerate().filter(|(_, fate)| **fate == Fate::Used).map(|(row, _)| row)
     }
 
     /// Writes the table's account into the ledger.
@@ -170,16 +146,8 @@ impl<'a> Gate<'a> {
 
     fn broken_records(&mut self, writing: &Writing, as_of: Day) {
         let table = self.table;
-        let own_date = table
-            .schema
-            .own_date
-            .and_then(|name| table.source.columns().iter().position(|c| c == name));
-        for Broken {
-            row,
-            problem,
-            pieces,
-        } in table.broken()
-        {
+        let own_date = table.schema.own_date.and_then(|name| table.source.columns().iter().position(|c| c == name));
+        for Broken { row, problem, pieces } in table.broken() {
             // A row of a later day is not judged by what that day's hand did to it.
             let later = own_date
                 .and_then(|at| pieces.get(at))
@@ -198,16 +166,13 @@ impl<'a> Gate<'a> {
             return;
         };
         let as_of = as_of.number();
-        self.fates
-            .par_chunks_mut(ROWS_AT_ONCE)
-            .zip(days.par_chunks(ROWS_AT_ONCE))
-            .for_each(|(fates, days)| {
-                for (fate, &day) in fates.iter_mut().zip(days) {
-                    if day > as_of {
-                        *fate = Fate::Later;
-                    }
+        self.fates.par_chunks_mut(ROWS_AT_ONCE).zip(days.par_chunks(ROWS_AT_ONCE)).for_each(|(fates, days)| {
+            for (fate, &day) in fates.iter_mut().zip(days) {
+                if day > as_of {
+                    *fate = Fate::Later;
                 }
-            });
+            }
+        });
     }
 
     fn unreadable_cells(&mut self, writing: &Writing) {
@@ -219,8 +184,7 @@ impl<'a> Gate<'a> {
             let column = &table.schema.columns[fault.column as usize];
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
-            let lenient =
-                !column.required && (table.schema.table == Table::Propellers || only_sharpens);
+            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens);
             if lenient {
                 self.cautions.push(Caution {
                     table: table.schema.table,
@@ -255,12 +219,8 @@ impl<'a> Gate<'a> {
             .iter()
             .map(|&names| (names, names.iter().filter_map(|n| table.cells(n)).collect()))
             .collect();
-        let dates: Vec<(&'static str, &[i32])> = table
-            .schema
-            .columns
-            .iter()
-            .filter_map(|c| Some((c.name, table.days(c.name)?)))
-            .collect();
+        let dates: Vec<(&'static str, &[i32])> =
+            table.schema.columns.iter().filter_map(|c| Some((c.name, table.days(c.name)?))).collect();
         // Propellers keep their row; their own reader drops what cannot be.
         let lenient = table.schema.table == Table::Propellers;
         let ranges: Vec<(&'static str, Range, &[f64])> = table
@@ -287,23 +247,18 @@ impl<'a> Gate<'a> {
                         found.push((row as u32, *name, Rule::NotRecorded));
                         continue;
                     }
-                    let empty = groups
-                        .iter()
-                        .find(|(_, cells)| !cells.iter().any(|c| is_recorded(c, row)));
+                    let empty = groups.iter().find(|(_, cells)| !cells.iter().any(|c| is_recorded(c, row)));
                     if let Some((names, _)) = empty {
                         found.push((row as u32, names[0], Rule::NoneOfRecorded(names)));
                         continue;
                     }
-                    let early = dates
-                        .iter()
-                        .find(|(_, days)| days[row] < FIRST_DAY && days[row] != NO_DAY);
+                    let early = dates.iter().find(|(_, days)| days[row] < FIRST_DAY && days[row] != NO_DAY);
                     if let Some((name, _)) = early.filter(|_| !lenient) {
                         found.push((row as u32, *name, Rule::Before1930));
                         continue;
                     }
-                    let absurd = ranges.iter().find_map(|(name, range, values)| {
-                        Some((*name, range.broken_by(values[row])?))
-                    });
+                    let absurd =
+                        ranges.iter().find_map(|(name, range, values)| Some((*name, range.broken_by(values[row])?)));
                     if let Some((name, rule)) = absurd {
                         found.push((row as u32, name, rule));
                     }
@@ -327,11 +282,7 @@ pub fn shown_cell(table: &LoadedTable, column: &str, row: usize) -> Box<str> {
     }
     match cells {
         Cells::Text { codes, words } => words.get(codes[row]).into(),
-        Cells::Choices(v) => match table
-            .schema
-            .position(column)
-            .map(|p| table.schema.columns[p].kind)
-        {
+        Cells::Choices(v) => match table.schema.position(column).map(|p| table.schema.columns[p].kind) {
             Some(Kind::Word(words)) => words[v[row] as usize].into(),
             _ => "".into(),
         },

@@ -47,9 +47,7 @@ impl Inspections {
             return Inspections::default();
         };
         let table = gate.table;
-        let (Some((codes, words)), Some(days)) =
-            (table.text("propeller"), table.days("inspection_date"))
-        else {
+        let (Some((codes, words)), Some(days)) = (table.text("propeller"), table.days("inspection_date")) else {
             return Inspections::default();
         };
         let index = PropellerOfCode::new(words, propellers);
@@ -60,12 +58,8 @@ impl Inspections {
                 Some(Inspection {
                     propeller: index.of(codes[row])?,
                     day: Day::from_number(days[row]),
-                    kind: table
-                        .choices("kind")
-                        .and_then(|c| InspectionKind::of_cell(c[row])),
-                    result: table
-                        .choices("result")
-                        .and_then(|c| InspectionResult::of_cell(c[row])),
+                    kind: table.choices("kind").and_then(|c| InspectionKind::of_cell(c[row])),
+                    result: table.choices("result").and_then(|c| InspectionResult::of_cell(c[row])),
                     next_due: table
                         .days("next_due_date")
                         .map(|c| c[row])
@@ -83,13 +77,7 @@ impl Inspections {
             if same_key {
                 let said = |of: &Inspection| (of.kind, of.result, of.next_due);
                 if rows.is_copy(key, said(first), said(other)) {
-                    gate.caution(
-                        other.row,
-                        "propeller",
-                        Doubt::IdenticalRows,
-                        Some(other.propeller),
-                        None,
-                    );
+                    gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
                 } else {
                     if first.kind != other.kind {
                         first.kind = None;

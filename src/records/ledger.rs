@@ -57,16 +57,7 @@ pub struct Caution {
 impl Caution {
     /// A caution about a table as a whole.
     pub fn of_table(table: Table, doubt: Doubt) -> Caution {
-        Caution {
-            table,
-            row: None,
-            column: "".into(),
-            value: "".into(),
-            doubt,
-            propeller: None,
-            visit: None,
-            count: 1,
-        }
+        Caution { table, row: None, column: "".into(), value: "".into(), doubt, propeller: None, visit: None, count: 1 }
     }
 }
 
@@ -102,12 +93,7 @@ impl Ledger {
 
     /// Adds a caution, or counts it to the one already there for this propeller, visit and rule.
     pub fn caution(&mut self, caution: Caution) {
-        let key = (
-            caution.doubt,
-            caution.propeller,
-            caution.visit,
-            caution.table,
-        );
+        let key = (caution.doubt, caution.propeller, caution.visit, caution.table);
         // Cautions about no propeller in particular stay apart: each names its own cell.
         if caution.propeller.is_none() {
             self.cautions.push(caution);
@@ -132,10 +118,7 @@ impl Ledger {
 
     /// Records what became of a table's rows.
     pub fn count(&mut self, table: Table, fates: &[Fate]) {
-        let mut count = Count {
-            read: fates.len() as u32,
-            ..Count::default()
-        };
+        let mut count = Count { read: fates.len() as u32, ..Count::default() };
         for fate in fates {
             match fate {
                 Fate::Used => count.used += 1,
@@ -159,8 +142,7 @@ impl Ledger {
     /// Puts the lists in their stated order: table, row, rule.
     pub fn sort(&mut self) {
         self.set_aside.sort_by_key(|s| (s.table, s.row));
-        self.cautions
-            .sort_by_key(|c| (c.table, c.row, c.doubt, c.propeller, c.visit));
+        self.cautions.sort_by_key(|c| (c.table, c.row, c.doubt, c.propeller, c.visit));
         self.caution_index.clear();
     }
 }

@@ -24,8 +24,7 @@ impl<'a> LimitsColumns<'a> {
         LimitsColumns {
             pct: table.numbers("station_pct"),
             station: table.numbers("station"),
-            dimensions: ["width_new", "width_min", "thickness_new", "thickness_min"]
-                .map(|name| table.numbers(name)),
+            dimensions: ["width_new", "width_min", "thickness_new", "thickness_min"].map(|name| table.numbers(name)),
         }
     }
 
@@ -36,10 +35,7 @@ impl<'a> LimitsColumns<'a> {
     /// Width and thickness.
     fn limits(&self, row: usize) -> [Limits; 2] {
         let dimension = |at: usize| number(self.dimensions[at], row);
-        [0, 2].map(|at| Limits {
-            new_in: dimension(at),
-            min_in: dimension(at + 1),
-        })
+        [0, 2].map(|at| Limits { new_in: dimension(at), min_in: dimension(at + 1) })
     }
 
     /// The column of a minimum that is above the new dimension.
@@ -55,26 +51,19 @@ impl<'a> LimitsColumns<'a> {
 }
 
 /// Reads `limits` through its gate into the models; a model that only `limits` names is added.
-pub(super) fn read_limits(
-    gate: &mut Gate<'_>,
-    list: &mut Vec<Model>,
-    index: &mut HashMap<String, u32>,
-) {
+pub(super) fn read_limits(gate: &mut Gate<'_>, list: &mut Vec<Model>, index: &mut HashMap<String, u32>) {
     let table = gate.table;
     let Some((codes, words)) = table.text("model") else {
         return;
     };
     let columns = LimitsColumns::of(table);
-    let upside_down: Vec<(usize, &'static str)> = gate
-        .used_rows()
-        .filter_map(|row| Some((row, columns.minimum_above_new(row)?)))
-        .collect();
+    let upside_down: Vec<(usize, &'static str)> =
+        gate.used_rows().filter_map(|row| Some((row, columns.minimum_above_new(row)?))).collect();
     for (row, column) in upside_down {
         gate.set_aside(row as u32, column, Rule::MinimumAboveNew);
     }
-    let unusable: Vec<usize> = (0..table.rows)
-        .filter(|&row| gate.fates[row] == Fate::SetAside && codes[row] != NO_WORD)
-        .collect();
+    let unusable: Vec<usize> =
+        (0..table.rows).filter(|&row| gate.fates[row] == Fate::SetAside && codes[row] != NO_WORD).collect();
     let mut said: HashMap<(u32, usize), RowsOfStation> = HashMap::new();
     let used: Vec<usize> = gate.used_rows().collect();
     let mut places: Vec<(u32, usize, Station)> = Vec::with_capacity(used.len());
@@ -91,27 +80,14 @@ pub(super) fn read_limits(
     }
     // From the hub outward: which rows share a station must not depend on their order.
     places.sort_by(|(_, _, a), (_, _, b)| a.by_distance(b));
-    for (
-        number_of,
-        row,
-        Station {
-            pct, station_in, ..
-        },
-    ) in places
-    {
+    for (number_of, row, Station { pct, station_in, .. }) in places {
         let model = &mut list[number_of as usize];
         let [width, thickness] = columns.limits(row);
         let known = model.stations.iter().position(|s| s.is_at(pct, station_in));
         let Some(at) = known else {
             let rows = vec![[width, thickness]];
             said.insert((number_of, model.stations.len()), (row as u32, rows));
-            model.stations.push(Station {
-                pct,
-                station_in,
-                width,
-                thickness,
-                usable: true,
-            });
+            model.stations.push(Station { pct, station_in, width, thickness, usable: true });
             continue;
         };
         let (first, rows) = said.entry((number_of, at)).or_default();
@@ -135,14 +111,7 @@ pub(super) fn read_limits(
         })
         .collect();
     spoiled.sort_by(|(_, _, a), (_, _, b)| a.by_distance(b));
-    for (
-        number_of,
-        row,
-        Station {
-            pct, station_in, ..
-        },
-    ) in spoiled
-    {
+    for (number_of, row, Station { pct, station_in, .. }) in spoiled {
         list[number_of as usize].spoil_limits(pct, station_in);
         gate.caution(row as u32, "model", Doubt::LimitsNotUsed, None, None);
     }
@@ -164,8 +133,5 @@ fn stricter(a: Limits, b: Limits) -> Limits {
         (Some(a), Some(b)) => Some(of(a, b)),
         (a, b) => a.or(b),
     };
-    Limits {
-        new_in: pick(a.new_in, b.new_in, f64::min),
-        min_in: pick(a.min_in, b.min_in, f64::max),
-    }
+    Limits { new_in: pick(a.new_in, b.new_in, f64::min), min_in: pick(a.min_in, b.min_in, f64::max) }
 }

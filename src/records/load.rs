@@ -24,10 +24,7 @@ pub struct ReadOptions {
 
 impl Default for ReadOptions {
     fn default() -> Self {
-        ReadOptions {
-            separator: b',',
-            writing: Writing::PLAIN,
-        }
+        ReadOptions { separator: b',', writing: Writing::PLAIN }
     }
 }
 
@@ -51,9 +48,7 @@ pub enum LoadError {
         hint: String,
     },
     /// One quantity in two units.
-    #[error(
-        "{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them"
-    )]
+    #[error("{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them")]
     TwoUnits {
         /// The file.
         file: String,
@@ -101,9 +96,7 @@ impl Loaded {
             Some(loaded) => Some(loaded.place_of(row, column)),
             None => {
                 let mut empty = self.without_rows.iter();
-                empty
-                    .find(|(which, _)| *which == table)
-                    .map(|(_, place)| place.clone())
+                empty.find(|(which, _)| *which == table).map(|(_, place)| place.clone())
             }
         }
     }
@@ -117,11 +110,7 @@ impl Loaded {
     /// What to do about a rule, with the place where this fleet's settings lie.
     pub fn remedy(&self, rule: &Rule) -> String {
         let remedy = rule.remedy();
-        if self.is_workbook {
-            remedy.replace("in fleet.toml", "in the sheet `fleet`")
-        } else {
-            remedy
-        }
+        if self.is_workbook { remedy.replace("in fleet.toml", "in the sheet `fleet`") } else { remedy }
     }
 
     /// Reads the tables of a fleet folder or workbook.
@@ -158,9 +147,7 @@ impl Loaded {
             notes: Vec::new(),
             without_rows: Vec::new(),
         };
-        let csv = CsvOptions {
-            separator: options.separator,
-        };
+        let csv = CsvOptions { separator: options.separator };
         if let Container::Workbook(workbook) = container {
             loaded.files.push(workbook.path().to_path_buf());
             loaded.notes = book::notes(workbook);
@@ -205,12 +192,8 @@ impl Loaded {
             let file = source.header_place().file;
             match source.examples() {
                 0 => {}
-                1 => loaded
-                    .notes
-                    .push(format!("{file}: 1 example row is ignored")),
-                count => loaded
-                    .notes
-                    .push(format!("{file}: {count} example rows are ignored")),
+                1 => loaded.notes.push(format!("{file}: 1 example row is ignored")),
+                count => loaded.notes.push(format!("{file}: {count} example rows are ignored")),
             }
             let table = LoadedTable::decode(schema, source, options)?;
             if schema.table == Table::Propellers && table.rows == 0 {
@@ -219,12 +202,8 @@ impl Loaded {
             // A table that was never filled in: a template's, or a sheet with headings only.
             let is_sheet = matches!(*table.source, Source::Sheet(_));
             if table.rows == 0 && (is_sheet || table.source.examples() > 0) {
-                loaded.notes.push(format!(
-                    "{file}: headings and no rows, so it counts as no table"
-                ));
-                loaded
-                    .without_rows
-                    .push((schema.table, table.place_of(None, "")));
+                loaded.notes.push(format!("{file}: headings and no rows, so it counts as no table"));
+                loaded.without_rows.push((schema.table, table.place_of(None, "")));
                 continue;
             }
             loaded.tables[schema.table as usize] = Some(table);
@@ -249,25 +228,13 @@ impl Loaded {
 
 fn no_propellers(folder: &Path) -> TableError {
     let names: Vec<String> = std::fs::read_dir(folder)
-        .map(|entries| {
-            entries
-                .filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned()))
-                .collect()
-        })
+        .map(|entries| entries.filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned())).collect())
         .unwrap_or_default();
-    let stems: Vec<&str> = names
-        .iter()
-        .map(|n| n.rsplit_once('.').map_or(n.as_str(), |(stem, _)| stem))
-        .collect();
+    let stems: Vec<&str> = names.iter().map(|n| n.rsplit_once('.').map_or(n.as_str(), |(stem, _)| stem)).collect();
     let hint = match nearest("propellers", stems.iter().copied()) {
         Some(near) => format!("the nearest name there is `{near}`; rename it to `propellers`"),
-        None if names.is_empty() => {
-            "the folder is empty; `bladewane demo DIR` writes a fleet to look at".to_string()
-        }
+        None if names.is_empty() => "the folder is empty; `bladewane demo DIR` writes a fleet to look at".to_string(),
         None => "write one row a propeller there; a serial is enough to start".to_string(),
     };
-    TableError::NoPropellers {
-        folder: folder.to_path_buf(),
-        hint,
-    }
+    TableError::NoPropellers { folder: folder.to_path_buf(), hint }
 }

@@ -54,23 +54,15 @@ impl LoadedTable {
         let rows: usize = chunks.iter().sum();
 
         // Wanted columns in file order, each with its place in the schema.
-        let mut order: Vec<(usize, usize)> = matched
-            .iter()
-            .enumerate()
-            .filter_map(|(place, m)| m.map(|(position, _)| (position, place)))
-            .collect();
+        let mut order: Vec<(usize, usize)> =
+            matched.iter().enumerate().filter_map(|(place, m)| m.map(|(position, _)| (position, place))).collect();
         order.sort_unstable();
         let wanted: Vec<usize> = order.iter().map(|&(position, _)| position).collect();
 
-        let mut columns: Vec<Option<Cells>> = schema
-            .columns
-            .iter()
-            .zip(&matched)
-            .map(|(c, m)| m.map(|_| Cells::empty(c.kind, rows)))
-            .collect();
+        let mut columns: Vec<Option<Cells>> =
+            schema.columns.iter().zip(&matched).map(|(c, m)| m.map(|_| Cells::empty(c.kind, rows))).collect();
         let outcomes = {
-            let mut tasks: Vec<Vec<(usize, Slot<'_>)>> =
-                chunks.iter().map(|_| Vec::new()).collect();
+            let mut tasks: Vec<Vec<(usize, Slot<'_>)>> = chunks.iter().map(|_| Vec::new()).collect();
             for (place, cells) in columns.iter_mut().enumerate() {
                 if let Some(cells) = cells {
                     for (task, slot) in tasks.iter_mut().zip(cells.slots(&chunks)) {
@@ -94,8 +86,7 @@ impl LoadedTable {
                     let mut at = 0;
                     for batch in source.read_chunk(chunk, &wanted)? {
                         for (index, &(_, place)) in order.iter().enumerate() {
-                            let Some((_, slot)) = slots.iter_mut().find(|(p, _)| *p == place)
-                            else {
+                            let Some((_, slot)) = slots.iter_mut().find(|(p, _)| *p == place) else {
                                 continue;
                             };
                             let how = Decoding {
@@ -106,14 +97,7 @@ impl LoadedTable {
                                 writing: &options.writing,
                                 from_1904,
                             };
-                            cells::decode(
-                                batch.column(index),
-                                how,
-                                slot,
-                                at,
-                                first_rows[chunk],
-                                &mut faults,
-                            );
+                            cells::decode(batch.column(index), how, slot, at, first_rows[chunk], &mut faults);
                         }
                         at += batch.num_rows();
                     }
@@ -142,10 +126,7 @@ impl LoadedTable {
                 join_words(codes, words, parts, &chunks);
             }
         }
-        let heads = matched
-            .iter()
-            .map(|m| m.map(|(position, _)| source.columns()[position].clone()))
-            .collect();
+        let heads = matched.iter().map(|m| m.map(|(position, _)| source.columns()[position].clone())).collect();
         let unknown_columns = source
             .columns()
             .iter()
@@ -178,8 +159,7 @@ impl LoadedTable {
             let head = self.head(column);
             names.iter().position(|name| name == head)
         });
-        self.source
-            .place_of(row.map(|row| self.row_of_file(row)), position)
+        self.source.place_of(row.map(|row| self.row_of_file(row)), position)
     }
 
     /// Rows (from 0, ascending) as they are written in their file.
@@ -213,49 +193,30 @@ impl LoadedTable {
             None => (0..self.rows as u32).collect(),
             Some((codes, words)) => {
                 let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
-                let mut keep: Vec<bool> = codes
-                    .iter()
-                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false))
-                    .collect();
+                let mut keep: Vec<bool> =
+                    codes.iter().map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false)).collect();
                 for broken in self.broken() {
-                    keep[broken.row as usize] =
-                        broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
+                    keep[broken.row as usize] = broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
                 }
-                (0..self.rows as u32)
-                    .filter(|&row| keep[row as usize])
-                    .collect()
+                (0..self.rows as u32).filter(|&row| keep[row as usize]).collect()
             }
         };
         let new_row = |row: u32| rows.binary_search(&row).ok().map(|at| at as u32);
         let broken = self
             .broken()
             .iter()
-            .filter_map(|broken| {
-                Some(Broken {
-                    row: new_row(broken.row)?,
-                    ..broken.clone()
-                })
-            })
+            .filter_map(|broken| Some(Broken { row: new_row(broken.row)?, ..broken.clone() }))
             .collect();
         let faults = self
             .faults
             .iter()
-            .filter_map(|fault| {
-                Some(CellFault {
-                    row: new_row(fault.row)?,
-                    ..fault.clone()
-                })
-            })
+            .filter_map(|fault| Some(CellFault { row: new_row(fault.row)?, ..fault.clone() }))
             .collect();
         LoadedTable {
             schema: self.schema,
             source: Arc::clone(&self.source),
             rows: rows.len(),
-            columns: self
-                .columns
-                .iter()
-                .map(|cells| cells.as_ref().map(|cells| cells.pick(&rows)))
-                .collect(),
+            columns: self.columns.iter().map(|cells| cells.as_ref().map(|cells| cells.pick(&rows))).collect(),
             heads: self.heads.clone(),
             faults,
             unknown_columns: self.unknown_columns.clone(),
@@ -271,9 +232,7 @@ impl LoadedTable {
 
     /// A column's cells; `None` when the whole column is absent.
     pub fn cells(&self, name: &str) -> Option<&Cells> {
-        self.schema
-            .position(name)
-            .and_then(|p| self.columns[p].as_ref())
+        self.schema.position(name).and_then(|p| self.columns[p].as_ref())
     }
 
     /// A text column: its codes and their meaning.
@@ -318,28 +277,20 @@ impl LoadedTable {
 
     /// Whether a cell holds something that could not be read.
     pub fn is_faulty(&self, row: u32, column: &str) -> bool {
-        self.schema.position(column).is_some_and(|p| {
-            self.faults
-                .binary_search_by_key(&(row, p as u8), |f| (f.row, f.column))
-                .is_ok()
-        })
+        self.schema
+            .position(column)
+            .is_some_and(|p| self.faults.binary_search_by_key(&(row, p as u8), |f| (f.row, f.column)).is_ok())
     }
 
     /// The column's name as the file writes it; the schema's own name when the file has no such column.
     pub fn head<'s>(&'s self, name: &'s str) -> &'s str {
-        self.schema
-            .position(name)
-            .and_then(|p| self.heads[p].as_deref())
-            .unwrap_or(name)
+        self.schema.position(name).and_then(|p| self.heads[p].as_deref()).unwrap_or(name)
     }
 }
 
 /// Gives the words of all chunks one numbering.
 fn join_words(codes: &mut [u32], words: &mut Words, parts: Vec<Words>, chunks: &[usize]) {
-    let maps: Vec<Vec<u32>> = parts
-        .iter()
-        .map(|part| part.iter().map(|text| words.code(text)).collect())
-        .collect();
+    let maps: Vec<Vec<u32>> = parts.iter().map(|part| part.iter().map(|text| words.code(text)).collect()).collect();
     let mut slices = Vec::with_capacity(chunks.len());
     let mut rest = codes;
     for &rows in chunks {
@@ -347,12 +298,9 @@ fn join_words(codes: &mut [u32], words: &mut Words, parts: Vec<Words>, chunks: &
         slices.push(slice);
         rest = behind;
     }
-    slices
-        .into_par_iter()
-        .zip(maps.par_iter())
-        .for_each(|(slice, map)| {
-            for code in slice.iter_mut().filter(|c| **c != NO_WORD) {
-                *code = map[*code as usize];
-            }
-        });
+    slices.into_par_iter().zip(maps.par_iter()).for_each(|(slice, map)| {
+        for code in slice.iter_mut().filter(|c| **c != NO_WORD) {
+            *code = map[*code as usize];
+        }
+    });
 }

@@ -66,10 +66,7 @@ impl MadeDate {
         if text.chars().count() > 24 {
             return None;
         }
-        let words: Vec<&str> = text
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !word.is_empty())
-            .collect();
+        let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
         let mut numbers = Vec::new();
         let mut month = None;
         for word in &words {
@@ -85,27 +82,17 @@ impl MadeDate {
         let in_month = |n: u16| u8::try_from(n).ok().filter(|n| (1..=31).contains(n));
         match (month, numbers.as_slice()) {
             // One number: a day or a year, whichever it may be.
-            (Some(month), &[(n, _)]) => Some(MadeDate {
-                day: in_month(n),
-                month,
-                short_year: short(n),
-            }),
-            (Some(month), &[(day, _), (year, _)]) => Some(MadeDate {
-                day: Some(in_month(day)?),
-                month,
-                short_year: short(year),
-            }),
+            (Some(month), &[(n, _)]) => Some(MadeDate { day: in_month(n), month, short_year: short(n) }),
+            (Some(month), &[(day, _), (year, _)]) => {
+                Some(MadeDate { day: Some(in_month(day)?), month, short_year: short(year) })
+            }
             (None, &[(a, a_digits), (b, _), (c, c_digits)]) => {
                 let (first, second, year) = match (a_digits, c_digits) {
                     (4, _) => (b, c, a),
                     (_, 4) => (a, b, c),
                     _ => return None,
                 };
-                let (month, day) = if first <= 12 {
-                    (first, second)
-                } else {
-                    (second, first)
-                };
+                let (month, day) = if first <= 12 { (first, second) } else { (second, first) };
                 Some(MadeDate {
                     day: Some(in_month(day)?),
                     month: in_month(month).filter(|&month| month <= 12)?,
@@ -122,15 +109,10 @@ impl MadeDate {
         let by_day = day.into_iter().flat_map(|day| [(month, day), (day, month)]);
         // A month and year is stored as the first day of the month.
         let may_be_month = day.is_none_or(|day| day == 1);
-        let by_year = self
-            .short_year
-            .filter(|_| may_be_month)
-            .map(|year| (month, year));
+        let by_year = self.short_year.filter(|_| may_be_month).map(|year| (month, year));
         let mut found: Vec<(u8, u8)> = by_day
             .chain(by_year)
-            .filter(|&(top, bottom)| {
-                top % 2 == 1 && top < bottom && matches!(bottom, 2 | 4 | 8 | 16 | 32 | 64)
-            })
+            .filter(|&(top, bottom)| top % 2 == 1 && top < bottom && matches!(bottom, 2 | 4 | 8 | 16 | 32 | 64))
             .collect();
         found.sort_unstable();
         found.dedup();
@@ -202,23 +184,9 @@ mod tests {
     #[test]
     fn every_sixteenth_and_eighth_comes_back() {
         // Typed with the month first, in 2026.
-        for (top, bottom) in [
-            (1, 2),
-            (1, 4),
-            (3, 4),
-            (1, 8),
-            (3, 8),
-            (5, 8),
-            (7, 8),
-            (1, 16),
-            (7, 16),
-            (11, 16),
-        ] {
+        for (top, bottom) in [(1, 2), (1, 4), (3, 4), (1, 8), (3, 8), (5, 8), (7, 8), (1, 16), (7, 16), (11, 16)] {
             let day = Day::from_ymd(2026, u32::from(top), u32::from(bottom)).expect("a day");
-            assert!(
-                MadeDate::of_day(day).fractions().contains(&(top, bottom)),
-                "{top}/{bottom}"
-            );
+            assert!(MadeDate::of_day(day).fractions().contains(&(top, bottom)), "{top}/{bottom}");
         }
         // 32 and 64 are no days: the spreadsheet takes them for years of the last century.
         for (top, bottom) in [(1, 32), (11, 32), (5, 64), (9, 64)] {

@@ -31,10 +31,7 @@ pub enum Moment {
 }
 
 /// Columns of the readings, by dimension and moment.
-pub(super) const NAMES: [[&str; 2]; 2] = [
-    ["width_before", "width_after"],
-    ["thickness_before", "thickness_after"],
-];
+pub(super) const NAMES: [[&str; 2]; 2] = [["width_before", "width_after"], ["thickness_before", "thickness_after"]];
 
 /// The measurements that are used, ordered by visit, blade and station.
 ///
@@ -116,15 +113,12 @@ impl Measurements<'_> {
     pub fn spoiled_days(&self, propeller: u32) -> impl Iterator<Item = Option<Day>> + '_ {
         let from = self.spoiled.partition_point(|&(p, _)| p < propeller);
         let rows = self.spoiled[from..].iter();
-        rows.take_while(move |&&(p, _)| p == propeller)
-            .map(|&(_, day)| day)
+        rows.take_while(move |&&(p, _)| p == propeller).map(|&(_, day)| day)
     }
 
     /// Whether the before readings were taken over paint.
     pub fn painted(&self, position: usize) -> bool {
-        self.painted
-            .as_ref()
-            .is_some_and(|p| p[self.row(position) as usize] == 0)
+        self.painted.as_ref().is_some_and(|p| p[self.row(position) as usize] == 0)
     }
 }
 
@@ -155,26 +149,16 @@ pub(super) struct Context<'c> {
 impl<'a> Measurements<'a> {
     /// Measurements of a fleet that has none.
     pub(super) fn none(visits: &Visits) -> Measurements<'a> {
-        Measurements {
-            starts: vec![0; visits.len() + 1],
-            ..Measurements::default()
-        }
+        Measurements { starts: vec![0; visits.len() + 1], ..Measurements::default() }
     }
 
     /// Reads `measurements` through its gate.
     pub(super) fn read(gate: &mut Gate<'a>, context: Context<'_>) -> Measurements<'a> {
-        let Context {
-            propellers,
-            models,
-            visits,
-            checks,
-        } = context;
+        let Context { propellers, models, visits, checks } = context;
         let table = gate.table;
-        let (Some((codes, words)), Some(days), Some(blade)) = (
-            table.text("propeller"),
-            table.days("overhaul_date"),
-            table.small("blade"),
-        ) else {
+        let (Some((codes, words)), Some(days), Some(blade)) =
+            (table.text("propeller"), table.days("overhaul_date"), table.small("blade"))
+        else {
             visits.follow_models(propellers);
             return Measurements::none(visits);
         };
@@ -185,20 +169,10 @@ impl<'a> Measurements<'a> {
         visits.follow_models(propellers);
 
         let readings = NAMES.map(|names| names.map(|name| table.numbers(name)));
-        let stations = Stations {
-            pct: table.numbers("station_pct"),
-            inches: table.numbers("station"),
-        };
+        let stations = Stations { pct: table.numbers("station_pct"), inches: table.numbers("station") };
         stations.list_measured(gate, &visit, visits, models);
         let mut station = vec![NO_STATION; table.rows];
-        let check = RowCheck {
-            blade,
-            stations,
-            readings,
-            visits,
-            models,
-            checks,
-        };
+        let check = RowCheck { blade, stations, readings, visits, models, checks };
         check.run(gate, &visit, &mut station);
 
         let mut measurements = Measurements {
@@ -265,17 +239,11 @@ impl<'a> Measurements<'a> {
 
     /// What a row reads, bit by bit.
     fn said(&self, row: usize) -> ([[u64; 2]; 2], u8) {
-        let bits = self.readings.each_ref().map(|pair| {
-            pair.each_ref().map(|values| {
-                values
-                    .as_ref()
-                    .map_or(f64::NAN.to_bits(), |v| v[row].to_bits())
-            })
-        });
-        let painted = self
-            .painted
-            .as_ref()
-            .map_or(super::cells::NO_CHOICE, |p| p[row]);
+        let bits = self
+            .readings
+            .each_ref()
+            .map(|pair| pair.each_ref().map(|values| values.as_ref().map_or(f64::NAN.to_bits(), |v| v[row].to_bits())));
+        let painted = self.painted.as_ref().map_or(super::cells::NO_CHOICE, |p| p[row]);
         (bits, painted)
     }
 
@@ -284,9 +252,7 @@ impl<'a> Measurements<'a> {
         let twins: Vec<usize> = (1..self.len())
             .into_par_iter()
             .with_min_len(ROWS_AT_ONCE)
-            .filter(|&at| {
-                self.key(visit, self.row(at - 1) as usize) == self.key(visit, self.row(at) as usize)
-            })
+            .filter(|&at| self.key(visit, self.row(at - 1) as usize) == self.key(visit, self.row(at) as usize))
             .collect();
         if twins.is_empty() {
             return;
@@ -300,19 +266,10 @@ impl<'a> Measurements<'a> {
             }
             let (kept, other) = (self.row(first), self.row(at));
             let of = visits.get(visit[other as usize]);
-            let copy = same_key.is_copy(
-                self.key(visit, kept as usize),
-                self.said(kept as usize),
-                self.said(other as usize),
-            );
+            let copy =
+                same_key.is_copy(self.key(visit, kept as usize), self.said(kept as usize), self.said(other as usize));
             if copy {
-                gate.caution(
-                    other,
-                    "propeller",
-                    Doubt::IdenticalRows,
-                    Some(of.propeller),
-                    Some(of.day),
-                );
+                gate.caution(other, "propeller", Doubt::IdenticalRows, Some(of.propeller), Some(of.day));
             } else {
                 for values in self.readings.iter_mut().flatten().flatten() {
                     let smaller = values[kept as usize].min(values[other as usize]);
@@ -327,10 +284,8 @@ impl<'a> Measurements<'a> {
             }
             dropped.push(at);
         }
-        let keep: Vec<u32> = (0..self.len())
-            .filter(|at| dropped.binary_search(at).is_err())
-            .map(|at| self.row(at))
-            .collect();
+        let keep: Vec<u32> =
+            (0..self.len()).filter(|at| dropped.binary_search(at).is_err()).map(|at| self.row(at)).collect();
         let mut starts = vec![0u32; visits.len() + 1];
         for &row in &keep {
             starts[visit[row as usize] as usize + 1] += 1;

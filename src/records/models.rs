@@ -86,9 +86,7 @@ impl Station {
             (Some(a), Some(b)) => Some((a - b).abs() <= within),
             _ => None,
         };
-        near(self.station_in, inches, STATION_SNAP_IN + 1e-9)
-            .or_else(|| near(self.pct, pct, 0.2))
-            .unwrap_or(false)
+        near(self.station_in, inches, STATION_SNAP_IN + 1e-9).or_else(|| near(self.pct, pct, 0.2)).unwrap_or(false)
     }
 
     /// Limits of one dimension.
@@ -101,13 +99,7 @@ impl Station {
 
     /// A station whose limits are not known.
     pub(super) fn without_limits(pct: Option<f64>, station_in: Option<f64>) -> Station {
-        Station {
-            pct,
-            station_in,
-            width: Limits::default(),
-            thickness: Limits::default(),
-            usable: false,
-        }
+        Station { pct, station_in, width: Limits::default(), thickness: Limits::default(), usable: false }
     }
 
     /// Order from the hub outward.
@@ -116,11 +108,7 @@ impl Station {
         place(self)
             .total_cmp(&place(other))
             .then_with(|| self.pct.is_none().cmp(&other.pct.is_none()))
-            .then_with(|| {
-                self.station_in
-                    .partial_cmp(&other.station_in)
-                    .unwrap_or(Ordering::Equal)
-            })
+            .then_with(|| self.station_in.partial_cmp(&other.station_in).unwrap_or(Ordering::Equal))
     }
 }
 
@@ -258,11 +246,7 @@ impl Models {
     }
 
     /// Reads `models` and `limits` through their gates.
-    pub(super) fn read(
-        models: Option<&mut Gate<'_>>,
-        limits: Option<&mut Gate<'_>>,
-        track_limit_in: f64,
-    ) -> Models {
+    pub(super) fn read(models: Option<&mut Gate<'_>>, limits: Option<&mut Gate<'_>>, track_limit_in: f64) -> Models {
         let mut list: Vec<Model> = Vec::new();
         let mut index: HashMap<String, u32> = HashMap::new();
         let mut shared: Vec<(u32, String, u32)> = Vec::new();
@@ -293,12 +277,8 @@ impl Models {
             for station in &mut model.stations {
                 if let Some(diameter) = diameter {
                     match (station.pct, station.station_in) {
-                        (Some(pct), None) => {
-                            station.station_in = Some(pct / 100.0 * diameter / 2.0)
-                        }
-                        (None, Some(inches)) => {
-                            station.pct = Some(inches / (diameter / 2.0) * 100.0)
-                        }
+                        (Some(pct), None) => station.station_in = Some(pct / 100.0 * diameter / 2.0),
+                        (None, Some(inches)) => station.pct = Some(inches / (diameter / 2.0) * 100.0),
                         _ => {}
                     }
                 }
@@ -308,11 +288,7 @@ impl Models {
         let mut order: Vec<usize> = (0..list.len()).collect();
         order.sort_by(|&a, &b| list[a].name.cmp(&list[b].name));
         let list: Vec<Model> = order.into_iter().map(|at| list[at].clone()).collect();
-        let index = list
-            .iter()
-            .enumerate()
-            .map(|(at, m)| (m.name.clone(), at as u32))
-            .collect();
+        let index = list.iter().enumerate().map(|(at, m)| (m.name.clone(), at as u32)).collect();
         Models { list, index }
     }
 }
@@ -360,51 +336,25 @@ fn read_models(
             && blades != super::cells::NO_SMALL
         {
             if !(2..=3).contains(&blades) {
-                gate.set_aside(
-                    row as u32,
-                    "blades",
-                    Rule::OutOfRange {
-                        low: 2.0,
-                        high: 3.0,
-                    },
-                );
+                gate.set_aside(row as u32, "blades", Rule::OutOfRange { low: 2.0, high: 3.0 });
                 continue;
             }
             model.blades = Some(blades);
         }
         model.diameter_in = number(table.numbers("diameter"), row);
-        let stated = |name| {
-            table
-                .numbers(name)
-                .map_or(Stated::NotRecorded, |c: &[f64]| Stated::of_cell(c[row]))
-        };
+        let stated = |name| table.numbers(name).map_or(Stated::NotRecorded, |c: &[f64]| Stated::of_cell(c[row]));
         model.interval_hours = stated("interval_hours");
         model.interval_months = stated("interval_months");
         model.max_rpm = number(table.numbers("max_rpm"), row);
         model.track_limit_in = number(table.numbers("track_limit"), row).unwrap_or(track_limit_in);
         let choices = |name| table.choices(name);
         // Where the cell is empty the choice that comes due earlier holds.
-        model.month_rule = or_absent(
-            choices("interval_rule"),
-            row,
-            MonthRule::SameDay,
-            MonthRule::of_cell,
-        )
-        .unwrap_or(MonthRule::SameDay);
-        model.interval_from = or_absent(
-            choices("interval_from"),
-            row,
-            IntervalFrom::Release,
-            IntervalFrom::of_cell,
-        )
-        .unwrap_or(IntervalFrom::Release);
-        model.force = or_absent(
-            choices("interval_force"),
-            row,
-            Force::Recommended,
-            Force::of_cell,
-        )
-        .unwrap_or(Force::Binding);
+        model.month_rule = or_absent(choices("interval_rule"), row, MonthRule::SameDay, MonthRule::of_cell)
+            .unwrap_or(MonthRule::SameDay);
+        model.interval_from = or_absent(choices("interval_from"), row, IntervalFrom::Release, IntervalFrom::of_cell)
+            .unwrap_or(IntervalFrom::Release);
+        model.force =
+            or_absent(choices("interval_force"), row, Force::Recommended, Force::of_cell).unwrap_or(Force::Binding);
         let limits_of = table
             .text("limits_of")
             .filter(|(codes, _)| codes[row] != NO_WORD)
@@ -423,11 +373,7 @@ fn read_models(
                 let rows = &mut said[known as usize];
                 let same = rows.iter().any(|(other, of)| {
                     let row = other.row;
-                    *of == limits_of
-                        && Model {
-                            row,
-                            ..model.clone()
-                        } == *other
+                    *of == limits_of && Model { row, ..model.clone() } == *other
                 });
                 if same {
                     gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);

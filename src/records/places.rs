@@ -117,21 +117,11 @@ impl Places {
         if let Some(gate) = bases {
             places.read_bases(gate);
         }
-        let of_code: Vec<Option<u32>> = propellers
-            .bases
-            .iter()
-            .map(|name| places.find(name))
-            .collect();
+        let of_code: Vec<Option<u32>> = propellers.bases.iter().map(|name| places.find(name)).collect();
         for (at, propeller) in propellers.list().iter().enumerate() {
             let home = propeller.base.and_then(|code| of_code[code as usize]);
             if has_bases && propeller.base.is_some() && home.is_none() {
-                gate_of_propellers.caution(
-                    propeller.row,
-                    "base",
-                    Doubt::UndefinedBase,
-                    Some(at as u32),
-                    None,
-                );
+                gate_of_propellers.caution(propeller.row, "base", Doubt::UndefinedBase, Some(at as u32), None);
             }
             places.home.push(home);
         }
@@ -146,14 +136,9 @@ impl Places {
         let Some((codes, words)) = table.text("base") else {
             return;
         };
-        let number =
-            |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
+        let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
         let word = |name: &str, list: &'static [&'static str], row: usize| {
-            table
-                .choices(name)
-                .map(|c| c[row])
-                .filter(|&c| c != NO_CHOICE)
-                .map(|c| list[c as usize])
+            table.choices(name).map(|c| c[row]).filter(|&c| c != NO_CHOICE).map(|c| list[c as usize])
         };
         let used: Vec<usize> = gate.used_rows().collect();
         // Per base, what its rows say.
@@ -167,9 +152,7 @@ impl Places {
                 chloride_mg_m2_day: number("chloride_deposition_mg_m2_day", row),
                 corrosivity: word("corrosivity", CORROSIVITY, row),
                 air: word("air", AIR, row),
-                runway: table
-                    .choices("surface")
-                    .and_then(|c| Runway::of_cell(c[row])),
+                runway: table.choices("surface").and_then(|c| Runway::of_cell(c[row])),
                 contradicted: false,
                 unreadable: false,
                 row: row as u32,
@@ -185,12 +168,7 @@ impl Places {
             };
             let first = &mut self.bases[at];
             let rows = &mut said[at];
-            if rows.iter().any(|known| {
-                Base {
-                    row: known.row,
-                    ..base.clone()
-                } == *known
-            }) {
+            if rows.iter().any(|known| Base { row: known.row, ..base.clone() } == *known) {
                 gate.caution(row as u32, "base", Doubt::IdenticalRows, None, None);
             } else {
                 // Which of two airs is right is not known, and unknown air is the worst there is.
@@ -208,12 +186,7 @@ impl Places {
             self.mark_unreadable(piece);
         }
         self.bases.sort_by(|a, b| a.name.cmp(&b.name));
-        self.index = self
-            .bases
-            .iter()
-            .enumerate()
-            .map(|(at, b)| (b.name.clone(), at as u32))
-            .collect();
+        self.index = self.bases.iter().enumerate().map(|(at, b)| (b.name.clone(), at as u32)).collect();
     }
 
     /// Another row names this base and could not be used.
@@ -225,11 +198,9 @@ impl Places {
 
     fn read_stays(&mut self, gate: &mut Gate<'_>, propellers: &Propellers, has_bases: bool) {
         let table = gate.table;
-        let (Some((codes, words)), Some((base_codes, base_words)), Some(days)) = (
-            table.text("propeller"),
-            table.text("base"),
-            table.days("from_date"),
-        ) else {
+        let (Some((codes, words)), Some((base_codes, base_words)), Some(days)) =
+            (table.text("propeller"), table.text("base"), table.days("from_date"))
+        else {
             return;
         };
         let index = PropellerOfCode::new(words, propellers);
@@ -247,22 +218,16 @@ impl Places {
             if fate == Fate::Later {
                 continue;
             }
-            let base = Some(base_codes[row])
-                .filter(|&c| c != NO_WORD)
-                .and_then(|c| of_base[c as usize]);
+            let base = Some(base_codes[row]).filter(|&c| c != NO_WORD).and_then(|c| of_base[c as usize]);
             if fate == Fate::Used && has_bases && base.is_none() {
                 let name = base_words.get(base_codes[row]);
                 let nearest = nearest(name, self.bases.iter().map(|b| b.name.as_str()));
-                let rule = Rule::UnknownBase {
-                    nearest: nearest.map(Into::into),
-                };
+                let rule = Rule::UnknownBase { nearest: nearest.map(Into::into) };
                 gate.set_aside(row as u32, "base", rule);
             }
             let stay = Stay {
                 propeller,
-                from: Some(days[row])
-                    .filter(|&d| d > -14_610)
-                    .map(Day::from_number),
+                from: Some(days[row]).filter(|&d| d > -14_610).map(Day::from_number),
                 base,
                 kept: kept.and_then(|c| Kept::of_cell(c[row])),
                 row: row as u32,
@@ -274,13 +239,7 @@ impl Places {
             }
         }
         for (row, propeller) in named_by_broken(gate, propellers) {
-            unknown.push(Stay {
-                propeller,
-                from: None,
-                base: None,
-                kept: None,
-                row,
-            });
+            unknown.push(Stay { propeller, from: None, base: None, kept: None, row });
         }
         stays.sort_by_key(|s| (s.propeller, s.from, s.row));
         let mut rows = SameKey::new();
@@ -290,13 +249,7 @@ impl Places {
             if same_key {
                 let said = |of: &Stay| (of.base, of.kept);
                 if rows.is_copy(key, said(first), said(other)) {
-                    gate.caution(
-                        other.row,
-                        "propeller",
-                        Doubt::IdenticalRows,
-                        Some(other.propeller),
-                        None,
-                    );
+                    gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
                 } else {
                     if other.base != first.base {
                         first.base = None;
@@ -310,14 +263,8 @@ impl Places {
             same_key
         });
         for stay in unknown {
-            let stay = Stay {
-                base: None,
-                kept: None,
-                ..stay
-            };
-            let same_day = |s: &&mut Stay| {
-                s.propeller == stay.propeller && s.from == stay.from && s.from.is_some()
-            };
+            let stay = Stay { base: None, kept: None, ..stay };
+            let same_day = |s: &&mut Stay| s.propeller == stay.propeller && s.from == stay.from && s.from.is_some();
             match stays.iter_mut().find(same_day) {
                 Some(known) => (known.base, known.kept) = (None, None),
                 None => stays.push(stay),

@@ -53,15 +53,12 @@ impl Prices {
             return Prices::default();
         };
         let table = gate.table;
-        let (Some((codes, words)), Some(overhaul), Some(replacement)) = (
-            table.text("model"),
-            table.numbers("overhaul_cost"),
-            table.numbers("replacement_cost"),
-        ) else {
+        let (Some((codes, words)), Some(overhaul), Some(replacement)) =
+            (table.text("model"), table.numbers("overhaul_cost"), table.numbers("replacement_cost"))
+        else {
             return Prices::default();
         };
-        let number =
-            |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
+        let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
         let mut list: Vec<Price> = Vec::new();
         let used: Vec<usize> = gate.used_rows().collect();
         for row in used {
@@ -77,11 +74,7 @@ impl Prices {
                 removal_cost: number("removal_cost", row),
                 overhaul_days: number("overhaul_days", row),
                 replacement_days: number("replacement_days", row),
-                price_date: table
-                    .days("price_date")
-                    .map(|c| c[row])
-                    .filter(|&d| d != NO_DAY)
-                    .map(Day::from_number),
+                price_date: table.days("price_date").map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number),
                 row: row as u32,
             });
         }

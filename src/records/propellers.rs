@@ -96,9 +96,7 @@ impl Propellers {
 
     /// Whether a serial is listed, but from a day after the as-of date.
     pub fn is_later(&self, serial: &str) -> bool {
-        self.words
-            .find(serial)
-            .is_some_and(|code| self.later[code as usize])
+        self.words.find(serial).is_some_and(|code| self.later[code as usize])
     }
 
     /// The nearest serial that is listed.
@@ -122,9 +120,8 @@ impl Propellers {
                 later[codes[row] as usize] = true;
             }
         }
-        let model_numbers: Option<Vec<Option<u32>>> = table
-            .text("model")
-            .map(|(_, words)| words.iter().map(|name| models.find(name)).collect());
+        let model_numbers: Option<Vec<Option<u32>>> =
+            table.text("model").map(|(_, words)| words.iter().map(|name| models.find(name)).collect());
         let mut rows: Vec<usize> = gate.used_rows().collect();
         // Serial order; rows of one serial in file order.
         let ranks = ranks(words);
@@ -140,21 +137,9 @@ impl Propellers {
             if list_codes.last() == Some(&codes[row]) {
                 let last = list.last_mut().zip(list_replacements.last_mut());
                 let first = last.map(|(first, replaced_by)| {
-                    let said = |of: &Propeller, by: u32| {
-                        (
-                            Propeller {
-                                row: 0,
-                                ..of.clone()
-                            },
-                            by,
-                        )
-                    };
+                    let said = |of: &Propeller, by: u32| (Propeller { row: 0, ..of.clone() }, by);
                     let other = replacements.code(row);
-                    let same = same_key.is_copy(
-                        codes[row],
-                        said(first, *replaced_by),
-                        said(&propeller, other),
-                    );
+                    let same = same_key.is_copy(codes[row], said(first, *replaced_by), said(&propeller, other));
                     if !same {
                         less_favourable(first, &propeller);
                         // Of two replacements neither is believed.
@@ -190,14 +175,8 @@ impl Propellers {
             words: words.clone(),
             by_code,
             later,
-            bases: table
-                .text("base")
-                .map(|(_, w)| w.clone())
-                .unwrap_or_default(),
-            aircraft: table
-                .text("aircraft")
-                .map(|(_, w)| w.clone())
-                .unwrap_or_default(),
+            bases: table.text("base").map(|(_, w)| w.clone()).unwrap_or_default(),
+            aircraft: table.text("aircraft").map(|(_, w)| w.clone()).unwrap_or_default(),
         };
         propellers.link_replacements(gate, &replacements, &list_replacements);
         propellers
@@ -231,11 +210,7 @@ struct Replacements<'a> {
 
 impl<'a> Replacements<'a> {
     fn of(gate: &Gate<'a>, as_of: Day) -> Replacements<'a> {
-        Replacements {
-            column: gate.table.text("replaced_by"),
-            ends: gate.table.days("end_date"),
-            as_of,
-        }
+        Replacements { column: gate.table.text("replaced_by"), ends: gate.table.days("end_date"), as_of }
     }
 
     /// The code a row names. What comes with an end after the as-of date has not come yet.
@@ -263,30 +238,16 @@ fn ranks(words: &Words) -> Vec<u32> {
     ranks
 }
 
-fn read_row(
-    gate: &mut Gate<'_>,
-    row: usize,
-    model_numbers: Option<&[Option<u32>]>,
-    as_of: Day,
-) -> Propeller {
+fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>]>, as_of: Day) -> Propeller {
     let table = gate.table;
-    let code = |name: &str| {
-        table
-            .text(name)
-            .map(|(codes, _)| codes[row])
-            .filter(|&c| c != NO_WORD)
-    };
+    let code = |name: &str| table.text(name).map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD);
     let model_code = code("model");
     let model = model_code.and_then(|c| model_numbers.and_then(|m| m[c as usize]));
     if model_code.is_some() && model.is_none() {
         gate.caution(row as u32, "model", Doubt::UndefinedModel, None, None);
     }
     let mut day = |name: &str| {
-        let day = table
-            .days(name)
-            .map(|c| c[row])
-            .filter(|&d| d != NO_DAY)
-            .map(Day::from_number)?;
+        let day = table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)?;
         if day < Day::from_number(-14_610) {
             gate.caution(row as u32, name, Doubt::CellNotRecorded, None, None);
             return None;
@@ -299,11 +260,7 @@ fn read_row(
     let choice = |name: &str| table.choices(name).map_or(NO_SMALL, |c| c[row]);
     let ended_later = end_date.is_some_and(|d| d > as_of);
     // A status dated after the as-of date has not come yet.
-    let status = if ended_later {
-        Status::Flying
-    } else {
-        Status::of_cell(choice("status")).unwrap_or(Status::Flying)
-    };
+    let status = if ended_later { Status::Flying } else { Status::of_cell(choice("status")).unwrap_or(Status::Flying) };
     let mut override_unreadable = false;
     let mut stated = |name: &'static str, gate: &mut Gate<'_>| {
         let cell = table.numbers(name).map_or(f64::NAN, |c| c[row]);

@@ -14,10 +14,7 @@ pub struct Writing {
 
 impl Writing {
     /// Points for decimals and ISO 8601 dates.
-    pub const PLAIN: Writing = Writing {
-        decimal_comma: false,
-        date_pattern: None,
-    };
+    pub const PLAIN: Writing = Writing { decimal_comma: false, date_pattern: None };
 }
 
 /// Whether a trimmed cell says "not recorded". That is never zero.
@@ -35,9 +32,7 @@ fn plain_number(text: &str, writing: &Writing) -> Result<f64, Fault> {
         // With decimal commas a point would have to mean thousands; that is never guessed.
         (false, true) if text.contains('.') => return Err(Fault::Number),
         (false, true) => text.parse::<f64>(),
-        (true, true) if text.matches(',').count() == 1 && !text.contains('.') => {
-            text.replace(',', ".").parse::<f64>()
-        }
+        (true, true) if text.matches(',').count() == 1 && !text.contains('.') => text.replace(',', ".").parse::<f64>(),
         (true, true) => return Err(Fault::Number),
         (true, false) => return Err(Fault::DecimalComma),
     };
@@ -98,11 +93,7 @@ pub fn same_word(typed: &str, word: &str) -> bool {
     typed.len() == word.len()
         && typed.bytes().zip(word.bytes()).all(|(a, b)| {
             let plain = |c: u8| {
-                if c == b'_' {
-                    b' '
-                } else {
-                    c.to_ascii_lowercase()
-                }
+                if c == b'_' { b' ' } else { c.to_ascii_lowercase() }
             };
             plain(a) == plain(b)
         })
@@ -131,10 +122,7 @@ mod tests {
 
     #[test]
     fn decimal_commas_only_when_they_are_set() {
-        let comma = Writing {
-            decimal_comma: true,
-            ..Writing::PLAIN
-        };
+        let comma = Writing { decimal_comma: true, ..Writing::PLAIN };
         assert_eq!(number("0,352", &comma), Ok(0.352));
         assert_eq!(number("1.234,5", &comma), Err(Fault::Number));
         assert_eq!(number("1.234", &comma), Err(Fault::Number));
@@ -143,27 +131,12 @@ mod tests {
 
     #[test]
     fn dates_are_read_in_one_format_only() {
-        assert_eq!(
-            day("2024-02-29", &Writing::PLAIN),
-            Ok(Day::from_ymd(2024, 2, 29).expect("a day"))
-        );
-        for text in [
-            "2023-02-29",
-            "24-02-29",
-            "03/04/2020",
-            "2024-2-9",
-            "20240229",
-        ] {
+        assert_eq!(day("2024-02-29", &Writing::PLAIN), Ok(Day::from_ymd(2024, 2, 29).expect("a day")));
+        for text in ["2023-02-29", "24-02-29", "03/04/2020", "2024-2-9", "20240229"] {
             assert_eq!(day(text, &Writing::PLAIN), Err(Fault::Date), "{text}");
         }
-        let european = Writing {
-            date_pattern: Some("%d.%m.%Y".to_string()),
-            ..Writing::PLAIN
-        };
-        assert_eq!(
-            day("29.02.2024", &european),
-            day("2024-02-29", &Writing::PLAIN)
-        );
+        let european = Writing { date_pattern: Some("%d.%m.%Y".to_string()), ..Writing::PLAIN };
+        assert_eq!(day("29.02.2024", &european), day("2024-02-29", &Writing::PLAIN));
         assert_eq!(day("2024-02-29", &european), Err(Fault::Date));
         assert_eq!(day("29.02.24", &european), Err(Fault::Date));
     }

@@ -126,24 +126,15 @@ impl Rule {
             Rule::Unreadable(fault, expected) => fault.text(expected),
             Rule::NotRecorded => "a required value is not recorded".to_string(),
             Rule::NoneOfRecorded(columns) => format!("none of {} is recorded", columns.join(", ")),
-            Rule::UnknownPropeller { .. } => {
-                "the propeller is not listed in `propellers`".to_string()
-            }
-            Rule::PropellerNotYetListed => {
-                "the propeller is not on record yet at the as-of date".to_string()
-            }
+            Rule::UnknownPropeller { .. } => "the propeller is not listed in `propellers`".to_string(),
+            Rule::PropellerNotYetListed => "the propeller is not on record yet at the as-of date".to_string(),
             Rule::UnknownBase { .. } => "the base is not listed in `bases`".to_string(),
-            Rule::AfterAboveBefore { allowed_in } => format!(
-                "after is greater than before by more than {} (metal does not grow)",
-                inches(*allowed_in)
-            ),
+            Rule::AfterAboveBefore { allowed_in } => {
+                format!("after is greater than before by more than {} (metal does not grow)", inches(*allowed_in))
+            }
             Rule::BladeBeyondCount { blades } => format!("the model has {blades} blades"),
-            Rule::StationNotListed { .. } => {
-                "`limits` does not list this station for the model".to_string()
-            }
-            Rule::StationsDisagree => {
-                "station_pct and station name two different places".to_string()
-            }
+            Rule::StationNotListed { .. } => "`limits` does not list this station for the model".to_string(),
+            Rule::StationsDisagree => "station_pct and station name two different places".to_string(),
             Rule::StationOffBlade => "the station lies beyond the blade".to_string(),
             Rule::Before1930 => "a date before 1930".to_string(),
             Rule::NotPositive => "zero or negative".to_string(),
@@ -155,10 +146,9 @@ impl Rule {
             Rule::UnderHalfOfNew { new_in, .. } => {
                 format!("under half of a new blade there ({})", inches(*new_in))
             }
-            Rule::DeeperThanBlade { thickness_in } => format!(
-                "deeper than the blade is thick there ({})",
-                inches(*thickness_in)
-            ),
+            Rule::DeeperThanBlade { thickness_in } => {
+                format!("deeper than the blade is thick there ({})", inches(*thickness_in))
+            }
             Rule::ConflictingRow { other } => {
                 format!("another row has the same key and says something else ({other})")
             }
@@ -178,9 +168,7 @@ impl Rule {
             Rule::Record(BrokenRecord::StrayQuote) => {
                 "close the quotation mark, or double one that belongs to the text".to_string()
             }
-            Rule::Record(BrokenRecord::NotUtf8 { .. }) => {
-                "save the table as CSV in UTF-8".to_string()
-            }
+            Rule::Record(BrokenRecord::NotUtf8 { .. }) => "save the table as CSV in UTF-8".to_string(),
             Rule::Unreadable(fault, _) => fault.remedy(),
             Rule::NotRecorded => "fill the cell from the paper record".to_string(),
             Rule::NoneOfRecorded(_) => "fill one of them from the paper record".to_string(),
@@ -190,21 +178,15 @@ impl Rule {
                 }
                 None => "add it to `propellers`, or correct the serial".to_string(),
             },
-            Rule::PropellerNotYetListed => {
-                "nothing, if its in_service_date is right".to_string()
-            }
+            Rule::PropellerNotYetListed => "nothing, if its in_service_date is right".to_string(),
             Rule::UnknownBase { nearest } => match nearest {
                 Some(nearest) => {
                     format!("add it to `bases`, or correct the name; the nearest listed is {nearest}")
                 }
                 None => "add it to `bases`, or correct the name".to_string(),
             },
-            Rule::AfterAboveBefore { .. } => {
-                "compare both readings with the shop's sheet".to_string()
-            }
-            Rule::BladeBeyondCount { .. } => {
-                "correct the blade number, or the model's blade count".to_string()
-            }
+            Rule::AfterAboveBefore { .. } => "compare both readings with the shop's sheet".to_string(),
+            Rule::BladeBeyondCount { .. } => "correct the blade number, or the model's blade count".to_string(),
             Rule::StationNotListed { listed } => {
                 format!("correct the station, or add its limits; listed are {listed}")
             }
@@ -216,24 +198,18 @@ impl Rule {
             Rule::NotPositive | Rule::Negative => {
                 "correct the value, or leave it empty when it was not measured".to_string()
             }
-            Rule::MinimumAboveNew => {
-                "compare both figures with the maker's current manual".to_string()
-            }
-            Rule::AboveNew { looks_like, .. } | Rule::UnderHalfOfNew { looks_like, .. } => {
-                match looks_like {
-                    LooksLike::SlippedDecimal | LooksLike::LostDecimal => {
-                        "it looks like a slipped decimal point; compare with the shop's sheet"
-                    }
-                    LooksLike::Millimetres => {
-                        "it looks like millimetres in an inch column; name the column _mm or convert"
-                    }
-                    LooksLike::Thousandths => {
-                        "it looks like thousandths in an inch column; name the column _thou or convert"
-                    }
-                    LooksLike::Unclear => "compare with the shop's sheet and the model's limits",
+            Rule::MinimumAboveNew => "compare both figures with the maker's current manual".to_string(),
+            Rule::AboveNew { looks_like, .. } | Rule::UnderHalfOfNew { looks_like, .. } => match looks_like {
+                LooksLike::SlippedDecimal | LooksLike::LostDecimal => {
+                    "it looks like a slipped decimal point; compare with the shop's sheet"
                 }
-                .to_string()
+                LooksLike::Millimetres => "it looks like millimetres in an inch column; name the column _mm or convert",
+                LooksLike::Thousandths => {
+                    "it looks like thousandths in an inch column; name the column _thou or convert"
+                }
+                LooksLike::Unclear => "compare with the shop's sheet and the model's limits",
             }
+            .to_string(),
             Rule::DeeperThanBlade { .. } => {
                 "correct the depth; until then the propeller waits for a mechanic".to_string()
             }
@@ -321,9 +297,7 @@ impl Doubt {
             Doubt::ReadingGap => "twelve months or more without a reading of hours",
             Doubt::TrackBeyondLimit => "track is beyond its limit",
             Doubt::RepairsLineUp => "repairs line up across the blade",
-            Doubt::AtTheLimit => {
-                "at the limit: a released dimension within 0.001 in of its minimum"
-            }
+            Doubt::AtTheLimit => "at the limit: a released dimension within 0.001 in of its minimum",
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
             Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
@@ -335,9 +309,7 @@ impl Doubt {
             Doubt::VisitNotUsed => "a shop visit of this propeller could not be used",
             Doubt::ReportNotUsed => "a damage report of this propeller could not be read",
             Doubt::UnknownColumn => "the column is not known and is ignored",
-            Doubt::NoNewDesignation => {
-                "shortened or re-pitched, but the designation did not change"
-            }
+            Doubt::NoNewDesignation => "shortened or re-pitched, but the designation did not change",
             Doubt::NoOutcome => "the outcome of this visit is not recorded",
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
@@ -350,42 +322,28 @@ impl Doubt {
         match self {
             Doubt::IdenticalRows => "remove the copies",
             Doubt::BeforeInService => "correct the date, or the in_service_date",
-            Doubt::GrewBetweenVisits => {
-                "compare both sheets: a gauge, a blade or a serial may be mixed up"
-            }
+            Doubt::GrewBetweenVisits => "compare both sheets: a gauge, a blade or a serial may be mixed up",
             Doubt::HoursBackwards => "correct the readings; the larger count until then",
             Doubt::HoursTooMany => "correct the readings or their dates",
-            Doubt::PartlyMeasured => {
-                "ask the shop for the missing readings; they are carried forward until then"
-            }
-            Doubt::NotMeasured => {
-                "ask the shop for the sheet; older readings are carried forward until then"
-            }
+            Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
+            Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
             Doubt::ReadingGap => "add the readings that are missing",
             Doubt::TrackBeyondLimit => "ask the shop",
             Doubt::RepairsLineUp => "show the blade to a certificated shop",
             Doubt::AtTheLimit => "expect the next overhaul to reject this blade",
-            Doubt::LaterHours => {
-                "find out which propeller is flying; a mechanic looks before the next flight"
-            }
+            Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
             Doubt::CellNotRecorded => "correct the cell",
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",
             Doubt::UndefinedAircraft => "add readings to `aircraft_hours`, or correct the name",
             Doubt::UndefinedReplacement => "add it to `propellers`, or correct the serial",
             Doubt::MatchedNearby => "write the visit's own date",
-            Doubt::WithoutVisit => {
-                "add the visit to `overhauls`; until then these readings never restart the clock"
-            }
+            Doubt::WithoutVisit => "add the visit to `overhauls`; until then these readings never restart the clock",
             Doubt::VisitNotUsed => "correct the row in `overhauls`; it does not restart the clock",
-            Doubt::ReportNotUsed => {
-                "correct the row in `defects`; a mechanic looks before the next flight"
-            }
+            Doubt::ReportNotUsed => "correct the row in `defects`; a mechanic looks before the next flight",
             Doubt::UnknownColumn => "correct the name, or remove the column",
-            Doubt::NoNewDesignation => {
-                "write the new designation in model_after, and the one before in `propellers`"
-            }
+            Doubt::NoNewDesignation => "write the new designation in model_after, and the one before in `propellers`",
             Doubt::NoOutcome => {
                 "write released or rejected; until then it restarts no clock and a mechanic looks before flight. A fleet that keeps no outcomes deletes the column"
             }

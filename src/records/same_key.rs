@@ -12,10 +12,7 @@ pub(super) struct SameKey<K, V> {
 
 impl<K: PartialEq, V: PartialEq> SameKey<K, V> {
     pub(super) fn new() -> SameKey<K, V> {
-        SameKey {
-            key: None,
-            seen: Vec::new(),
-        }
+        SameKey { key: None, seen: Vec::new() }
     }
 
     /// Whether `other` says what a row of its key said before. `first` is the key's first row; it is looked at only when

@@ -71,9 +71,7 @@ impl Range {
         match self {
             Range::Positive if value <= 0.0 => Some(Rule::NotPositive),
             Range::NotNegative if value < 0.0 => Some(Rule::Negative),
-            Range::Between(low, high) if value < low || value > high => {
-                Some(Rule::OutOfRange { low, high })
-            }
+            Range::Between(low, high) if value < low || value > high => Some(Rule::OutOfRange { low, high }),
             _ => None,
         }
     }
@@ -128,21 +126,11 @@ pub struct Schema {
 }
 
 const fn required(name: &'static str, kind: Kind, about: &'static str) -> Column {
-    Column {
-        name,
-        kind,
-        required: true,
-        about,
-    }
+    Column { name, kind, required: true, about }
 }
 
 const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Column {
-    Column {
-        name,
-        kind,
-        required: false,
-        about,
-    }
+    Column { name, kind, required: false, about }
 }
 
 /// Words of `propellers.use`.
@@ -158,14 +146,7 @@ pub const RULES: &[&str] = &["same_day", "month_end"];
 /// Words of `models.interval_from`.
 pub const FROM: &[&str] = &["release", "installation"];
 /// Words of `overhauls.work`.
-pub const WORKS: &[&str] = &[
-    "overhaul",
-    "repair",
-    "repitch",
-    "shorten",
-    "dimensional inspection",
-    "strike inspection",
-];
+pub const WORKS: &[&str] = &["overhaul", "repair", "repitch", "shorten", "dimensional inspection", "strike inspection"];
 /// Words of `overhauls.outcome`.
 pub const OUTCOMES: &[&str] = &["released", "rejected"];
 /// Words of `overhauls.reject_reason`.
@@ -175,14 +156,7 @@ pub const REASONS: &[&str] = &["scheduled", "damage", "corrosion", "strike", "ot
 /// Words of yes or no.
 pub const YES_NO: &[&str] = &["yes", "no"];
 /// Words of `defects.surface`.
-pub const SURFACES: &[&str] = &[
-    "leading_edge",
-    "trailing_edge",
-    "face",
-    "camber",
-    "tip",
-    "hub",
-];
+pub const SURFACES: &[&str] = &["leading_edge", "trailing_edge", "face", "camber", "tip", "hub"];
 /// Words of `defects.kind`.
 pub const DEFECT_KINDS: &[&str] = &[
     "nick",
@@ -208,24 +182,13 @@ pub const RESULTS: &[&str] = &["satisfactory", "not"];
 /// Words of `bases.corrosivity`.
 pub const CORROSIVITY: &[&str] = &["C1", "C2", "C3", "C4", "C5", "CX"];
 /// Words of `bases.air`.
-pub const AIR: &[&str] = &[
-    "dry inland",
-    "rural",
-    "town",
-    "industrial",
-    "coast",
-    "sea front",
-];
+pub const AIR: &[&str] = &["dry inland", "rural", "town", "industrial", "coast", "sea front"];
 /// Words of `bases.surface`.
 pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
 /// Words of `kept_at.kept`.
 pub const KEPT: &[&str] = &["outside", "hangar"];
 
-const STATION_PCT: Column = optional(
-    "station_pct",
-    Kind::Number,
-    "Station in percent of the radius",
-);
+const STATION_PCT: Column = optional("station_pct", Kind::Number, "Station in percent of the radius");
 const STATION: Column = optional("station", Kind::Length, "Station from the hub centre");
 
 const PROPELLERS: Schema = Schema {
@@ -235,59 +198,19 @@ const PROPELLERS: Schema = Schema {
     absent: "no propellers",
     columns: &[
         required("propeller", Kind::Text, "Serial of the propeller"),
-        optional(
-            "model",
-            Kind::Text,
-            "Designation when it came on this record; a visit's model_after changes it",
-        ),
+        optional("model", Kind::Text, "Designation when it came on this record; a visit's model_after changes it"),
         optional("use", Kind::Word(USES), "What it flies for"),
         optional("base", Kind::Text, "Home base"),
         optional("aircraft", Kind::Text, "Aircraft it is on"),
-        optional(
-            "in_service_date",
-            Kind::Date,
-            "First day on this fleet's record",
-        ),
-        optional(
-            "acquired",
-            Kind::Word(ACQUIRED),
-            "How it came; unknown when not said",
-        ),
-        optional(
-            "status",
-            Kind::Word(STATUSES),
-            "Where it stands; flying when not said",
-        ),
-        optional(
-            "end_date",
-            Kind::Date,
-            "Day of the scrapping, sale or other end of the status before",
-        ),
-        optional(
-            "replaced_by",
-            Kind::Text,
-            "Serial of the propeller that took its place",
-        ),
-        optional(
-            "reports_kept_since",
-            Kind::Date,
-            "Day from which damage reports were kept",
-        ),
-        optional(
-            "interval_hours",
-            Kind::NumberOrNone,
-            "Overhaul interval in hours, in place of the model's",
-        ),
-        optional(
-            "interval_months",
-            Kind::NumberOrNone,
-            "Overhaul interval in months, in place of the model's",
-        ),
-        optional(
-            "interval_force",
-            Kind::Word(FORCES),
-            "Whether the interval binds, in place of the model's",
-        ),
+        optional("in_service_date", Kind::Date, "First day on this fleet's record"),
+        optional("acquired", Kind::Word(ACQUIRED), "How it came; unknown when not said"),
+        optional("status", Kind::Word(STATUSES), "Where it stands; flying when not said"),
+        optional("end_date", Kind::Date, "Day of the scrapping, sale or other end of the status before"),
+        optional("replaced_by", Kind::Text, "Serial of the propeller that took its place"),
+        optional("reports_kept_since", Kind::Date, "Day from which damage reports were kept"),
+        optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours, in place of the model's"),
+        optional("interval_months", Kind::NumberOrNone, "Overhaul interval in months, in place of the model's"),
+        optional("interval_force", Kind::Word(FORCES), "Whether the interval binds, in place of the model's"),
     ],
     one_of: &[],
     own_date: Some("in_service_date"),
@@ -302,46 +225,18 @@ const MODELS: Schema = Schema {
         required("model", Kind::Text, "Designation"),
         optional("diameter", Kind::Length, "Diameter"),
         optional("blades", Kind::Small, "Number of blades, 2 or 3"),
-        optional(
-            "interval_hours",
-            Kind::NumberOrNone,
-            "Overhaul interval in hours; none when the maker states none",
-        ),
-        optional(
-            "interval_months",
-            Kind::NumberOrNone,
-            "Overhaul interval in months; none when the maker states none",
-        ),
-        optional(
-            "interval_rule",
-            Kind::Word(RULES),
-            "Same day of the month, or the month's last day",
-        ),
-        optional(
-            "interval_from",
-            Kind::Word(FROM),
-            "What the months count from",
-        ),
+        optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours; none when the maker states none"),
+        optional("interval_months", Kind::NumberOrNone, "Overhaul interval in months; none when the maker states none"),
+        optional("interval_rule", Kind::Word(RULES), "Same day of the month, or the month's last day"),
+        optional("interval_from", Kind::Word(FROM), "What the months count from"),
         optional(
             "interval_force",
             Kind::Word(FORCES),
             "Whether the interval binds; recommended when the column is absent",
         ),
-        optional(
-            "max_rpm",
-            Kind::Number,
-            "Highest permitted speed in revolutions a minute",
-        ),
-        optional(
-            "track_limit",
-            Kind::Length,
-            "Track limit; 0.062 in when not said (common practice, no source)",
-        ),
-        optional(
-            "limits_of",
-            Kind::Text,
-            "Another model whose dimension limits hold",
-        ),
+        optional("max_rpm", Kind::Number, "Highest permitted speed in revolutions a minute"),
+        optional("track_limit", Kind::Length, "Track limit; 0.062 in when not said (common practice, no source)"),
+        optional("limits_of", Kind::Text, "Another model whose dimension limits hold"),
     ],
     one_of: &[],
     own_date: None,
@@ -357,17 +252,9 @@ const LIMITS: Schema = Schema {
         STATION_PCT,
         STATION,
         optional("width_new", Kind::Length, "Width of a new blade"),
-        optional(
-            "width_min",
-            Kind::Length,
-            "Smallest width allowed by the maker's current manual",
-        ),
+        optional("width_min", Kind::Length, "Smallest width allowed by the maker's current manual"),
         optional("thickness_new", Kind::Length, "Thickness of a new blade"),
-        optional(
-            "thickness_min",
-            Kind::Length,
-            "Smallest thickness allowed by the maker's current manual",
-        ),
+        optional("thickness_min", Kind::Length, "Smallest thickness allowed by the maker's current manual"),
         optional("source", Kind::Text, "Manual the figures are copied from"),
         optional("revision", Kind::Text, "Its revision"),
     ],
@@ -382,44 +269,16 @@ const OVERHAULS: Schema = Schema {
     absent: "no overhauls: time since overhaul is not known",
     columns: &[
         required("propeller", Kind::Text, "Serial of the propeller"),
-        required(
-            "overhaul_date",
-            Kind::Date,
-            "Day of release, or of rejection",
-        ),
-        optional(
-            "work",
-            Kind::Word(WORKS),
-            "What was done; overhaul when the column is absent",
-        ),
-        optional(
-            "outcome",
-            Kind::Word(OUTCOMES),
-            "How it ended; released when the column is absent",
-        ),
-        optional(
-            "reject_reason",
-            Kind::Word(REJECT_REASONS),
-            "Why it was rejected",
-        ),
+        required("overhaul_date", Kind::Date, "Day of release, or of rejection"),
+        optional("work", Kind::Word(WORKS), "What was done; overhaul when the column is absent"),
+        optional("outcome", Kind::Word(OUTCOMES), "How it ended; released when the column is absent"),
+        optional("reject_reason", Kind::Word(REJECT_REASONS), "Why it was rejected"),
         optional("shop", Kind::Text, "Shop"),
-        optional(
-            "hours_since_new",
-            Kind::Number,
-            "Hours since new at the visit",
-        ),
-        optional(
-            "hours_since_overhaul",
-            Kind::Number,
-            "Hours since overhaul before the visit",
-        ),
+        optional("hours_since_new", Kind::Number, "Hours since new at the visit"),
+        optional("hours_since_overhaul", Kind::Number, "Hours since overhaul before the visit"),
         optional("reason", Kind::Word(REASONS), "Why it went to the shop"),
         optional("track", Kind::Length, "Blade track after the visit"),
-        optional(
-            "model_after",
-            Kind::Text,
-            "Designation after the visit, when it was shortened or re-pitched",
-        ),
+        optional("model_after", Kind::Text, "Designation after the visit, when it was shortened or re-pitched"),
         optional("cost", Kind::Number, "What the visit cost"),
     ],
     one_of: &[],
@@ -441,17 +300,9 @@ const MEASUREMENTS: Schema = Schema {
         optional("width_after", Kind::Length, "Width as it left"),
         optional("thickness_before", Kind::Length, "Thickness as it came in"),
         optional("thickness_after", Kind::Length, "Thickness as it left"),
-        optional(
-            "angle_after_deg",
-            Kind::Number,
-            "Blade angle as it left, in degrees",
-        ),
+        optional("angle_after_deg", Kind::Number, "Blade angle as it left, in degrees"),
         optional("edge_alignment", Kind::Length, "Edge alignment"),
-        optional(
-            "painted",
-            Kind::Word(YES_NO),
-            "Whether the before readings were taken over paint",
-        ),
+        optional("painted", Kind::Word(YES_NO), "Whether the before readings were taken over paint"),
     ],
     one_of: &[&["station_pct", "station"]],
     own_date: Some("overhaul_date"),
@@ -477,11 +328,7 @@ const DEFECTS: Schema = Schema {
         optional("depth", Kind::Length, "Depth"),
         optional("length", Kind::Length, "Length along the blade"),
         optional("width", Kind::Length, "Width across the blade"),
-        optional(
-            "action",
-            Kind::Word(ACTIONS),
-            "What was done; none when not said",
-        ),
+        optional("action", Kind::Word(ACTIONS), "What was done; none when not said"),
         optional("action_date", Kind::Date, "Day it was done"),
         optional("action_by", Kind::Text, "Who did it"),
         optional("recheck_date", Kind::Date, "Day to look again"),
@@ -514,11 +361,7 @@ const AIRCRAFT_HOURS: Schema = Schema {
         required("aircraft", Kind::Text, "Name of the aircraft"),
         required("reading_date", Kind::Date, "Day of the reading"),
         required("hours", Kind::Number, "What the meter showed"),
-        optional(
-            "meter",
-            Kind::Text,
-            "Name of the meter; readings of different meters are never mixed",
-        ),
+        optional("meter", Kind::Text, "Name of the meter; readings of different meters are never mixed"),
     ],
     one_of: &[],
     own_date: Some("reading_date"),
@@ -563,31 +406,11 @@ const BASES: Schema = Schema {
     absent: "no bases: the air is not known, so the worst is taken",
     columns: &[
         required("base", Kind::Text, "Name of the base"),
-        optional(
-            "temperature_c",
-            Kind::Number,
-            "Annual mean temperature in degrees Celsius",
-        ),
-        optional(
-            "relative_humidity_pct",
-            Kind::Number,
-            "Annual mean relative humidity in percent",
-        ),
-        optional(
-            "so2_deposition_mg_m2_day",
-            Kind::Number,
-            "Annual mean deposition of sulphur dioxide",
-        ),
-        optional(
-            "chloride_deposition_mg_m2_day",
-            Kind::Number,
-            "Annual mean deposition of chloride",
-        ),
-        optional(
-            "corrosivity",
-            Kind::Word(CORROSIVITY),
-            "Corrosivity category",
-        ),
+        optional("temperature_c", Kind::Number, "Annual mean temperature in degrees Celsius"),
+        optional("relative_humidity_pct", Kind::Number, "Annual mean relative humidity in percent"),
+        optional("so2_deposition_mg_m2_day", Kind::Number, "Annual mean deposition of sulphur dioxide"),
+        optional("chloride_deposition_mg_m2_day", Kind::Number, "Annual mean deposition of chloride"),
+        optional("corrosivity", Kind::Word(CORROSIVITY), "Corrosivity category"),
         optional("air", Kind::Word(AIR), "The air in plain words"),
         optional("surface", Kind::Word(RUNWAYS), "Runway surface"),
     ],
@@ -619,18 +442,10 @@ const PRICES: Schema = Schema {
         required("model", Kind::Text, "Designation"),
         required("overhaul_cost", Kind::Number, "Price of an overhaul"),
         required("replacement_cost", Kind::Number, "Price of a new propeller"),
-        optional(
-            "rejection_cost",
-            Kind::Number,
-            "What a shop charges when it rejects",
-        ),
+        optional("rejection_cost", Kind::Number, "What a shop charges when it rejects"),
         optional("removal_cost", Kind::Number, "Off, on, balance and freight"),
         optional("overhaul_days", Kind::Number, "Days away for an overhaul"),
-        optional(
-            "replacement_days",
-            Kind::Number,
-            "Days until a new one comes",
-        ),
+        optional("replacement_days", Kind::Number, "Days until a new one comes"),
         optional("price_date", Kind::Date, "Day of these prices"),
     ],
     one_of: &[],
@@ -697,18 +512,8 @@ mod tests {
     fn every_table_stands_at_its_own_place_and_names_only_its_columns() {
         for (index, schema) in TABLES.iter().enumerate() {
             assert_eq!(schema.table as usize, index, "{}", schema.name);
-            for name in schema
-                .one_of
-                .iter()
-                .copied()
-                .flatten()
-                .chain(schema.own_date.iter())
-            {
-                assert!(
-                    schema.position(name).is_some(),
-                    "{}: no column {name}",
-                    schema.name
-                );
+            for name in schema.one_of.iter().copied().flatten().chain(schema.own_date.iter()) {
+                assert!(schema.position(name).is_some(), "{}: no column {name}", schema.name);
             }
         }
     }

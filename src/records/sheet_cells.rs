@@ -27,12 +27,8 @@ impl<'a> SheetColumn<'a> {
     /// The column in an array; `None` when the array is no sheet's.
     pub fn of(array: &'a StructArray) -> Option<SheetColumn<'a>> {
         Some(SheetColumn {
-            kinds: array
-                .column_by_name("kind")?
-                .as_primitive_opt::<UInt8Type>()?,
-            numbers: array
-                .column_by_name("number")?
-                .as_primitive_opt::<Float64Type>()?,
+            kinds: array.column_by_name("kind")?.as_primitive_opt::<UInt8Type>()?,
+            numbers: array.column_by_name("number")?.as_primitive_opt::<Float64Type>()?,
             texts: array.column_by_name("text")?.as_string_opt::<i32>()?,
         })
     }
@@ -44,11 +40,7 @@ impl<'a> SheetColumn<'a> {
             let text = self.texts.is_valid(row).then(|| self.texts.value(row));
             let cell = CellView {
                 kind,
-                number: if self.numbers.is_valid(row) {
-                    self.numbers.value(row)
-                } else {
-                    f64::NAN
-                },
+                number: if self.numbers.is_valid(row) { self.numbers.value(row) } else { f64::NAN },
                 text: text.map(str::trim),
             };
             match kind {
@@ -60,13 +52,7 @@ impl<'a> SheetColumn<'a> {
     }
 
     /// Names and free text. A name that the spreadsheet turned into something else is not read.
-    pub fn text(
-        &self,
-        how: Decoding<'_>,
-        out: &mut [Code],
-        words: &mut Words,
-        faults: &mut Faults<'_>,
-    ) {
+    pub fn text(&self, how: Decoding<'_>, out: &mut [Code], words: &mut Words, faults: &mut Faults<'_>) {
         let free = is_free_text(how.name);
         self.each(|row, cell| {
             let fault = match cell.kind {
@@ -95,9 +81,7 @@ impl<'a> SheetColumn<'a> {
         let Kind::Word(list) = how.kind else { return };
         self.each(|row, cell| {
             let shown = cell.shown();
-            let word = list
-                .iter()
-                .position(|word| reading::same_word(&shown, word));
+            let word = list.iter().position(|word| reading::same_word(&shown, word));
             match (cell.kind, word) {
                 (CellKind::Error, _) => faults.add(row, &shown, Fault::ErrorValue),
                 (CellKind::NotCalculated, _) => faults.add(row, &shown, Fault::NoValue),
@@ -139,9 +123,7 @@ impl<'a> SheetColumn<'a> {
                 CellKind::Text if none => Ok(NONE_STATED),
                 CellKind::Text if length => how.length_of_text(text),
                 CellKind::Text => reading::number(text, how.writing),
-                CellKind::Number | CellKind::Scientific if length => {
-                    how.length_of_number(cell.number)
-                }
+                CellKind::Number | CellKind::Scientific if length => how.length_of_number(cell.number),
                 CellKind::Number | CellKind::Scientific => Ok(cell.number),
                 // 75 % in a column of percent is 75, however the spreadsheet keeps it.
                 CellKind::Percent if how.name.ends_with("_pct") => Ok(cell.number),
@@ -216,9 +198,7 @@ impl Decoding<'_> {
     pub(super) fn length_of_text(&self, text: &str) -> Result<f64, Fault> {
         match reading::length(text, self.writing) {
             Ok(value) => self.length_of_number(value),
-            Err(Fault::Number) => {
-                Err(MadeDate::of_text(text).map_or(Fault::Number, Fault::LengthDate))
-            }
+            Err(Fault::Number) => Err(MadeDate::of_text(text).map_or(Fault::Number, Fault::LengthDate)),
             Err(fault) => Err(fault),
         }
     }

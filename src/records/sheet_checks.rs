@@ -27,18 +27,8 @@ impl Stations<'_> {
     }
 
     /// Models without limits take the stations that were measured.
-    pub(super) fn list_measured(
-        &self,
-        gate: &Gate<'_>,
-        visit: &[u32],
-        visits: &Visits,
-        models: &mut Models,
-    ) {
-        if models
-            .list()
-            .iter()
-            .all(|m| m.has_limits && !m.stations_incomplete)
-        {
+    pub(super) fn list_measured(&self, gate: &Gate<'_>, visit: &[u32], visits: &Visits, models: &mut Models) {
+        if models.list().iter().all(|m| m.has_limits && !m.stations_incomplete) {
             return;
         }
         // Distinct places first, then from the hub outward: which readings share a station must not depend on their order.
@@ -64,9 +54,7 @@ impl Stations<'_> {
         places.sort_by(|(m, a), (n, b)| m.cmp(n).then(a.by_distance(b)));
         for (number, station) in places {
             let stations = &mut models.get_mut(number).stations;
-            let known = stations
-                .iter()
-                .any(|s| s.is_at(station.pct, station.station_in));
+            let known = stations.iter().any(|s| s.is_at(station.pct, station.station_in));
             if !known && stations.len() < usize::from(NO_STATION) {
                 stations.push(station);
             }
@@ -86,10 +74,7 @@ struct Designation {
 
 impl Designation {
     fn after(visit: &Visit) -> Designation {
-        Designation {
-            model: visit.model,
-            changes_model: visit.changes_model,
-        }
+        Designation { model: visit.model, changes_model: visit.changes_model }
     }
 }
 
@@ -106,8 +91,7 @@ pub(super) struct RowCheck<'a, 'c> {
 impl RowCheck<'_, '_> {
     /// Sets aside what cannot be used and fills in the station of every other row.
     pub(super) fn run(&self, gate: &mut Gate<'_>, visit: &[u32], station: &mut [u8]) {
-        let designations: Vec<Designation> =
-            self.visits.list().iter().map(Designation::after).collect();
+        let designations: Vec<Designation> = self.visits.list().iter().map(Designation::after).collect();
         let found: Vec<(u32, &'static str, Rule)> = station
             .par_chunks_mut(ROWS_AT_ONCE)
             .zip(gate.fates.par_chunks(ROWS_AT_ONCE))
@@ -120,9 +104,7 @@ impl RowCheck<'_, '_> {
                     if *fate != Fate::Used {
                         continue;
                     }
-                    if let Err((column, rule)) =
-                        self.row(row, designations[visit[row] as usize], station)
-                    {
+                    if let Err((column, rule)) = self.row(row, designations[visit[row] as usize], station) {
                         found.push((row as u32, column, rule));
                     }
                 }
@@ -134,12 +116,7 @@ impl RowCheck<'_, '_> {
         }
     }
 
-    fn row(
-        &self,
-        row: usize,
-        of: Designation,
-        station: &mut u8,
-    ) -> Result<(), (&'static str, Rule)> {
+    fn row(&self, row: usize, of: Designation, station: &mut u8) -> Result<(), (&'static str, Rule)> {
         let blade = self.blade[row];
         let model = of.model.map(|m| self.models.get(m));
         let blades = model.and_then(|m| m.blades).unwrap_or(3);
@@ -192,11 +169,7 @@ impl RowCheck<'_, '_> {
         None
     }
 
-    fn after_not_above_before(
-        &self,
-        row: usize,
-        changes_model: bool,
-    ) -> Result<(), (&'static str, Rule)> {
+    fn after_not_above_before(&self, row: usize, changes_model: bool) -> Result<(), (&'static str, Rule)> {
         if changes_model {
             return Ok(());
         }
@@ -206,10 +179,7 @@ impl RowCheck<'_, '_> {
             };
             let allowed_in = growth_in(self.checks, dimension);
             if after[row] - before[row] > allowed_in + 1e-9 {
-                return Err((
-                    NAMES[dimension as usize][Moment::After as usize],
-                    Rule::AfterAboveBefore { allowed_in },
-                ));
+                return Err((NAMES[dimension as usize][Moment::After as usize], Rule::AfterAboveBefore { allowed_in }));
             }
         }
         Ok(())
@@ -217,11 +187,7 @@ impl RowCheck<'_, '_> {
 }
 
 fn station_not_listed(model: &Model, pct: Option<f64>) -> (&'static str, Rule) {
-    let column = if pct.is_some() {
-        "station_pct"
-    } else {
-        "station"
-    };
+    let column = if pct.is_some() { "station_pct" } else { "station" };
     let listed = model.stations_in_words().into_boxed_str();
     (column, Rule::StationNotListed { listed })
 }

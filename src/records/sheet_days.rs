@@ -25,11 +25,8 @@ pub(super) fn match_visits(
 ) -> Vec<u32> {
     let mut visit = vec![NO_VISIT; codes.len()];
     let nearby: Mutex<Vec<(u32, u32)>> = Mutex::new(Vec::new());
-    visit
-        .par_chunks_mut(ROWS_AT_ONCE)
-        .zip(gate.fates.par_chunks(ROWS_AT_ONCE))
-        .enumerate()
-        .for_each(|(chunk, (visit, fates))| {
+    visit.par_chunks_mut(ROWS_AT_ONCE).zip(gate.fates.par_chunks(ROWS_AT_ONCE)).enumerate().for_each(
+        |(chunk, (visit, fates))| {
             let first = chunk * ROWS_AT_ONCE;
             let mut near_here = Vec::new();
             let mut last = (u32::MAX, i32::MIN, NO_VISIT, false);
@@ -55,10 +52,7 @@ pub(super) fn match_visits(
                 let (found, is_near) = match exact {
                     Ok(at) => (range.start + at as u32, false),
                     Err(_) => {
-                        let mut near = of
-                            .iter()
-                            .enumerate()
-                            .filter(|(_, visit)| (**visit - day).abs() <= NEAR_DAYS);
+                        let mut near = of.iter().enumerate().filter(|(_, visit)| (**visit - day).abs() <= NEAR_DAYS);
                         match (near.next(), near.next()) {
                             (Some((at, _)), None) => {
                                 near_here.push((row as u32, range.start + at as u32));
@@ -76,18 +70,13 @@ pub(super) fn match_visits(
             {
                 list.extend(near_here);
             }
-        });
+        },
+    );
     let mut nearby = nearby.into_inner().unwrap_or_default();
     nearby.sort_unstable();
     for (row, found) in nearby {
         let of = visits.get(found);
-        gate.caution(
-            row,
-            "overhaul_date",
-            Doubt::MatchedNearby,
-            Some(of.propeller),
-            Some(of.day),
-        );
+        gate.caution(row, "overhaul_date", Doubt::MatchedNearby, Some(of.propeller), Some(of.day));
     }
     visit
 }
@@ -116,13 +105,8 @@ pub(super) fn add_unexplained_days(
         .filter_map(|row| {
             let (propeller, day) = (index.of(codes[row])?, Day::from_number(days[row]));
             let from = new_days.partition_point(|&known| known < (propeller, day + -NEAR_DAYS));
-            let explained = new_days
-                .get(from)
-                .is_some_and(|&(p, d)| p == propeller && d - day <= NEAR_DAYS)
-                || visits
-                    .of(propeller)
-                    .iter()
-                    .any(|v| (v.day - day).abs() <= NEAR_DAYS);
+            let explained = new_days.get(from).is_some_and(|&(p, d)| p == propeller && d - day <= NEAR_DAYS)
+                || visits.of(propeller).iter().any(|v| (v.day - day).abs() <= NEAR_DAYS);
             (days[row] >= FIRST_DAY && !explained).then_some((propeller, day))
         })
         .collect();
@@ -139,13 +123,7 @@ pub(super) fn add_unexplained_days(
         if let Ok(at) = visits.of(propeller).binary_search_by_key(&day, |v| v.day) {
             visit[row] = start + at as u32;
         }
-        gate.caution(
-            row as u32,
-            "overhaul_date",
-            Doubt::WithoutVisit,
-            Some(propeller),
-            Some(day),
-        );
+        gate.caution(row as u32, "overhaul_date", Doubt::WithoutVisit, Some(propeller), Some(day));
     }
 }
 
@@ -157,25 +135,12 @@ pub(super) fn spoiled_rows(
     index: &PropellerOfCode,
     propellers: &Propellers,
 ) -> Vec<(u32, Option<Day>)> {
-    let day_of = |row: usize| {
-        Some(days[row])
-            .filter(|&d| d >= FIRST_DAY)
-            .map(Day::from_number)
-    };
+    let day_of = |row: usize| Some(days[row]).filter(|&d| d >= FIRST_DAY).map(Day::from_number);
     let mut spoiled: Vec<(u32, Option<Day>)> = gate
         .set_aside
         .iter()
-        .filter_map(|aside| {
-            Some((
-                index.of(codes[aside.row as usize])?,
-                day_of(aside.row as usize),
-            ))
-        })
-        .chain(
-            named_by_broken(gate, propellers)
-                .into_iter()
-                .map(|(_, propeller)| (propeller, None)),
-        )
+        .filter_map(|aside| Some((index.of(codes[aside.row as usize])?, day_of(aside.row as usize))))
+        .chain(named_by_broken(gate, propellers).into_iter().map(|(_, propeller)| (propeller, None)))
         .collect();
     spoiled.sort_unstable();
     spoiled

@@ -32,8 +32,7 @@ pub(super) fn spoiled_visits(
     models: &Models,
 ) -> Vec<SpoiledVisit> {
     let table = gate.table;
-    let (Some((codes, _)), Some(days)) = (table.text("propeller"), table.days("overhaul_date"))
-    else {
+    let (Some((codes, _)), Some(days)) = (table.text("propeller"), table.days("overhaul_date")) else {
         return Vec::new();
     };
     let outcomes = table.choices("outcome");
@@ -51,9 +50,7 @@ pub(super) fn spoiled_visits(
         let work = Work::of_cell(works.map_or(NO_CHOICE, |c| c[row]));
         let visit = SpoiledVisit {
             propeller,
-            day: Some(days[row])
-                .filter(|&d| d != NO_DAY)
-                .map(Day::from_number),
+            day: Some(days[row]).filter(|&d| d != NO_DAY).map(Day::from_number),
             outcome: or_absent(outcomes, row, Outcome::Released, Outcome::of_cell),
             may_change_model: matches!(work, Some(Work::Shorten | Work::Repitch))
                 || designations.is_some_and(|c| c[row] != NO_WORD),
@@ -64,26 +61,13 @@ pub(super) fn spoiled_visits(
         let pieces = table.broken().iter().filter(|b| b.row == row);
         let may_change_model = pieces.flat_map(|b| &b.pieces).any(|piece| {
             models.find(piece).is_some()
-                || [Work::Shorten, Work::Repitch]
-                    .iter()
-                    .any(|work| same_word(piece, work.word()))
+                || [Work::Shorten, Work::Repitch].iter().any(|work| same_word(piece, work.word()))
         });
-        let visit = SpoiledVisit {
-            propeller,
-            day: None,
-            outcome: None,
-            may_change_model,
-        };
+        let visit = SpoiledVisit { propeller, day: None, outcome: None, may_change_model };
         spoiled.push((row, visit));
     }
     for (row, visit) in &spoiled {
-        gate.caution(
-            *row,
-            "propeller",
-            Doubt::VisitNotUsed,
-            Some(visit.propeller),
-            visit.day,
-        );
+        gate.caution(*row, "propeller", Doubt::VisitNotUsed, Some(visit.propeller), visit.day);
     }
     let mut spoiled: Vec<SpoiledVisit> = spoiled.into_iter().map(|(_, visit)| visit).collect();
     spoiled.sort_by_key(|s| (s.propeller, s.day, s.outcome, s.may_change_model));

@@ -139,11 +139,7 @@ impl Visits {
     }
 
     /// Reads `overhauls` through its gate.
-    pub(super) fn read(
-        gate: Option<&mut Gate<'_>>,
-        propellers: &Propellers,
-        models: &Models,
-    ) -> Visits {
+    pub(super) fn read(gate: Option<&mut Gate<'_>>, propellers: &Propellers, models: &Models) -> Visits {
         let Some(gate) = gate else {
             return Visits::from_list(Vec::new(), propellers.len(), Words::default());
         };
@@ -172,21 +168,12 @@ impl Visits {
                 && first.propeller == visit.propeller
                 && first.day == visit.day
             {
-                let said = |of: &Visit| Visit {
-                    row: None,
-                    ..of.clone()
-                };
+                let said = |of: &Visit| Visit { row: None, ..of.clone() };
                 let key = (visit.propeller, visit.day);
                 let same = same_key.is_copy(key, said(first), said(&visit));
                 let first_row = first.row.unwrap_or(row);
                 if same {
-                    gate.caution(
-                        row,
-                        "overhaul_date",
-                        Doubt::IdenticalRows,
-                        Some(propeller),
-                        Some(visit.day),
-                    );
+                    gate.caution(row, "overhaul_date", Doubt::IdenticalRows, Some(propeller), Some(visit.day));
                 } else {
                     less_favourable(first, &visit);
                     set_conflict_aside(gate, row, "overhaul_date", first_row);
@@ -195,10 +182,7 @@ impl Visits {
             }
             list.push(visit);
         }
-        let shops = table
-            .text("shop")
-            .map(|(_, words)| words.clone())
-            .unwrap_or_default();
+        let shops = table.text("shop").map(|(_, words)| words.clone()).unwrap_or_default();
         let mut visits = Visits::from_list(list, propellers.len(), shops);
         visits.spoiled = spoiled_visits(gate, &index, propellers, models);
         visits
@@ -251,11 +235,7 @@ impl Visits {
             let range = self.range(propeller);
             let from = self.spoiled.partition_point(|s| s.propeller < propeller);
             let to = self.spoiled.partition_point(|s| s.propeller <= propeller);
-            let mut lost = self.spoiled[from..to]
-                .iter()
-                .filter(|s| s.may_change_model)
-                .map(|s| s.day)
-                .peekable();
+            let mut lost = self.spoiled[from..to].iter().filter(|s| s.may_change_model).map(|s| s.day).peekable();
             for visit in &mut self.list[range.start as usize..range.end as usize] {
                 let mut moved = false;
                 // A day that could not be read comes first.
@@ -263,10 +243,8 @@ impl Visits {
                     moved = true;
                     model = None;
                 }
-                let renamed = visit.model_unknown
-                    || (visit.model_after.is_some() && visit.model_after != model);
-                visit.changes_model =
-                    moved || renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
+                let renamed = visit.model_unknown || (visit.model_after.is_some() && visit.model_after != model);
+                visit.changes_model = moved || renamed || matches!(visit.work, Some(Work::Shorten | Work::Repitch));
                 if renamed {
                     model = visit.model_after;
                 }
@@ -321,10 +299,7 @@ pub(super) fn set_unknown_propellers_aside(
     index: &PropellerOfCode,
     propellers: &Propellers,
 ) {
-    let unknown: Vec<usize> = gate
-        .used_rows()
-        .filter(|&row| index.of(codes[row]).is_none())
-        .collect();
+    let unknown: Vec<usize> = gate.used_rows().filter(|&row| index.of(codes[row]).is_none()).collect();
     let Some((_, words)) = gate.table.text("propeller") else {
         return;
     };
@@ -333,9 +308,7 @@ pub(super) fn set_unknown_propellers_aside(
         let rule = if propellers.is_later(serial) {
             Rule::PropellerNotYetListed
         } else {
-            Rule::UnknownPropeller {
-                nearest: propellers.nearest(serial).map(Into::into),
-            }
+            Rule::UnknownPropeller { nearest: propellers.nearest(serial).map(Into::into) }
         };
         gate.set_aside(row as u32, "propeller", rule);
     }
@@ -347,12 +320,7 @@ pub(super) fn named_by_broken(gate: &Gate<'_>, propellers: &Propellers) -> Vec<(
         .broken()
         .iter()
         .filter(|b| gate.fates[b.row as usize] == Fate::SetAside)
-        .flat_map(|b| {
-            b.pieces
-                .iter()
-                .filter_map(|piece| propellers.find(piece))
-                .map(|propeller| (b.row, propeller))
-        })
+        .flat_map(|b| b.pieces.iter().filter_map(|piece| propellers.find(piece)).map(|propeller| (b.row, propeller)))
         .collect()
 }
 
@@ -382,9 +350,9 @@ impl<'a> Columns<'a> {
             hours_since_overhaul: table.numbers("hours_since_overhaul"),
             track: table.numbers("track"),
             cost: table.numbers("cost"),
-            model_after: table.text("model_after").map(|(codes, words)| {
-                (codes, words.iter().map(|name| models.find(name)).collect())
-            }),
+            model_after: table
+                .text("model_after")
+                .map(|(codes, words)| (codes, words.iter().map(|name| models.find(name)).collect())),
         }
     }
 
@@ -401,10 +369,7 @@ impl<'a> Columns<'a> {
         let outcome = or_absent(self.outcome, at, unsaid, Outcome::of_cell);
         let named = self.model_after.as_ref().map(|(codes, models)| {
             let code = codes[at];
-            (
-                code != NO_WORD,
-                models.get(code as usize).copied().flatten(),
-            )
+            (code != NO_WORD, models.get(code as usize).copied().flatten())
         });
         Visit {
             row: Some(row),
@@ -424,10 +389,8 @@ impl<'a> Columns<'a> {
     }
 
     fn warn(&self, gate: &mut Gate<'_>, visit: &Visit, row: u32) {
-        let unsaid = [
-            ("outcome", Doubt::NoOutcome, visit.outcome.is_none()),
-            ("work", Doubt::NoWork, visit.work.is_none()),
-        ];
+        let unsaid =
+            [("outcome", Doubt::NoOutcome, visit.outcome.is_none()), ("work", Doubt::NoWork, visit.work.is_none())];
         for (column, doubt, holds) in unsaid {
             // A word that could not be read has a caution of its own.
             if holds && !gate.is_unreadable(row, column) {
@@ -435,13 +398,7 @@ impl<'a> Columns<'a> {
             }
         }
         if visit.model_unknown {
-            gate.caution(
-                row,
-                "model_after",
-                Doubt::UndefinedModel,
-                Some(visit.propeller),
-                Some(visit.day),
-            );
+            gate.caution(row, "model_after", Doubt::UndefinedModel, Some(visit.propeller), Some(visit.day));
         }
     }
 }
@@ -478,8 +435,8 @@ fn less_favourable(first: &mut Visit, other: &Visit) {
     first.reject_reason = agreed(first.reject_reason, other.reject_reason);
     first.reason = agreed(first.reason, other.reason);
     first.shop = agreed(first.shop, other.shop);
-    first.model_unknown |= other.model_unknown
-        || matches!((first.model_after, other.model_after), (Some(a), Some(b)) if a != b);
+    first.model_unknown |=
+        other.model_unknown || matches!((first.model_after, other.model_after), (Some(a), Some(b)) if a != b);
     first.model_after = match first.model_unknown {
         true => None,
         false => first.model_after.or(other.model_after),

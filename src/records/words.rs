@@ -38,17 +38,13 @@ impl Words {
 
     /// The code of a text, if it is known.
     pub fn find(&self, text: &str) -> Option<Code> {
-        self.index
-            .find(self.hasher.hash_one(text), |&code| self.get(code) == text)
-            .copied()
+        self.index.find(self.hasher.hash_one(text), |&code| self.get(code) == text).copied()
     }
 
     /// The code of a text, giving it a new one if it is not known yet.
     pub fn code(&mut self, text: &str) -> Code {
         let hash = self.hasher.hash_one(text);
-        let known = self
-            .index
-            .find(hash, |&code| text_of(&self.text, &self.ends, code) == text);
+        let known = self.index.find(hash, |&code| text_of(&self.text, &self.ends, code) == text);
         if let Some(&code) = known {
             return code;
         }
@@ -56,9 +52,7 @@ impl Words {
         self.text.push_str(text);
         self.ends.push(self.text.len());
         let (block, ends, hasher) = (&self.text, &self.ends, &self.hasher);
-        self.index.insert_unique(hash, code, |&code| {
-            hasher.hash_one(text_of(block, ends, code))
-        });
+        self.index.insert_unique(hash, code, |&code| hasher.hash_one(text_of(block, ends, code)));
         code
     }
 

@@ -111,16 +111,10 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
 /// Which propellers the page is about.
 fn about(answers: &Answers<'_, '_>, shown: &Shown) -> String {
     let listed = answers.ranking().len();
-    let here = answers
-        .ranking()
-        .iter()
-        .filter(|r| shown.shows(r.propeller));
+    let here = answers.ranking().iter().filter(|r| shown.shows(r.propeller));
     let here = here.count();
     if here == listed {
-        format!(
-            "{} in service, at shop or spare",
-            count(listed, "propeller")
-        )
+        format!("{} in service, at shop or spare", count(listed, "propeller"))
     } else {
         format!("{here} of the fleet's {listed} propellers, as chosen when the page was made")
     }
@@ -129,9 +123,7 @@ fn about(answers: &Answers<'_, '_>, shown: &Shown) -> String {
 /// The style sheet, with the date and the fleet's name that print puts on every sheet of paper.
 fn style(as_of: &str, name: &str) -> String {
     // The date is digits and hyphens, so it cannot end the string it stands in.
-    STYLE
-        .replace("AS-OF-DATE", as_of)
-        .replace("FLEET-NAME", &css_text(name))
+    STYLE.replace("AS-OF-DATE", as_of).replace("FLEET-NAME", &css_text(name))
 }
 
 /// Any text as the inside of a CSS string (CSS Syntax Level 3, section 4.3.7: a backslash, the code point in hexadecimal and a

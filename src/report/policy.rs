@@ -23,10 +23,7 @@ mod tests {
     fn a_hash_is_that_of_the_published_example() {
         // Content Security Policy Level 3, section 8.4: `alert('Hello, world.');`.
         let made = policy("", "alert('Hello, world.');");
-        assert!(
-            made.contains("script-src 'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='"),
-            "{made}"
-        );
+        assert!(made.contains("script-src 'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='"), "{made}");
     }
 
     #[test]

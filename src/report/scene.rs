@@ -24,24 +24,14 @@ pub struct Scene<'s, 'f, 'a> {
 impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
     /// Of the propellers shown.
     pub fn new(answers: &'s Answers<'f, 'a>, shown: &'s Shown) -> Self {
-        let ranked: Vec<&Ranked> = answers
-            .ranking()
-            .iter()
-            .filter(|r| shown.shows(r.propeller))
-            .collect();
+        let ranked: Vec<&Ranked> = answers.ranking().iter().filter(|r| shown.shows(r.propeller)).collect();
         let mut urgent = ranked.clone();
         // Across the lists the tier decides; a flying propeller goes before one on the ground.
         urgent.sort_by_key(|r| (r.tier, r.list, r.rank));
         urgent.truncate(MOST_SHOWN);
         let mut folded: Vec<u32> = urgent.iter().map(|r| r.propeller).collect();
         folded.sort_unstable();
-        Scene {
-            answers,
-            shown,
-            ranked,
-            urgent,
-            folded,
-        }
+        Scene { answers, shown, ranked, urgent, folded }
     }
 
     /// How many propellers are left out of the sections with a line a propeller.
@@ -59,16 +49,13 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
     pub fn who(&self, row: &Ranked) -> Who {
         let fleet = self.answers.fleet;
         let of = fleet.propellers.get(row.propeller);
-        let model = crate::analysis::margins::model_now(fleet, row.propeller)
-            .map(|m| fleet.models.get(m).name.clone());
+        let model = crate::analysis::margins::model_now(fleet, row.propeller).map(|m| fleet.models.get(m).name.clone());
         Who {
             key: row.propeller,
             serial: fleet.propellers.serial(row.propeller).to_string(),
             model,
             usage: of.usage.map(|usage| usage.word()),
-            base: of
-                .base
-                .map(|code| fleet.propellers.bases.get(code).to_string()),
+            base: of.base.map(|code| fleet.propellers.bases.get(code).to_string()),
             aircraft: fleet.aircraft_of(row.propeller).map(str::to_string),
             list: row.list,
             tier: row.tier,

@@ -15,11 +15,7 @@ pub fn grouped(sum: f64, space: char) -> String {
         }
         text.push(digit);
     }
-    if sum <= -0.5 {
-        format!("-{text}")
-    } else {
-        text
-    }
+    if sum <= -0.5 { format!("-{text}") } else { text }
 }
 
 /// A chance as a percentage with two figures. It is never shown as a certainty.
@@ -41,11 +37,7 @@ pub fn inches(length: f64) -> String {
 
 /// A count with its noun, which takes an s unless there is one.
 pub fn count(number: usize, noun: &str) -> String {
-    if number == 1 {
-        format!("1 {noun}")
-    } else {
-        format!("{number} {noun}s")
-    }
+    if number == 1 { format!("1 {noun}") } else { format!("{number} {noun}s") }
 }
 
 /// Parts of a line, a semicolon between them.
@@ -62,9 +54,7 @@ pub fn quoted(sentence: &str) -> String {
         let (before, after) = rest.split_at(start);
         text.push_str(before);
         let word = &after[1..];
-        let end = word
-            .find(|c: char| !(c.is_ascii_lowercase() || c == '_'))
-            .unwrap_or(word.len());
+        let end = word.find(|c: char| !(c.is_ascii_lowercase() || c == '_')).unwrap_or(word.len());
         if end > 0 && word[end..].starts_with('`') {
             text.push('\u{201c}');
             text.push_str(&word[..end]);
@@ -83,11 +73,7 @@ pub fn quoted(sentence: &str) -> String {
 pub fn thousandths(length_in: f64) -> String {
     // A rounded negative zero is a zero.
     let whole = (length_in * 1000.0).round() as i64;
-    if whole < 0 {
-        format!("\u{2212}{}", whole.unsigned_abs())
-    } else {
-        whole.to_string()
-    }
+    if whole < 0 { format!("\u{2212}{}", whole.unsigned_abs()) } else { whole.to_string() }
 }
 
 #[cfg(test)]

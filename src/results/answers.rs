@@ -6,9 +6,7 @@ use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
 use super::batches::problems::ProblemsError;
-use super::batches::{
-    defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining,
-};
+use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
@@ -54,9 +52,7 @@ impl Shown {
 
     /// Whether a propeller is shown.
     pub fn shows(&self, propeller: u32) -> bool {
-        self.0
-            .as_ref()
-            .is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
+        self.0.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
     }
 }
 
@@ -71,9 +67,7 @@ pub enum AnswerError {
     #[error(transparent)]
     Problems(#[from] ProblemsError),
     /// The table is listed but is not worked out by this version.
-    #[error(
-        "result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}"
-    )]
+    #[error("result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}")]
     NotYet(String, String),
 }
 
@@ -149,19 +143,13 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Takes in who tests the forecast on the past.
     pub fn with_backtester(self, backtester: Backtester) -> Self {
-        Answers {
-            backtester: Some(backtester),
-            ..self
-        }
+        Answers { backtester: Some(backtester), ..self }
     }
 
     /// How the forecast would have done; `None` when nobody was handed in who tests it.
     pub fn backtest(&self) -> Option<&Backtest> {
         let backtester = self.backtester?;
-        Some(
-            self.backtest
-                .get_or_init(|| backtester(self.fleet, self.settings)),
-        )
+        Some(self.backtest.get_or_init(|| backtester(self.fleet, self.settings)))
     }
 
     /// What the fleet's cycles say.
@@ -171,8 +159,7 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// What the fleet's sheets say together.
     pub fn survey(&self) -> &Survey {
-        self.survey
-            .get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
+        self.survey.get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
     }
 
     /// What is left of every listed propeller, in order of serial.
@@ -198,23 +185,17 @@ impl<'f, 'a> Answers<'f, 'a> {
     /// Dates of a listed propeller's next overhauls, as many as are dated and at most those of the outlook.
     pub fn overhaul_dates(&self, propeller: u32) -> Vec<Day> {
         let row = self.due().of(propeller);
-        row.map_or_else(Vec::new, |row| {
-            row.overhaul_dates(self.fleet.as_of)
-                .take(OUTLOOK_OVERHAULS as usize)
-                .collect()
-        })
+        row.map_or_else(Vec::new, |row| row.overhaul_dates(self.fleet.as_of).take(OUTLOOK_OVERHAULS as usize).collect())
     }
 
     /// Hours and due dates.
     pub fn due(&self) -> &Due {
-        self.due
-            .get_or_init(|| Due::of_fleet(self.fleet, self.settings))
+        self.due.get_or_init(|| Due::of_fleet(self.fleet, self.settings))
     }
 
     /// Every finding, judged.
     pub fn findings(&self) -> &Findings {
-        self.findings
-            .get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
+        self.findings.get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
     }
 
     /// Climate exposure of every propeller, in order of serial.
@@ -222,8 +203,7 @@ impl<'f, 'a> Answers<'f, 'a> {
         self.exposure.get_or_init(|| {
             let airs = Airs::of_fleet(self.fleet, &self.settings.exposure);
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let mut reader =
-                    ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
+                let mut reader = ExposureReader::new(self.fleet, &airs, self.settings.exposure.hangar_factor);
                 // Rates and hangar factor are above zero by the settings' own bounds.
                 propellers.filter_map(|p| reader.of(p).ok()).collect()
             })
@@ -249,13 +229,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             let rates = self.defect_rates();
             // Without any report on record the part is unknown of every propeller, not absent.
-            let defects = (0..count as u32)
-                .map(|p| rates.relative_rate(p).unwrap_or(f64::NAN))
-                .collect();
-            History {
-                climate: Some(climate),
-                defects: Some(defects),
-            }
+            let defects = (0..count as u32).map(|p| rates.relative_rate(p).unwrap_or(f64::NAN)).collect();
+            History { climate: Some(climate), defects: Some(defects) }
         })
     }
 
@@ -265,10 +240,7 @@ impl<'f, 'a> Answers<'f, 'a> {
         let survey = self.survey();
         self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
             let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
-            propellers
-                .filter(|&p| shown.shows(p) && is_listed(self.fleet, p))
-                .map(|p| reader.of(p))
-                .collect()
+            propellers.filter(|&p| shown.shows(p) && is_listed(self.fleet, p)).map(|p| reader.of(p)).collect()
         })
     }
 
@@ -288,14 +260,10 @@ impl<'f, 'a> Answers<'f, 'a> {
             findings: self.findings(),
             history: self.history(),
         };
-        let ranges = self
-            .rank_ranges
-            .get_or_init(|| self.work_out_rank_ranges(&basis));
+        let ranges = self.rank_ranges.get_or_init(|| self.work_out_rank_ranges(&basis));
         let mut ranked = rank(&basis, by);
         for row in &mut ranked {
-            let at = basis
-                .due
-                .binary_search_by_key(&row.propeller, |due| due.propeller);
+            let at = basis.due.binary_search_by_key(&row.propeller, |due| due.propeller);
             row.score_rank_range = at.ok().and_then(|at| ranges.get(at)).copied();
         }
         ranked
@@ -336,11 +304,7 @@ impl<'f, 'a> Answers<'f, 'a> {
     }
 
     /// Works on slices of propellers in parallel and joins what they give in the propellers' order.
-    fn by_slices<T: Send>(
-        &self,
-        at_once: u32,
-        work: impl Fn(std::ops::Range<u32>) -> Vec<T> + Sync,
-    ) -> Vec<T> {
+    fn by_slices<T: Send>(&self, at_once: u32, work: impl Fn(std::ops::Range<u32>) -> Vec<T> + Sync) -> Vec<T> {
         let count = self.fleet.propellers.len() as u32;
         (0..count.div_ceil(at_once))
             .into_par_iter()
@@ -380,12 +344,7 @@ impl<'f, 'a> Answers<'f, 'a> {
     ///
     /// # Errors
     /// [`AnswerError`].
-    pub fn slice(
-        &self,
-        name: &str,
-        slice: usize,
-        shown: &Shown,
-    ) -> Result<RecordBatch, AnswerError> {
+    pub fn slice(&self, name: &str, slice: usize, shown: &Shown) -> Result<RecordBatch, AnswerError> {
         let fleet = self.fleet;
         let count = fleet.propellers.len() as u32;
         let from = (slice as u32 * PROPELLERS_IN_A_SLICE).min(count);
@@ -407,43 +366,25 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(metal::margins(fleet, &margins)?)
             }
             "remaining" => {
-                let rows: Vec<Remaining> = self
-                    .remaining()
-                    .iter()
-                    .filter(|r| shown.shows(r.propeller))
-                    .cloned()
-                    .collect();
-                Ok(remaining::remaining(fleet, &rows, |p, k| {
-                    self.due().of(p)?.overhaul_date(fleet.as_of, k)
-                })?)
+                let rows: Vec<Remaining> =
+                    self.remaining().iter().filter(|r| shown.shows(r.propeller)).cloned().collect();
+                Ok(remaining::remaining(fleet, &rows, |p, k| self.due().of(p)?.overhaul_date(fleet.as_of, k))?)
             }
             "outlook" => {
                 let all = self.remaining();
                 let first = all.partition_point(|r| r.propeller < from);
                 let last = all.partition_point(|r| r.propeller < to);
-                let rows: Vec<&Remaining> = all[first..last]
-                    .iter()
-                    .filter(|r| shown.shows(r.propeller))
-                    .collect();
-                Ok(remaining::outlook(fleet, &rows, |p| {
-                    self.overhaul_dates(p)
-                })?)
+                let rows: Vec<&Remaining> = all[first..last].iter().filter(|r| shown.shows(r.propeller)).collect();
+                Ok(remaining::outlook(fleet, &rows, |p| self.overhaul_dates(p))?)
             }
-            "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| {
-                shown.shows(p)
-            })?),
+            "cycles" => Ok(forecast::cycles(fleet, self.fits(), from..to, |p| shown.shows(p))?),
             "fits" => Ok(forecast::fits(self.fits())?),
             "backtest" if self.backtester.is_some() => {
                 let scores = self.backtest().map_or(&[][..], |b| &b.scores);
                 Ok(forecast::backtest(scores)?)
             }
             "due" => {
-                let rows: Vec<&DueRow> = self
-                    .due()
-                    .rows
-                    .iter()
-                    .filter(|r| shown.shows(r.propeller))
-                    .collect();
+                let rows: Vec<&DueRow> = self.due().rows.iter().filter(|r| shown.shows(r.propeller)).collect();
                 Ok(due::due(fleet, &rows)?)
             }
             "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
@@ -465,9 +406,7 @@ impl<'f, 'a> Answers<'f, 'a> {
                     .filter(|r| shown.shows(r.propeller) && is_listed(fleet, r.propeller))
                     .collect();
                 let findings = self.findings();
-                Ok(defect_rate::defect_rate(fleet, &rows, |p| {
-                    u32::try_from(findings.open_of(p).count()).ok()
-                })?)
+                Ok(defect_rate::defect_rate(fleet, &rows, |p| u32::try_from(findings.open_of(p).count()).ok())?)
             }
             "mean_cumulative" => {
                 let hours = RecordedHours::of(fleet, &self.due().hours);
@@ -476,16 +415,11 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "ranking" => self.ranking_by(By::Urgency, shown),
             "gaps" => self.gaps_table(shown),
-            "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => {
-                self.plan_table(name, shown)
-            }
+            "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match table(other) {
-                None => Err(ResultsError::NoTable {
-                    name: other.to_string(),
-                }
-                .into()),
+                None => Err(ResultsError::NoTable { name: other.to_string() }.into()),
                 Some(_) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
             },
         }

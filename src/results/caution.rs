@@ -12,11 +12,7 @@ mod tests {
     fn the_caution_is_one_line_and_says_who_decides() {
         assert_eq!(CAUTION.lines().count(), 1);
         assert!(!CAUTION.contains("  "));
-        for part in [
-            "maker's current manual",
-            "certificated shop or mechanic",
-            "planning aid",
-        ] {
+        for part in ["maker's current manual", "certificated shop or mechanic", "planning aid"] {
             assert!(CAUTION.contains(part), "{part}");
         }
     }

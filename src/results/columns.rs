@@ -136,14 +136,7 @@ const fn column(
     source: &'static str,
     about: &'static str,
 ) -> Column {
-    Column {
-        name,
-        kind,
-        unit,
-        about,
-        source,
-        decimals,
-    }
+    Column { name, kind, unit, about, source, decimals }
 }
 
 const fn text(name: &'static str, source: &'static str, about: &'static str) -> Column {
@@ -158,12 +151,7 @@ const fn yes_no(name: &'static str, source: &'static str, about: &'static str) -
     column(name, ColumnKind::YesNo, "", None, source, about)
 }
 
-const fn integer(
-    name: &'static str,
-    unit: &'static str,
-    source: &'static str,
-    about: &'static str,
-) -> Column {
+const fn integer(name: &'static str, unit: &'static str, source: &'static str, about: &'static str) -> Column {
     column(name, ColumnKind::Integer, unit, None, source, about)
 }
 
@@ -174,14 +162,7 @@ const fn number(
     source: &'static str,
     about: &'static str,
 ) -> Column {
-    column(
-        name,
-        ColumnKind::Number,
-        unit,
-        Some(decimals),
-        source,
-        about,
-    )
+    column(name, ColumnKind::Number, unit, Some(decimals), source, about)
 }
 
 const INCH: &str = "in";
@@ -200,18 +181,15 @@ const METHOD_GEOMETRY: &str = "method: geometry";
 const METHOD_LOSS: &str = "method: material loss";
 const METHOD_REMAINING: &str = "method: remaining overhauls";
 const METHOD_DUE: &str = "method: due";
-const METHOD_CLIMATE: &str = "method: climate exposure (ISO 9223:2012 and ISO 9224:2012 from memory, verify against the current edition)";
+const METHOD_CLIMATE: &str =
+    "method: climate exposure (ISO 9223:2012 and ISO 9224:2012 from memory, verify against the current edition)";
 const METHOD_DEFECTS: &str = "method: defects";
 const METHOD_FATIGUE: &str = "method: fatigue screen";
 const METHOD_RANKING: &str = "method: ranking";
 const METHOD_BUDGET: &str = "method: budget";
 
 const PROPELLER: Column = text("propeller", RECORDS, "serial of the propeller");
-const AIRCRAFT: Column = text(
-    "aircraft",
-    RECORDS,
-    "aircraft it is fitted to on the as-of date",
-);
+const AIRCRAFT: Column = text("aircraft", RECORDS, "aircraft it is fitted to on the as-of date");
 const MODEL: Column = text("model", RECORDS, "model of the propeller on the as-of date");
 const USE: Column = text("use", RECORDS, "training, rental, club, private or other");
 const BASE: Column = text("base", RECORDS, "base where it lives on the as-of date");
@@ -230,13 +208,8 @@ const STATION_PCT: Column = number(
     RECORDS,
     "station along the blade, 0 at the hub centre, 100 at the tip",
 );
-const STATION_IN: Column = number(
-    "station_in",
-    INCH,
-    2,
-    METHOD_GEOMETRY,
-    "distance from the hub centre: station_pct / 100 * diameter / 2",
-);
+const STATION_IN: Column =
+    number("station_in", INCH, 2, METHOD_GEOMETRY, "distance from the hub centre: station_pct / 100 * diameter / 2");
 const DIMENSION: Column = text("dimension", RECORDS, "width or thickness");
 
 #[cfg(test)]

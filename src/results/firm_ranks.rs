@@ -20,9 +20,7 @@ impl Answers<'_, '_> {
             })
         };
         let site = |propeller: u32| {
-            let at = exposures
-                .binary_search_by_key(&propeller, |e| e.propeller)
-                .ok()?;
+            let at = exposures.binary_search_by_key(&propeller, |e| e.propeller).ok()?;
             let exposure = &exposures[at];
             exposure.base.filter(|_| exposure.air.is_known())
         };
@@ -37,11 +35,6 @@ impl Answers<'_, '_> {
                 shares,
             })
             .collect();
-        rank_ranges(
-            &propellers,
-            basis.history.parts(),
-            &self.settings.ranking,
-            u64::from(self.settings.forecast.seed),
-        )
+        rank_ranges(&propellers, basis.history.parts(), &self.settings.ranking, u64::from(self.settings.forecast.seed))
     }
 }

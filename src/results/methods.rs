@@ -2,10 +2,7 @@
 
 /// The methods behind the results, and what each rests on.
 pub const METHODS: &[(&str, &str)] = &[
-    (
-        "material loss",
-        "differences of the shop's before and after readings, visit by visit",
-    ),
+    ("material loss", "differences of the shop's before and after readings, visit by visit"),
     (
         "margins today",
         "last reading less the minimum the user copied from the maker's current manual, less metal dressed out since; what was not measured is carried forward at the loss the forecast expects and two standard deviations",
@@ -30,10 +27,7 @@ pub const METHODS: &[(&str, &str)] = &[
         "load exposure",
         "hours weighed by (1 / section modulus retained)^m, S-N slope of 2014-T6 (MIL-HDBK-5J, from memory, verify against the current edition)",
     ),
-    (
-        "ranking",
-        "tiers first; score of time, climate and defects with the weights of the settings (assumptions)",
-    ),
+    ("ranking", "tiers first; score of time, climate and defects with the weights of the settings (assumptions)"),
     (
         "budget",
         "dynamic programming over months, simulated fleets for what may happen; prices and intervals as the user gave them; what a shop and year share from the records, else an assumption",

@@ -45,29 +45,18 @@ impl Answers<'_, '_> {
         let work_out = || {
             let planned = Planned::of(&self.plan_sources(), |p| shown.shows(p));
             let asked = question(self.fleet.as_of, self.settings);
-            Arc::new(Planning {
-                shown: shown.clone(),
-                plan: Plan::of(&planned.seats, &asked),
-                planned,
-            })
+            Arc::new(Planning { shown: shown.clone(), plan: Plan::of(&planned.seats, &asked), planned })
         };
         let kept = self.planning.get_or_init(work_out);
-        if kept.shown == *shown {
-            Arc::clone(kept)
-        } else {
-            work_out()
-        }
+        if kept.shown == *shown { Arc::clone(kept) } else { work_out() }
     }
 
     /// The propellers that the next overhaul will probably reject, by the day to order.
     pub fn purchases(&self, shown: &Shown) -> Vec<Purchase> {
         let sources = self.plan_sources();
-        purchases::rows(
-            &sources,
-            &self.planning(shown).planned.prices,
-            self.settings.ranking.reject_chance,
-            |p| shown.shows(p),
-        )
+        purchases::rows(&sources, &self.planning(shown).planned.prices, self.settings.ranking.reject_chance, |p| {
+            shown.shows(p)
+        })
     }
 
     /// One of the plan's tables.
@@ -81,10 +70,7 @@ impl Answers<'_, '_> {
             "reserve" => batches::reserve(plan)?,
             "spares" => batches::spares(plan, planned)?,
             other => {
-                return Err(ResultsError::NoTable {
-                    name: other.to_string(),
-                }
-                .into());
+                return Err(ResultsError::NoTable { name: other.to_string() }.into());
             }
         })
     }

@@ -138,11 +138,7 @@ impl InputFile {
             hasher.update(&piece[..read]);
             bytes += read as u64;
         }
-        Ok(InputFile {
-            path: shown,
-            bytes,
-            blake3: hasher.finalize().to_hex().to_string(),
-        })
+        Ok(InputFile { path: shown, bytes, blake3: hasher.finalize().to_hex().to_string() })
     }
 }
 
@@ -165,33 +161,17 @@ mod tests {
         let as_of = NaiveDate::from_ymd_opt(2026, 3, 31).unwrap();
         let mut run = RunRecord::new(as_of);
         run.version = "0.1.0";
-        run.inputs.push(InputFile {
-            path: "fleet/hours.csv".to_string(),
-            bytes: 12,
-            blake3: "00".to_string(),
-        });
-        run.tables.push(TableRows {
-            table: "hours".to_string(),
-            read: 6,
-            used: 3,
-            set_aside: 1,
-            later: 2,
-        });
+        run.inputs.push(InputFile { path: "fleet/hours.csv".to_string(), bytes: 12, blake3: "00".to_string() });
+        run.tables.push(TableRows { table: "hours".to_string(), read: 6, used: 3, set_aside: 1, later: 2 });
         run.settings.push(SettingInForce {
             name: "warning_days".to_string(),
             value: serde_json::json!(90),
             from: "default".to_string(),
         });
-        run.methods.push(Method {
-            name: "due".to_string(),
-            source: "the maker's limits, as the user gave them".to_string(),
-        });
+        run.methods
+            .push(Method { name: "due".to_string(), source: "the maker's limits, as the user gave them".to_string() });
         run.files.push("due.parquet".to_string());
-        run.steps.push(Step {
-            name: "read the records".to_string(),
-            seconds: 0.25,
-            peak_memory_bytes: None,
-        });
+        run.steps.push(Step { name: "read the records".to_string(), seconds: 0.25, peak_memory_bytes: None });
         insta::assert_snapshot!(run.to_json().unwrap(), @r#"
         {
           "program": "bladewane",
@@ -244,13 +224,8 @@ mod tests {
 
     #[test]
     fn rows_are_all_accounted_for_or_not() {
-        let rows = |read, used, set_aside, later| TableRows {
-            table: "hours".to_string(),
-            read,
-            used,
-            set_aside,
-            later,
-        };
+        let rows =
+            |read, used, set_aside, later| TableRows { table: "hours".to_string(), read, used, set_aside, later };
         assert!(rows(6, 3, 1, 2).all_accounted_for());
         assert!(rows(0, 0, 0, 0).all_accounted_for());
         assert!(!rows(6, 3, 1, 1).all_accounted_for());
@@ -263,21 +238,12 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("x");
         for (content, hash) in [
-            (
-                &[][..],
-                "af1349b9f5f9a1a6a0404dea36dcc9499bcb25c9adc112b7cc9a93cae41f3262",
-            ),
-            (
-                &[0][..],
-                "2d3adedff11b61f14c886e35afa036736dcd87a74d27b5c1510225d0f592e213",
-            ),
+            (&[][..], "af1349b9f5f9a1a6a0404dea36dcc9499bcb25c9adc112b7cc9a93cae41f3262"),
+            (&[0][..], "2d3adedff11b61f14c886e35afa036736dcd87a74d27b5c1510225d0f592e213"),
         ] {
             fs::write(&path, content).unwrap();
             let input = InputFile::of(&path, "x".to_string()).unwrap();
-            assert_eq!(
-                (input.bytes, input.blake3.as_str()),
-                (content.len() as u64, hash)
-            );
+            assert_eq!((input.bytes, input.blake3.as_str()), (content.len() as u64, hash));
         }
         let big = vec![7_u8; (1 << 20) + 5];
         fs::write(&path, &big).unwrap();

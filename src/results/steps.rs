@@ -54,9 +54,7 @@ pub fn peak_memory_bytes() -> Option<u64> {
 
 /// `VmHWM` ("peak resident set size", in kB of 1024 bytes): Linux manual page proc_pid_status(5).
 fn peak_of(status: &str) -> Option<u64> {
-    let line = status
-        .lines()
-        .find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
     let kib: u64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
     kib.checked_mul(1_024)
 }
@@ -75,11 +73,7 @@ mod tests {
         std::thread::sleep(std::time::Duration::from_millis(20));
         clock.end();
         clock.end();
-        let names: Vec<&str> = clock
-            .steps()
-            .iter()
-            .map(|step| step.name.as_str())
-            .collect();
+        let names: Vec<&str> = clock.steps().iter().map(|step| step.name.as_str()).collect();
         assert_eq!(names, ["read", "loss"]);
         assert!(clock.steps()[1].seconds >= 0.019);
         assert!(clock.steps()[0].seconds >= 0.0);
@@ -89,13 +83,7 @@ mod tests {
     fn peak_memory_is_read_from_the_line_that_says_so() {
         let status = "Name:\tx\nVmPeak:\t  999 kB\nVmHWM:\t  2048 kB\nVmRSS:\t 1 kB\n";
         assert_eq!(peak_of(status), Some(2 * 1_024 * 1_024));
-        for other in [
-            "",
-            "VmRSS:\t1 kB\n",
-            "VmHWM:\t-1 kB\n",
-            "VmHWM:\t2048\n",
-            "VmHWM:\n",
-        ] {
+        for other in ["", "VmRSS:\t1 kB\n", "VmHWM:\t-1 kB\n", "VmHWM:\t2048\n", "VmHWM:\n"] {
             assert_eq!(peak_of(other), None, "{other}");
         }
         #[cfg(target_os = "linux")]

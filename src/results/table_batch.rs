@@ -71,8 +71,7 @@ fn names<'a>(names: impl Iterator<Item = &'a str>) -> String {
     names.collect::<Vec<_>>().join(", ")
 }
 
-static SCHEMAS: LazyLock<Vec<SchemaRef>> =
-    LazyLock::new(|| tables().iter().map(make_schema).collect());
+static SCHEMAS: LazyLock<Vec<SchemaRef>> = LazyLock::new(|| tables().iter().map(make_schema).collect());
 
 fn make_schema(table: &TableSpec) -> SchemaRef {
     let fields: Vec<Field> = table.columns.iter().map(make_field).collect();
@@ -82,15 +81,9 @@ fn make_schema(table: &TableSpec) -> SchemaRef {
 }
 
 fn make_field(column: &Column) -> Field {
-    let about = [
-        ("unit", column.unit),
-        ("about", column.about),
-        ("source", column.source),
-    ];
-    let mut about: HashMap<String, String> = about
-        .into_iter()
-        .map(|(key, value)| (key.to_string(), value.to_string()))
-        .collect();
+    let about = [("unit", column.unit), ("about", column.about), ("source", column.source)];
+    let mut about: HashMap<String, String> =
+        about.into_iter().map(|(key, value)| (key.to_string(), value.to_string())).collect();
     if let Some(decimals) = column.decimals {
         about.insert("decimals".to_string(), decimals.to_string());
     }
@@ -109,9 +102,7 @@ pub fn schema(name: &str) -> Option<SchemaRef> {
 /// # Errors
 /// [`ResultsError::NoTable`], [`ResultsError::WrongColumn`], [`ResultsError::WrongType`], [`ResultsError::WrongLength`].
 pub fn batch(name: &str, columns: Vec<(&str, ArrayRef)>) -> Result<RecordBatch, ResultsError> {
-    let no_table = || ResultsError::NoTable {
-        name: name.to_string(),
-    };
+    let no_table = || ResultsError::NoTable { name: name.to_string() };
     let spec = table(name).ok_or_else(no_table)?;
     let schema = schema(name).ok_or_else(no_table)?;
     let rows = columns.first().map_or(0, |(_, values)| values.len());
@@ -167,15 +158,9 @@ pub fn choose(batch: &RecordBatch, names: &[String]) -> Result<RecordBatch, Resu
     let schema = batch.schema_ref();
     let mut at = Vec::with_capacity(names.len());
     for name in names {
-        at.push(schema.index_of(name).map_err(|_| {
-            ResultsError::NoSuchColumn {
-                name: name.clone(),
-                there: schema
-                    .fields()
-                    .iter()
-                    .map(|field| field.name().clone())
-                    .collect(),
-            }
+        at.push(schema.index_of(name).map_err(|_| ResultsError::NoSuchColumn {
+            name: name.clone(),
+            there: schema.fields().iter().map(|field| field.name().clone()).collect(),
         })?);
     }
     // Every index comes from the schema itself.
@@ -207,10 +192,7 @@ mod tests {
         assert_eq!(field.metadata().get("unit").unwrap(), "days");
         assert_eq!(field.metadata().get("about").unwrap(), "the lead time");
         assert_eq!(field.metadata().get("source").unwrap(), "records");
-        assert_eq!(
-            made.schema().metadata().get("a_row_is").unwrap(),
-            "one model"
-        );
+        assert_eq!(made.schema().metadata().get("a_row_is").unwrap(), "one model");
     }
 
     #[test]
@@ -218,9 +200,7 @@ mod tests {
         for spec in tables() {
             for rows in [0, 2] {
                 let columns = spec.columns.iter();
-                let columns = columns
-                    .map(|c| (c.name, new_null_array(&c.kind.data_type(), rows)))
-                    .collect();
+                let columns = columns.map(|c| (c.name, new_null_array(&c.kind.data_type(), rows))).collect();
                 let made = batch(spec.name, columns).unwrap();
                 assert_eq!(made.num_rows(), rows);
                 assert_eq!(made.schema(), schema(spec.name).unwrap());
@@ -243,28 +223,16 @@ mod tests {
         insta::assert_snapshot!(error(|c| c[5].1 = Arc::new(Int32Array::from(vec![1]))), @"result table `spares`, column `order_now`: expected 2 rows like the columns before it, found 1");
         insta::assert_snapshot!(error(|c| c.clear()), @"result table `spares`, column 1: expected `model`, found none");
         let unknown = batch("spare", Vec::new()).unwrap_err().to_string();
-        assert!(
-            unknown.starts_with(
-                "there is no result table `spare`\nhint: the tables are loss, cycles,"
-            )
-        );
+        assert!(unknown.starts_with("there is no result table `spare`\nhint: the tables are loss, cycles,"));
     }
 
     #[test]
     fn chosen_columns_come_in_the_order_asked_for() {
         let made = batch("spares", spares()).unwrap();
         let chosen = choose(&made, &["order_now".to_string(), "model".to_string()]).unwrap();
-        let names: Vec<_> = chosen
-            .schema()
-            .fields()
-            .iter()
-            .map(|f| f.name().clone())
-            .collect();
+        let names: Vec<_> = chosen.schema().fields().iter().map(|f| f.name().clone()).collect();
         assert_eq!(names, ["order_now", "model"]);
-        assert_eq!(
-            chosen.schema().field(0).metadata().get("unit").unwrap(),
-            "count"
-        );
+        assert_eq!(chosen.schema().field(0).metadata().get("unit").unwrap(), "count");
         assert_eq!(chosen.column(1), made.column(0));
         let error = choose(&made, &["model".to_string(), "Model".to_string()]).unwrap_err();
         insta::assert_snapshot!(error, @"
@@ -278,12 +246,6 @@ mod tests {
         let mut columns = spares();
         columns[0].1 = Arc::new(BooleanArray::from(vec![true, false]));
         let error = batch("spares", columns).unwrap_err();
-        assert!(matches!(
-            error,
-            ResultsError::WrongType {
-                column: "model",
-                ..
-            }
-        ));
+        assert!(matches!(error, ResultsError::WrongType { column: "model", .. }));
     }
 }

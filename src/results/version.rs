@@ -9,14 +9,8 @@ mod tests {
 
     #[test]
     fn the_version_is_the_package_s_with_or_without_a_commit() {
-        let rest = VERSION
-            .strip_prefix(env!("CARGO_PKG_VERSION"))
-            .expect("it begins with it");
-        let commit = rest
-            .strip_prefix(" (")
-            .and_then(|rest| rest.strip_suffix(')'));
-        assert!(
-            rest.is_empty() || commit.is_some_and(|c| c.bytes().all(|b| b.is_ascii_hexdigit()))
-        );
+        let rest = VERSION.strip_prefix(env!("CARGO_PKG_VERSION")).expect("it begins with it");
+        let commit = rest.strip_prefix(" (").and_then(|rest| rest.strip_suffix(')'));
+        assert!(rest.is_empty() || commit.is_some_and(|c| c.bytes().all(|b| b.is_ascii_hexdigit())));
     }
 }

@@ -18,12 +18,7 @@ pub enum Separator {
 
 impl Separator {
     /// All of them.
-    pub const ALL: [Separator; 4] = [
-        Separator::Comma,
-        Separator::Semicolon,
-        Separator::Tab,
-        Separator::Bar,
-    ];
+    pub const ALL: [Separator; 4] = [Separator::Comma, Separator::Semicolon, Separator::Tab, Separator::Bar];
 
     /// The character as it stands in the file.
     pub const fn byte(self) -> u8 {
@@ -48,8 +43,7 @@ impl Separator {
 
 impl SettingType for Separator {
     fn read(given: &Given, _: Allowed) -> Result<Separator, Misfit> {
-        let misfit =
-            || Misfit::because("write one of these words or the character, in straight quotes");
+        let misfit = || Misfit::because("write one of these words or the character, in straight quotes");
         let (Given::Text(text) | Given::Plain(text)) = given else {
             return Err(misfit());
         };
@@ -88,14 +82,8 @@ pub enum AirCategory {
 
 impl AirCategory {
     /// All of them, mildest first.
-    pub const ALL: [AirCategory; 6] = [
-        AirCategory::C1,
-        AirCategory::C2,
-        AirCategory::C3,
-        AirCategory::C4,
-        AirCategory::C5,
-        AirCategory::CX,
-    ];
+    pub const ALL: [AirCategory; 6] =
+        [AirCategory::C1, AirCategory::C2, AirCategory::C3, AirCategory::C4, AirCategory::C5, AirCategory::CX];
 
     /// The category's name in the standard.
     pub const fn word(self) -> &'static str {
@@ -117,10 +105,7 @@ impl SettingType for AirCategory {
             return Err(misfit());
         };
         let word = text.trim().to_uppercase();
-        AirCategory::ALL
-            .into_iter()
-            .find(|category| word == category.word())
-            .ok_or_else(misfit)
+        AirCategory::ALL.into_iter().find(|category| word == category.word()).ok_or_else(misfit)
     }
 
     fn shown(&self) -> Value {
@@ -164,10 +149,7 @@ mod tests {
         );
         assert!(read::<Separator>("").is_err());
         assert!(read::<Separator>(";;").is_err());
-        assert_eq!(
-            Separator::expected(Allowed::Any),
-            "one of comma, semicolon, tab, bar"
-        );
+        assert_eq!(Separator::expected(Allowed::Any), "one of comma, semicolon, tab, bar");
     }
 
     #[test]
@@ -176,9 +158,6 @@ mod tests {
         assert_eq!(read("CX"), Ok(AirCategory::CX));
         assert!(read::<AirCategory>("C6").is_err());
         assert!(AirCategory::ALL.is_sorted());
-        assert_eq!(
-            AirCategory::expected(Allowed::Any),
-            "one of C1, C2, C3, C4, C5, CX"
-        );
+        assert_eq!(AirCategory::expected(Allowed::Any), "one of C1, C2, C3, C4, C5, CX");
     }
 }

@@ -37,9 +37,7 @@ pub enum DateFormatError {
     #[error("use one of the orders year-month-day, day-month-year, month-day-year")]
     UnusualOrder,
     /// What stands between the parts.
-    #[error(
-        "put the same one of - . / or a space between the parts (MMM D, YYYY and YYYYMMDD are understood too)"
-    )]
+    #[error("put the same one of - . / or a space between the parts (MMM D, YYYY and YYYYMMDD are understood too)")]
     Between,
 }
 
@@ -86,10 +84,7 @@ impl DateFormat {
         }
         // Without anything between, only the international form is free of doubt.
         if form == "YYYYMMDD" {
-            return Ok(DateFormat {
-                form,
-                pattern: "%Y%m%d".to_owned(),
-            });
+            return Ok(DateFormat { form, pattern: "%Y%m%d".to_owned() });
         }
         let mut parts = Vec::new();
         let mut gaps = Vec::new();
@@ -104,16 +99,8 @@ impl DateFormat {
             gaps.push(&rest[..gap]);
             rest = &rest[gap..];
         }
-        let order: Vec<Part> = parts
-            .iter()
-            .map(|&part| {
-                if part == Part::MonthName {
-                    Part::Month
-                } else {
-                    part
-                }
-            })
-            .collect();
+        let order: Vec<Part> =
+            parts.iter().map(|&part| if part == Part::MonthName { Part::Month } else { part }).collect();
         let [first, second, third] = order[..] else {
             return Err(DateFormatError::NotEachOnce);
         };
@@ -133,14 +120,8 @@ impl DateFormat {
         if !(named_first || equal) || !gaps[2].is_empty() {
             return Err(DateFormatError::Between);
         }
-        let pattern = format!(
-            "{}{}{}{}{}",
-            parts[0].specifier(),
-            gaps[0],
-            parts[1].specifier(),
-            gaps[1],
-            parts[2].specifier()
-        );
+        let pattern =
+            format!("{}{}{}{}{}", parts[0].specifier(), gaps[0], parts[1].specifier(), gaps[1], parts[2].specifier());
         Ok(DateFormat { form, pattern })
     }
 
@@ -164,10 +145,7 @@ impl DateFormat {
 impl Default for DateFormat {
     /// ISO 8601: `YYYY-MM-DD`.
     fn default() -> DateFormat {
-        DateFormat {
-            form: "YYYY-MM-DD".to_owned(),
-            pattern: "%Y-%m-%d".to_owned(),
-        }
+        DateFormat { form: "YYYY-MM-DD".to_owned(), pattern: "%Y-%m-%d".to_owned() }
     }
 }
 
@@ -177,9 +155,7 @@ impl SettingType for DateFormat {
             Given::Text(text) | Given::Plain(text) => {
                 DateFormat::read(text).map_err(|error| Misfit::because(error.to_string()))
             }
-            _ => Err(Misfit::because(
-                "write the form in plain letters and straight quotes, such as \"DD.MM.YYYY\"",
-            )),
+            _ => Err(Misfit::because("write the form in plain letters and straight quotes, such as \"DD.MM.YYYY\"")),
         }
     }
 
@@ -251,15 +227,11 @@ mod tests {
     fn the_remedy_names_what_is_wrong() {
         let given = Given::Text("DD.MM.YY".to_owned());
         assert_eq!(
-            <DateFormat as SettingType>::read(&given, Allowed::Any)
-                .unwrap_err()
-                .remedy,
+            <DateFormat as SettingType>::read(&given, Allowed::Any).unwrap_err().remedy,
             "write the year with four digits, YYYY: two digits would leave the century to a guess"
         );
         assert_eq!(
-            <DateFormat as SettingType>::read(&Given::Other, Allowed::Any)
-                .unwrap_err()
-                .remedy,
+            <DateFormat as SettingType>::read(&Given::Other, Allowed::Any).unwrap_err().remedy,
             "write the form in plain letters and straight quotes, such as \"DD.MM.YYYY\""
         );
     }

@@ -56,14 +56,8 @@ impl fmt::Display for Origin {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Origin::Default => out.write_str("default"),
-            Origin::Set {
-                layer,
-                place: Place::At { line, .. },
-            } => write!(out, "{layer}, line {line}"),
-            Origin::Set {
-                layer,
-                place: Place::Entry(_),
-            } => out.write_str(layer),
+            Origin::Set { layer, place: Place::At { line, .. } } => write!(out, "{layer}, line {line}"),
+            Origin::Set { layer, place: Place::Entry(_) } => out.write_str(layer),
             Origin::Set { layer, place } => write!(out, "{layer}{}", At(place)),
             Origin::Program => out.write_str("the program"),
         }
@@ -113,10 +107,6 @@ struct Named<'a>(&'a str);
 
 impl fmt::Display for Named<'_> {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.0.is_empty() {
-            Ok(())
-        } else {
-            write!(out, "{}: ", self.0)
-        }
+        if self.0.is_empty() { Ok(()) } else { write!(out, "{}: ", self.0) }
     }
 }

@@ -45,22 +45,13 @@ impl Entry {
 
 /// `section.key`, or the one of them that is not empty.
 pub(super) fn path(section: &str, key: &str) -> String {
-    let dot = if section.is_empty() || key.is_empty() {
-        ""
-    } else {
-        "."
-    };
+    let dot = if section.is_empty() || key.is_empty() { "" } else { "." };
     format!("{section}{dot}{key}")
 }
 
 /// At most 60 characters of a text on one line, for a message.
 pub(super) fn shortened(text: &str) -> String {
-    let mut line: String = text
-        .trim()
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .take(61)
-        .collect();
+    let mut line: String = text.trim().chars().map(|c| if c.is_control() { ' ' } else { c }).take(61).collect();
     if line.chars().count() > 60 {
         line = line.chars().take(57).collect::<String>() + "...";
     }

@@ -8,10 +8,7 @@ use super::list::{LIST, SECTIONS};
 use super::*;
 
 fn layer(text: &str) -> Layer {
-    Layer {
-        name: "fleet.toml".to_owned(),
-        text: text.to_owned(),
-    }
+    Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }
 }
 
 fn values(settings: &Settings) -> Vec<Value> {
@@ -22,39 +19,20 @@ fn values(settings: &Settings) -> Vec<Value> {
 #[test]
 fn the_defaults_are_those_of_the_methods() {
     let s = Settings::default();
-    assert_eq!(
-        (s.fleet.name, s.fleet.currency, s.fleet.price_growth_pct),
-        (None, None, 0.0)
-    );
+    assert_eq!((s.fleet.name, s.fleet.currency, s.fleet.price_growth_pct), (None, None, 0.0));
     assert_eq!(s.fleet.date_format.form(), "YYYY-MM-DD");
     assert_eq!(s.fleet.csv_separator.byte(), b',');
     assert!(!s.fleet.decimal_comma);
     assert_eq!(s.fleet.blade_1, "the blade nearest the stamp");
     let r = s.ranking;
-    assert_eq!(
-        [
-            r.weight_time,
-            r.weight_climate,
-            r.weight_defects,
-            r.reject_chance
-        ],
-        [0.4, 0.3, 0.3, 0.5]
-    );
+    assert_eq!([r.weight_time, r.weight_climate, r.weight_defects, r.reject_chance], [0.4, 0.3, 0.3, 0.5]);
     assert_eq!((s.due.warning_days, s.due.monthly_use_spread), (90, 0.5));
     let c = s.checks;
     assert_eq!(
-        [
-            c.gauge_thickness_in,
-            c.gauge_width_in,
-            c.thickness_over_new_in,
-            c.width_over_new_in
-        ],
+        [c.gauge_thickness_in, c.gauge_width_in, c.thickness_over_new_in, c.width_over_new_in],
         [0.002, 0.010, 0.010, 0.060]
     );
-    assert_eq!(
-        [c.at_limit_in, c.track_limit_in, c.hours_per_year],
-        [0.001, 0.062, 1200.0]
-    );
+    assert_eq!([c.at_limit_in, c.track_limit_in, c.hours_per_year], [0.001, 0.062, 1200.0]);
     let s1 = s.screen;
     assert_eq!(s1.edge_depth_in, 3.0 / 16.0);
     assert_eq!(s1.surface_depth_in, 1.0 / 16.0);
@@ -63,45 +41,21 @@ fn the_defaults_are_those_of_the_methods() {
     let f = s.forecast;
     assert_eq!((f.prior_weight, f.prior_spread_fraction), (1.0, 0.25));
     assert_eq!((f.pool_min_propellers, f.pool_min_cycles), (8, 20));
-    assert_eq!(
-        [f.thickness_loss_in, f.width_loss_in, f.loss_spread_fraction],
-        [0.008, 0.022, 0.5]
-    );
+    assert_eq!([f.thickness_loss_in, f.width_loss_in, f.loss_spread_fraction], [0.008, 0.022, 0.5]);
     let e = s.exposure;
+    assert_eq!([e.hangar_factor, e.c1_rate_g_m2_year, e.cx_rate_g_m2_year], [1.0, 0.3, 15.0]);
     assert_eq!(
-        [e.hangar_factor, e.c1_rate_g_m2_year, e.cx_rate_g_m2_year],
-        [1.0, 0.3, 15.0]
-    );
-    assert_eq!(
-        [
-            e.dry_inland,
-            e.rural,
-            e.town,
-            e.industrial,
-            e.coast,
-            e.sea_front
-        ]
-        .map(AirCategory::word),
+        [e.dry_inland, e.rural, e.town, e.industrial, e.coast, e.sea_front].map(AirCategory::word),
         ["C2", "C2", "C3", "C4", "C4", "C5"]
     );
     let f = s.fatigue;
-    assert_eq!(
-        [
-            f.threshold_mpa_sqrt_m,
-            f.endurance_range_mpa,
-            f.stress_exponent
-        ],
-        [5.0, 248.0, 9.44]
-    );
+    assert_eq!([f.threshold_mpa_sqrt_m, f.endurance_range_mpa, f.stress_exponent], [5.0, 248.0, 9.44]);
     assert_eq!(f.edge_crack_factor, 1.1215);
     assert_eq!(f.surface_crack_factor.to_string(), "0.6366");
     let b = s.budget;
     assert_eq!((b.years, b.use_growth_pct), (5, 0.0));
     assert_eq!((b.opening_balance, b.overhauls_per_month), (None, None));
-    assert_eq!(
-        (b.shop_year_spread_fraction, b.deciding_stations),
-        (0.05, 3)
-    );
+    assert_eq!((b.shop_year_spread_fraction, b.deciding_stations), (0.05, 3));
 }
 
 /// Defaults that are rounded results of something exact.
@@ -127,30 +81,13 @@ fn computed_defaults_agree_with_their_formulas() {
 fn every_setting_is_well_described() {
     let mut paths = BTreeSet::new();
     for row in Settings::default().rows() {
-        assert!(
-            paths.insert((row.section, row.key)),
-            "{} stands twice",
-            row.key
-        );
+        assert!(paths.insert((row.section, row.key)), "{} stands twice", row.key);
         assert!(SECTIONS.iter().any(|section| section.name == row.section));
-        assert!(
-            !row.meaning.is_empty() && !row.meaning.ends_with('.'),
-            "{}",
-            row.key
-        );
+        assert!(!row.meaning.is_empty() && !row.meaning.ends_with('.'), "{}", row.key);
         assert!(!row.allowed.is_empty());
         // A unit in the key is the unit of the setting.
-        for (ending, unit) in [
-            ("_in", "in"),
-            ("_pct", "% a year"),
-            ("_g_m2", "g/m2"),
-            ("_days", "days"),
-        ] {
-            assert!(
-                !row.key.ends_with(ending) || row.unit == unit,
-                "{}",
-                row.key
-            );
+        for (ending, unit) in [("_in", "in"), ("_pct", "% a year"), ("_g_m2", "g/m2"), ("_days", "days")] {
+            assert!(!row.key.ends_with(ending) || row.unit == unit, "{}", row.key);
         }
     }
     // The nearest-name hint looks for a key over all sections: that needs keys that are found in one section only.
@@ -160,15 +97,10 @@ fn every_setting_is_well_described() {
 
 /// Pairs of every type, valid by construction, no key twice.
 fn some_pairs() -> impl Strategy<Value = Vec<(&'static str, String)>> {
-    let number = |key: &'static str, least: f64, most: f64| {
-        (least..most)
-            .prop_map(move |x| (key, format!("{x:?}")))
-            .boxed()
-    };
+    let number =
+        |key: &'static str, least: f64, most: f64| (least..most).prop_map(move |x| (key, format!("{x:?}"))).boxed();
     let word = |key: &'static str, words: &'static [&'static str]| {
-        prop::sample::select(words)
-            .prop_map(move |w| (key, w.to_owned()))
-            .boxed()
+        prop::sample::select(words).prop_map(move |w| (key, w.to_owned())).boxed()
     };
     let one = prop_oneof![
         "[ -~äß€\u{201c}\\\\\"'#=]{1,60}"
@@ -177,16 +109,7 @@ fn some_pairs() -> impl Strategy<Value = Vec<(&'static str, String)>> {
         word("currency", &["USD", "EUR", "\"", "''", "$", "'\"\"\"'"]),
         word("csv_separator", &["comma", ";", "tab", "|"]),
         word("decimal_comma", &["yes", "no", "true", "FALSE"]),
-        word(
-            "date_format",
-            &[
-                "DD.MM.YYYY",
-                "m/d/yyyy",
-                "D MMM YYYY",
-                "MMM D, YYYY",
-                "YYYYMMDD"
-            ]
-        ),
+        word("date_format", &["DD.MM.YYYY", "m/d/yyyy", "D MMM YYYY", "MMM D, YYYY", "YYYYMMDD"]),
         word("exposure.coast", &["C1", "c5", "CX"]),
         word("budget.overhauls_per_month", &["none", "1", "100000"]),
         number("ranking.weight_time", 1e-12, 1000.0),
@@ -198,10 +121,7 @@ fn some_pairs() -> impl Strategy<Value = Vec<(&'static str, String)>> {
     ];
     prop::collection::vec(one, 0..12).prop_map(|pairs| {
         let mut seen = BTreeSet::new();
-        pairs
-            .into_iter()
-            .filter(|(key, _)| seen.insert(*key))
-            .collect()
+        pairs.into_iter().filter(|(key, _)| seen.insert(*key)).collect()
     })
 }
 

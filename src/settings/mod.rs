@@ -17,10 +17,7 @@ mod date_format;
 mod definition;
 mod error;
 mod given;
-#[expect(
-    clippy::approx_constant,
-    reason = "a default is shown with the digits it was published with"
-)]
+#[expect(clippy::approx_constant, reason = "a default is shown with the digits it was published with")]
 mod list;
 mod nearest;
 mod read;
@@ -34,8 +31,8 @@ pub use choices::{AirCategory, Separator};
 pub use date_format::{DateFormat, DateFormatError};
 pub use error::{Origin, Place, SettingError};
 pub use list::{
-    BudgetSettings, CheckSettings, DueSettings, ExposureSettings, FatigueSettings, FleetSettings,
-    ForecastSettings, RankingSettings, ScreenSettings, Settings,
+    BudgetSettings, CheckSettings, DueSettings, ExposureSettings, FatigueSettings, FleetSettings, ForecastSettings,
+    RankingSettings, ScreenSettings, Settings,
 };
 pub use nearest::{distance, nearest};
 pub use read::Layer;
@@ -49,11 +46,7 @@ impl RankingSettings {
     pub fn weights(&self) -> [f64; 3] {
         let weights = [self.weight_time, self.weight_climate, self.weight_defects];
         let sum: f64 = weights.iter().sum();
-        if sum > 0.0 {
-            weights.map(|weight| weight / sum)
-        } else {
-            [1.0 / 3.0; 3]
-        }
+        if sum > 0.0 { weights.map(|weight| weight / sum) } else { [1.0 / 3.0; 3] }
     }
 }
 

@@ -23,9 +23,7 @@ pub fn nearest<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) 
     let letters = Letters::of(&folded);
     let mut slips = Slips::default();
     let mut other = Vec::new();
-    let mut limit = (folded.len() / 3)
-        .max(1)
-        .min(folded.len().saturating_sub(1));
+    let mut limit = (folded.len() / 3).max(1).min(folded.len().saturating_sub(1));
     let mut best: Option<((usize, usize), &'a str)> = None;
     for candidate in candidates {
         other.clear();
@@ -128,16 +126,11 @@ impl Slips {
             let mut last_column = 0;
             for j in 1..=b.len() {
                 let equal = a[i - 1] == b[j - 1];
-                let row = last_rows
-                    .iter()
-                    .rev()
-                    .find(|(c, _)| *c == b[j - 1])
-                    .map_or(0, |(_, row)| *row);
+                let row = last_rows.iter().rev().find(|(c, _)| *c == b[j - 1]).map_or(0, |(_, row)| *row);
                 let replaced = table[i * width + j] + usize::from(!equal);
                 let inserted = table[(i + 1) * width + j] + 1;
                 let left_out = table[i * width + j + 1] + 1;
-                let swapped =
-                    table[row * width + last_column] + (i - row - 1) + 1 + (j - last_column - 1);
+                let swapped = table[row * width + last_column] + (i - row - 1) + 1 + (j - last_column - 1);
                 table[(i + 1) * width + j + 1] = replaced.min(inserted).min(left_out).min(swapped);
                 if equal {
                     last_column = j;
@@ -178,10 +171,7 @@ mod tests {
 
     #[test]
     fn case_decides_only_between_equals() {
-        assert_eq!(
-            nearest("WARNING_DAYS", ["warning_days"]),
-            Some("warning_days")
-        );
+        assert_eq!(nearest("WARNING_DAYS", ["warning_days"]), Some("warning_days"));
         assert_eq!(nearest("k-2013", ["K-2014", "K-2013"]), Some("K-2013"));
         assert_eq!(nearest("ab-1", ["AB-2", "ab-3"]), Some("ab-3"));
     }

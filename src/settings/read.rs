@@ -158,10 +158,7 @@ impl Settings {
             }
             match (setting.put)(self, &entry.value) {
                 Ok(()) => {
-                    let origin = Origin::Set {
-                        layer: layer.to_owned(),
-                        place: entry.place,
-                    };
+                    let origin = Origin::Set { layer: layer.to_owned(), place: entry.place };
                     self.origins.insert(index, origin);
                 }
                 Err(misfit) => errors.push(SettingError {
@@ -179,11 +176,7 @@ impl Settings {
     /// What can only be judged when every layer is in.
     fn whole(self, mut errors: Vec<SettingError>) -> Result<Settings, Vec<SettingError>> {
         let ranking = &self.ranking;
-        let weights = [
-            ranking.weight_time,
-            ranking.weight_climate,
-            ranking.weight_defects,
-        ];
+        let weights = [ranking.weight_time, ranking.weight_climate, ranking.weight_defects];
         if weights.iter().all(|&weight| weight == 0.0) {
             let last = LIST
                 .iter()
@@ -201,15 +194,10 @@ impl Settings {
                 key: "ranking".to_owned(),
                 found: "weight_time, weight_climate and weight_defects all 0".to_owned(),
                 expected: "at least one weight above 0".to_owned(),
-                remedy: "set one of the weights above 0, or take the lines out to get the defaults"
-                    .to_owned(),
+                remedy: "set one of the weights above 0, or take the lines out to get the defaults".to_owned(),
             });
         }
-        if errors.is_empty() {
-            Ok(self)
-        } else {
-            Err(errors)
-        }
+        if errors.is_empty() { Ok(self) } else { Err(errors) }
     }
 }
 
@@ -219,10 +207,7 @@ mod tests {
     use crate::settings::{DateFormat, Separator};
 
     fn layer(name: &str, text: &str) -> Layer {
-        Layer {
-            name: name.to_owned(),
-            text: text.to_owned(),
-        }
+        Layer { name: name.to_owned(), text: text.to_owned() }
     }
 
     fn fleet(text: &str) -> Result<Settings, Vec<SettingError>> {
@@ -231,11 +216,7 @@ mod tests {
 
     /// Every message of a text that cannot be used.
     fn messages(text: &str) -> Vec<String> {
-        fleet(text)
-            .unwrap_err()
-            .iter()
-            .map(SettingError::to_string)
-            .collect()
+        fleet(text).unwrap_err().iter().map(SettingError::to_string).collect()
     }
 
     fn pair_messages(pairs: &[(&str, &str)]) -> Vec<String> {
@@ -250,10 +231,7 @@ mod tests {
     fn nothing_given_is_the_defaults() {
         assert_eq!(Settings::read(&[]), Ok(Settings::default()));
         assert_eq!(fleet(""), Ok(Settings::default()));
-        assert_eq!(
-            fleet("# only a remark\n[due]\n[ranking]\n"),
-            Ok(Settings::default())
-        );
+        assert_eq!(fleet("# only a remark\n[due]\n[ranking]\n"), Ok(Settings::default()));
     }
 
     #[test]
@@ -270,10 +248,7 @@ mod tests {
         assert_eq!(settings.fleet.name.as_deref(), Some("Kestrel"));
         assert_eq!(settings.fleet.csv_separator, Separator::Semicolon);
         assert!(settings.fleet.decimal_comma);
-        assert_eq!(
-            settings.fleet.date_format,
-            DateFormat::read("DD.MM.YYYY").unwrap()
-        );
+        assert_eq!(settings.fleet.date_format, DateFormat::read("DD.MM.YYYY").unwrap());
         assert_eq!(settings.budget.overhauls_per_month, None);
         assert_eq!(settings.budget.years, 8);
     }
@@ -322,10 +297,7 @@ mod tests {
         .unwrap_err();
         let files: Vec<&str> = errors.iter().map(|error| error.layer.as_str()).collect();
         assert_eq!(files, ["fleet.toml", "board.toml", "more.toml"]);
-        assert_eq!(
-            errors[1].remedy,
-            "put text in straight quotes: name = \"Kestrel\""
-        );
+        assert_eq!(errors[1].remedy, "put text in straight quotes: name = \"Kestrel\"");
     }
 
     #[test]
@@ -333,18 +305,14 @@ mod tests {
         let zero = "[ranking]\nweight_time = 0\nweight_climate = 0\nweight_defects = 0\n";
         assert_eq!(
             messages(zero),
-            [
-                "fleet.toml:4:18: ranking: expected at least one weight above 0, found weight_time, weight_climate and \
+            ["fleet.toml:4:18: ranking: expected at least one weight above 0, found weight_time, weight_climate and \
               weight_defects all 0\n\
-              hint: set one of the weights above 0, or take the lines out to get the defaults"
-            ]
+              hint: set one of the weights above 0, or take the lines out to get the defaults"]
         );
         // What counts is what is left when every layer is in.
-        let mended = Settings::read(&[
-            layer("fleet.toml", zero),
-            layer("board.toml", "[ranking]\nweight_defects = 2\n"),
-        ])
-        .unwrap();
+        let mended =
+            Settings::read(&[layer("fleet.toml", zero), layer("board.toml", "[ranking]\nweight_defects = 2\n")])
+                .unwrap();
         assert_eq!(mended.ranking.weights(), [0.0, 0.0, 1.0]);
     }
 
@@ -354,8 +322,7 @@ mod tests {
         for (weight, expected) in weights.into_iter().zip([0.4, 0.3, 0.3]) {
             assert!((weight - expected).abs() < 1e-15);
         }
-        let doubled =
-            fleet("[ranking]\nweight_time = 8\nweight_climate = 6\nweight_defects = 6\n").unwrap();
+        let doubled = fleet("[ranking]\nweight_time = 8\nweight_climate = 6\nweight_defects = 6\n").unwrap();
         assert_eq!(doubled.ranking.weights(), [0.4, 0.3, 0.3]);
     }
 

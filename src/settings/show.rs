@@ -37,10 +37,7 @@ impl Settings {
     /// Every setting in the order of the list.
     pub fn rows(&self) -> Vec<SettingRow> {
         let defaults = Settings::default();
-        LIST.iter()
-            .enumerate()
-            .map(|(index, setting)| self.row(index, setting, &defaults))
-            .collect()
+        LIST.iter().enumerate().map(|(index, setting)| self.row(index, setting, &defaults)).collect()
     }
 
     fn row(&self, index: usize, setting: &Setting, defaults: &Settings) -> SettingRow {
@@ -67,9 +64,8 @@ impl Settings {
     /// The text of `settings.toml`: every setting in force with its meaning, what is allowed, its default and source, and
     /// where it was set. [`Settings::read`] takes the text back to the same values.
     pub fn to_toml(&self) -> String {
-        let mut text = String::from(
-            "# Every setting in force. Give this file with --settings to use the same again.\n",
-        );
+        let mut text =
+            String::from("# Every setting in force. Give this file with --settings to use the same again.\n");
         let defaults = Settings::default();
         for section in SECTIONS {
             line(&mut text, &format!("\n# {}", section.about));
@@ -84,27 +80,15 @@ impl Settings {
                 let set = match &row.where_set {
                     Origin::Default => "default".to_owned(),
                     // A file's name may hold anything; a remark may not hold a line break.
-                    origin => format!(
-                        "set by {}",
-                        origin.to_string().replace(char::is_control, " ")
-                    ),
+                    origin => format!("set by {}", origin.to_string().replace(char::is_control, " ")),
                 };
                 let unit = match row.unit {
                     "" => String::new(),
                     unit => format!(" ({unit})"),
                 };
                 line(&mut text, &format!("\n# {}.", row.meaning));
-                line(
-                    &mut text,
-                    &format!(
-                        "# Give {}{unit}; default {}: {}.",
-                        row.allowed, row.default, row.source
-                    ),
-                );
-                line(
-                    &mut text,
-                    &format!("{} = {}  # {set}", row.key, (setting.toml)(self)),
-                );
+                line(&mut text, &format!("# Give {}{unit}; default {}: {}.", row.allowed, row.default, row.source));
+                line(&mut text, &format!("{} = {}  # {set}", row.key, (setting.toml)(self)));
             }
         }
         text
@@ -122,47 +106,29 @@ mod tests {
     use crate::settings::Layer;
 
     fn fleet(text: &str) -> Settings {
-        Settings::read(&[Layer {
-            name: "fleet.toml".to_owned(),
-            text: text.to_owned(),
-        }])
-        .unwrap()
+        Settings::read(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }]).unwrap()
     }
 
     fn row(settings: &Settings, key: &str) -> SettingRow {
-        settings
-            .rows()
-            .into_iter()
-            .find(|row| row.key == key)
-            .unwrap()
+        settings.rows().into_iter().find(|row| row.key == key).unwrap()
     }
 
     #[test]
     fn a_row_says_where_its_value_was_set() {
-        let settings = fleet("[due]\n\nwarning_days = 60\n")
-            .with_pairs("the command line", [("budget.years", "10")])
-            .unwrap();
+        let settings =
+            fleet("[due]\n\nwarning_days = 60\n").with_pairs("the command line", [("budget.years", "10")]).unwrap();
         let days = row(&settings, "warning_days");
         assert_eq!(days.value, Value::Whole(60));
         assert_eq!(days.default, Value::Whole(90));
         assert_eq!(days.where_set.to_string(), "fleet.toml, line 3");
-        assert_eq!(
-            row(&settings, "years").where_set.to_string(),
-            "the command line"
-        );
+        assert_eq!(row(&settings, "years").where_set.to_string(), "the command line");
         assert_eq!(row(&settings, "weight_time").where_set, Origin::Default);
         // A value equal to the default is still set when someone wrote it down.
         let written = fleet("[due]\nwarning_days = 90\n");
-        assert_eq!(
-            row(&written, "warning_days").where_set.to_string(),
-            "fleet.toml, line 2"
-        );
+        assert_eq!(row(&written, "warning_days").where_set.to_string(), "fleet.toml, line 2");
         let mut changed = Settings::default();
         changed.due.warning_days = 1;
-        assert_eq!(
-            row(&changed, "warning_days").where_set.to_string(),
-            "the program"
-        );
+        assert_eq!(row(&changed, "warning_days").where_set.to_string(), "the program");
     }
 
     #[test]
@@ -203,8 +169,7 @@ mod tests {
 
     #[test]
     fn a_layer_with_an_odd_name_cannot_break_the_text() {
-        let settings =
-            Settings::from_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
+        let settings = Settings::from_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
         assert_eq!(fleet(&settings.to_toml()).due.warning_days, 90);
     }
 }

@@ -20,10 +20,9 @@ pub enum SourceMark {
 impl fmt::Display for SourceMark {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            SourceMark::FromMemory(publication) => write!(
-                out,
-                "{publication}, from memory, verify against the current edition"
-            ),
+            SourceMark::FromMemory(publication) => {
+                write!(out, "{publication}, from memory, verify against the current edition")
+            }
             SourceMark::CommonPractice => out.write_str("common practice, no source"),
             SourceMark::Assumption => out.write_str("an assumption of this program"),
             SourceMark::Choice => out.write_str("a matter of choice"),

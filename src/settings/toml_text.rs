@@ -53,10 +53,7 @@ fn entry(
         place: place(text, value.span().start),
         written: match value.get_ref() {
             DeValue::Table(_) => "a section".to_owned(),
-            _ => format!(
-                "`{}`",
-                shortened(text.get(value.span()).unwrap_or_default())
-            ),
+            _ => format!("`{}`", shortened(text.get(value.span()).unwrap_or_default())),
         },
     }
 }
@@ -77,10 +74,7 @@ fn given(value: &DeValue<'_>) -> Given {
 fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
     let before = text.get(..byte).unwrap_or(text);
     let line_start = before.rfind('\n').map_or(0, |end| end + 1);
-    (
-        before.matches('\n').count() + 1,
-        before[line_start..].chars().count() + 1,
-    )
+    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
 }
 
 fn place(text: &str, byte: usize) -> Place {
@@ -133,8 +127,7 @@ fn line_remedy(line: &str, message: &str) -> String {
     };
     let (key, value) = (key.trim(), value.split('#').next().unwrap_or("").trim());
     if value.is_empty() {
-        return "write the value after the equals sign, or take the line out to get the default"
-            .to_owned();
+        return "write the value after the equals sign, or take the line out to get the default".to_owned();
     }
     if value.starts_with('=') {
         return "write one equals sign".to_owned();
@@ -151,8 +144,7 @@ fn line_remedy(line: &str, message: &str) -> String {
     if !value.contains(['"', '\'', '[', '{']) {
         return format!("put text in straight quotes: {key} = \"{value}\"");
     }
-    "write numbers with a decimal point, text in straight quotes, yes and no as true and false"
-        .to_owned()
+    "write numbers with a decimal point, text in straight quotes, yes and no as true and false".to_owned()
 }
 
 #[cfg(test)]
@@ -161,8 +153,7 @@ mod tests {
 
     #[test]
     fn entries_keep_their_places() {
-        let text =
-            "\u{feff}# ä remark\r\nname = 'Élan'\r\n\r\n[due]\r\n  warning_days = 60 # ok\r\n";
+        let text = "\u{feff}# ä remark\r\nname = 'Élan'\r\n\r\n[due]\r\n  warning_days = 60 # ok\r\n";
         let found = entries("fleet.toml", text).unwrap();
         assert_eq!(found.len(), 2);
         assert_eq!(found[0].path(), "name");
@@ -171,19 +162,14 @@ mod tests {
         assert_eq!(found[1].path(), "due.warning_days");
         assert_eq!(found[1].value, Given::Whole(60));
         assert_eq!(found[1].key_place, Place::At { line: 5, column: 3 });
-        assert_eq!(
-            found[1].place,
-            Place::At {
-                line: 5,
-                column: 18
-            }
-        );
+        assert_eq!(found[1].place, Place::At { line: 5, column: 18 });
         assert_eq!(found[1].written, "`60`");
     }
 
     #[test]
     fn every_kind_of_value_is_told_apart() {
-        let text = "a = 0x10\nb = 1_000.5\nc = true\nd = 2024-01-02\ne = [1]\nf = 99999999999999999999\ng.h.i = 1\nj = inf\n";
+        let text =
+            "a = 0x10\nb = 1_000.5\nc = true\nd = 2024-01-02\ne = [1]\nf = 99999999999999999999\ng.h.i = 1\nj = inf\n";
         let found = entries("f", text).unwrap();
         let values: Vec<Given> = found.iter().map(|entry| entry.value.clone()).collect();
         assert_eq!(
@@ -216,41 +202,20 @@ mod tests {
             let errors = entries("f", text).unwrap_err();
             errors[0].remedy.clone()
         };
-        assert_eq!(
-            remedy("[due"),
-            "write the section's name alone between brackets: [section]"
-        );
+        assert_eq!(remedy("[due"), "write the section's name alone between brackets: [section]");
         assert_eq!(remedy("a = = 2"), "write one equals sign");
-        assert_eq!(
-            remedy("weight_time = 0,4"),
-            "write a decimal point: weight_time = 0.4"
-        );
+        assert_eq!(remedy("weight_time = 0,4"), "write a decimal point: weight_time = 0.4");
         assert_eq!(remedy("decimal_comma = yes"), "write decimal_comma = true");
-        assert_eq!(
-            remedy("decimal_comma = No # x"),
-            "write decimal_comma = false"
-        );
-        assert_eq!(
-            remedy("name = Kestrel Club"),
-            "put text in straight quotes: name = \"Kestrel Club\""
-        );
-        assert_eq!(
-            remedy("name = \u{201c}Kestrel\u{201d}"),
-            "write straight quotes: \"text\""
-        );
+        assert_eq!(remedy("decimal_comma = No # x"), "write decimal_comma = false");
+        assert_eq!(remedy("name = Kestrel Club"), "put text in straight quotes: name = \"Kestrel Club\"");
+        assert_eq!(remedy("name = \u{201c}Kestrel\u{201d}"), "write straight quotes: \"text\"");
         assert_eq!(
             remedy("currency ="),
             "write the value after the equals sign, or take the line out to get the default"
         );
-        assert_eq!(
-            remedy("warning_days 60"),
-            "write the key, an equals sign and the value"
-        );
+        assert_eq!(remedy("warning_days 60"), "write the key, an equals sign and the value");
         assert_eq!(remedy("a = 1\na = 2"), "keep one of the two lines");
-        assert_eq!(
-            remedy("[due]\na = 1\n[due]\nb = 2"),
-            "keep one of the two lines"
-        );
+        assert_eq!(remedy("[due]\na = 1\n[due]\nb = 2"), "keep one of the two lines");
         assert_eq!(
             remedy("name = \"Kestrel"),
             "write numbers with a decimal point, text in straight quotes, yes and no as true and false"
@@ -260,11 +225,7 @@ mod tests {
     #[test]
     fn each_broken_line_is_said_once_in_order() {
         let text = "name = Kestrel Club\nx = = 2\n[due\nwarning_days = 0,4\n";
-        let found: Vec<String> = entries("fleet.toml", text)
-            .unwrap_err()
-            .iter()
-            .map(SettingError::to_string)
-            .collect();
+        let found: Vec<String> = entries("fleet.toml", text).unwrap_err().iter().map(SettingError::to_string).collect();
         let line = "expected a line like `key = value`, `[section]` or `# remark`, found";
         assert_eq!(
             found,
@@ -272,9 +233,7 @@ mod tests {
                 format!(
                     "fleet.toml:1:8: {line} `name = Kestrel Club` (string values must be quoted)\nhint: put text in straight quotes: name = \"Kestrel Club\""
                 ),
-                format!(
-                    "fleet.toml:2:5: {line} `x = = 2` (extra `=`)\nhint: write one equals sign"
-                ),
+                format!("fleet.toml:2:5: {line} `x = = 2` (extra `=`)\nhint: write one equals sign"),
                 format!(
                     "fleet.toml:3:5: {line} `[due` (unclosed table)\nhint: write the section's name alone between brackets: [section]"
                 ),

@@ -20,9 +20,7 @@ pub(super) struct Unknown {
 
 /// The position in the list of the setting that an entry names; nothing for an empty section that exists.
 pub(super) fn find(entry: &Entry) -> Result<Option<usize>, Unknown> {
-    let known = LIST
-        .iter()
-        .position(|setting| setting.section == entry.section && setting.key == entry.key);
+    let known = LIST.iter().position(|setting| setting.section == entry.section && setting.key == entry.key);
     if known.is_some() {
         return Ok(known);
     }
@@ -51,14 +49,10 @@ pub(super) fn find(entry: &Entry) -> Result<Option<usize>, Unknown> {
             found: entry.written.clone(),
             expected: "a section of that name",
             remedy: match entry.place {
-                Place::At { .. } => format!(
-                    "write [{}] on a line of its own and its keys below",
-                    entry.key
-                ),
-                Place::Entry(_) | Place::Cell { .. } => format!(
-                    "write a key of that section, such as {}",
-                    path(&entry.key, keys(&entry.key)[0])
-                ),
+                Place::At { .. } => format!("write [{}] on a line of its own and its keys below", entry.key),
+                Place::Entry(_) | Place::Cell { .. } => {
+                    format!("write a key of that section, such as {}", path(&entry.key, keys(&entry.key)[0]))
+                }
             },
         });
     }
@@ -78,10 +72,7 @@ fn section_remedy(entry: &Entry) -> String {
     if keys("").contains(&entry.section.as_str()) {
         return top_of_file(entry, &entry.section);
     }
-    let names = SECTIONS
-        .iter()
-        .map(|section: &Section| section.name)
-        .filter(|name| !name.is_empty());
+    let names = SECTIONS.iter().map(|section: &Section| section.name).filter(|name| !name.is_empty());
     match nearest(&entry.section, names.clone()) {
         Some(name) => format!("did you mean [{name}]?"),
         None => format!("the sections are {}", names.collect::<Vec<_>>().join(", ")),
@@ -114,11 +105,8 @@ fn key_remedy(entry: &Entry) -> String {
             }
         };
     }
-    let whose = if entry.section.is_empty() {
-        "outside the sections".to_owned()
-    } else {
-        format!("of [{}]", entry.section)
-    };
+    let whose =
+        if entry.section.is_empty() { "outside the sections".to_owned() } else { format!("of [{}]", entry.section) };
     format!("the keys {whose} are {}", here.join(", "))
 }
 
@@ -141,10 +129,7 @@ fn top_of_file(entry: &Entry, key: &str) -> String {
 
 /// The keys of a section, in the order of the list.
 fn keys(section: &str) -> Vec<&'static str> {
-    LIST.iter()
-        .filter(|setting| setting.section == section)
-        .map(|setting| setting.key)
-        .collect()
+    LIST.iter().filter(|setting| setting.section == section).map(|setting| setting.key).collect()
 }
 
 #[cfg(test)]
@@ -153,30 +138,23 @@ mod tests {
 
     /// Every message of a text that cannot be used.
     fn messages(text: &str) -> Vec<String> {
-        Settings::read(&[Layer {
-            name: "fleet.toml".to_owned(),
-            text: text.to_owned(),
-        }])
-        .unwrap_err()
-        .iter()
-        .map(SettingError::to_string)
-        .collect()
+        Settings::read(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }])
+            .unwrap_err()
+            .iter()
+            .map(SettingError::to_string)
+            .collect()
     }
 
     #[test]
     fn an_unknown_key_offers_the_nearest() {
         assert_eq!(
             messages("[ranking]\nweigth_time = 0.5\n"),
-            [
-                "fleet.toml:2:1: ranking.weigth_time: expected a known key, found `weigth_time`\n\
-              hint: did you mean `weight_time`?"
-            ]
+            ["fleet.toml:2:1: ranking.weigth_time: expected a known key, found `weigth_time`\n\
+              hint: did you mean `weight_time`?"]
         );
         assert_eq!(
             messages("curency = \"USD\"\n"),
-            [
-                "fleet.toml:1:1: curency: expected a known key, found `curency`\nhint: did you mean `currency`?"
-            ]
+            ["fleet.toml:1:1: curency: expected a known key, found `curency`\nhint: did you mean `currency`?"]
         );
     }
 
@@ -199,18 +177,14 @@ mod tests {
     fn a_key_like_no_other_gets_the_list_of_keys() {
         assert_eq!(
             messages("[due]\ncolour = 1\n"),
-            [
-                "fleet.toml:2:1: due.colour: expected a known key, found `colour`\n\
-              hint: the keys of [due] are warning_days, monthly_use_spread"
-            ]
+            ["fleet.toml:2:1: due.colour: expected a known key, found `colour`\n\
+              hint: the keys of [due] are warning_days, monthly_use_spread"]
         );
         assert_eq!(
             messages("colour = 1\n"),
-            [
-                "fleet.toml:1:1: colour: expected a known key, found `colour`\n\
+            ["fleet.toml:1:1: colour: expected a known key, found `colour`\n\
               hint: the keys outside the sections are name, currency, price_growth_pct, date_format, csv_separator, \
-              decimal_comma, blade_1"
-            ]
+              decimal_comma, blade_1"]
         );
     }
 
@@ -218,24 +192,18 @@ mod tests {
     fn an_unknown_section_is_said_once() {
         assert_eq!(
             messages("[rankings]\nweight_time = 1\nweight_climate = 1\n"),
-            [
-                "fleet.toml:2:1: rankings.weight_time: expected a known section, found `rankings`\n\
-              hint: did you mean [ranking]?"
-            ]
+            ["fleet.toml:2:1: rankings.weight_time: expected a known section, found `rankings`\n\
+              hint: did you mean [ranking]?"]
         );
         assert_eq!(
             messages("[kestrel]\n"),
-            [
-                "fleet.toml:1:2: kestrel: expected a known section, found `kestrel`\n\
-              hint: the sections are ranking, due, checks, screen, forecast, exposure, fatigue, budget"
-            ]
+            ["fleet.toml:1:2: kestrel: expected a known section, found `kestrel`\n\
+              hint: the sections are ranking, due, checks, screen, forecast, exposure, fatigue, budget"]
         );
         assert_eq!(
             messages("[fleet]\nname = \"Kestrel\"\n"),
-            [
-                "fleet.toml:2:1: fleet.name: expected a known section, found `fleet`\n\
-              hint: `name` stands at the top of the file, before the first [section]"
-            ]
+            ["fleet.toml:2:1: fleet.name: expected a known section, found `fleet`\n\
+              hint: `name` stands at the top of the file, before the first [section]"]
         );
     }
 
@@ -243,24 +211,18 @@ mod tests {
     fn a_section_is_not_a_value() {
         assert_eq!(
             messages("ranking = 3\n"),
-            [
-                "fleet.toml:1:1: ranking: expected a section of that name, found `3`\n\
-              hint: write [ranking] on a line of its own and its keys below"
-            ]
+            ["fleet.toml:1:1: ranking: expected a section of that name, found `3`\n\
+              hint: write [ranking] on a line of its own and its keys below"]
         );
         assert_eq!(
             messages("[[due]]\nwarning_days = 3\n"),
-            [
-                "fleet.toml:1:3: due: expected a section of that name, found `[[due]]`\n\
-              hint: write [due] on a line of its own and its keys below"
-            ]
+            ["fleet.toml:1:3: due: expected a section of that name, found `[[due]]`\n\
+              hint: write [due] on a line of its own and its keys below"]
         );
         assert_eq!(
             messages("[due.warning_days]\nx = 1\n"),
-            [
-                "fleet.toml:1:1: due.warning_days: expected a whole number from 0 to 3650, found a section\n\
-              hint: write the number alone, with a decimal point and without unit or quotes"
-            ]
+            ["fleet.toml:1:1: due.warning_days: expected a whole number from 0 to 3650, found a section\n\
+              hint: write the number alone, with a decimal point and without unit or quotes"]
         );
     }
 
@@ -270,10 +232,7 @@ mod tests {
         assert_eq!(messages("\"\" = 1\n"), [format!("fleet.toml:1:1: {hint}")]);
         assert_eq!(
             messages("[due]\n\"\" = 1\n[budget.\"\"]\nx = 1\n"),
-            [
-                format!("fleet.toml:2:1: due: {hint}"),
-                format!("fleet.toml:3:9: budget: {hint}"),
-            ]
+            [format!("fleet.toml:2:1: due: {hint}"), format!("fleet.toml:3:9: budget: {hint}"),]
         );
         let errors = Settings::from_pairs("sheet", [("due.", "60")]).unwrap_err();
         assert_eq!(errors[0].to_string(), format!("sheet: due: {hint}"));

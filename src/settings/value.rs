@@ -61,9 +61,7 @@ pub(super) struct Misfit {
 
 impl Misfit {
     pub(super) fn because(remedy: impl Into<String>) -> Misfit {
-        Misfit {
-            remedy: remedy.into(),
-        }
+        Misfit { remedy: remedy.into() }
     }
 }
 
@@ -108,9 +106,7 @@ fn inside(number: f64, allowed: Allowed) -> Result<(), Misfit> {
     if fits {
         Ok(())
     } else if number.is_finite() {
-        Err(Misfit::because(
-            "write a value inside these bounds, or take the line out to get the default",
-        ))
+        Err(Misfit::because("write a value inside these bounds, or take the line out to get the default"))
     } else {
         Err(Misfit::because("write a finite number"))
     }
@@ -211,22 +207,15 @@ impl SettingType for String {
             }
         };
         if text.is_empty() {
-            return Err(Misfit::because(
-                "write the text, or take the line out to get the default",
-            ));
+            return Err(Misfit::because("write the text, or take the line out to get the default"));
         }
         if text.chars().any(char::is_control) {
-            return Err(Misfit::because(
-                "take out line breaks, tabs and other control characters",
-            ));
+            return Err(Misfit::because("take out line breaks, tabs and other control characters"));
         }
         if let Allowed::Letters(most) = allowed
             && text.chars().count() > most
         {
-            return Err(Misfit::because(format!(
-                "shorten it: it has {} characters",
-                text.chars().count()
-            )));
+            return Err(Misfit::because(format!("shorten it: it has {} characters", text.chars().count())));
         }
         Ok(text.to_owned())
     }
@@ -322,16 +311,10 @@ mod tests {
         assert_eq!(f64::read(&plain(" 0.5 "), share), Ok(0.5));
         let outside = "write a value inside these bounds, or take the line out to get the default";
         assert_eq!(remedy::<f64>(Given::Number(1.0000001), share), outside);
-        assert_eq!(
-            remedy::<f64>(Given::Whole(0), Allowed::AboveUpTo(0.0, 5.0)),
-            outside
-        );
+        assert_eq!(remedy::<f64>(Given::Whole(0), Allowed::AboveUpTo(0.0, 5.0)), outside);
         for endless in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
             for allowed in [share, Allowed::AboveUpTo(0.0, 5.0), Allowed::Any] {
-                assert_eq!(
-                    remedy::<f64>(Given::Number(endless), allowed),
-                    "write a finite number"
-                );
+                assert_eq!(remedy::<f64>(Given::Number(endless), allowed), "write a finite number");
             }
         }
         assert_eq!(remedy::<f64>(plain("nan"), share), "write a finite number");
@@ -339,18 +322,9 @@ mod tests {
 
     #[test]
     fn text_in_place_of_a_number_gets_the_remedy_that_fits() {
-        assert_eq!(
-            remedy::<f64>(text("0.4"), Allowed::Any),
-            "take the quotes off"
-        );
-        assert_eq!(
-            remedy::<f64>(text("3/16"), Allowed::Any),
-            "write the fraction as a decimal: 0.1875"
-        );
-        assert_eq!(
-            remedy::<f64>(plain("0,4"), Allowed::Any),
-            "write a decimal point: 0.4"
-        );
+        assert_eq!(remedy::<f64>(text("0.4"), Allowed::Any), "take the quotes off");
+        assert_eq!(remedy::<f64>(text("3/16"), Allowed::Any), "write the fraction as a decimal: 0.1875");
+        assert_eq!(remedy::<f64>(plain("0,4"), Allowed::Any), "write a decimal point: 0.4");
         let alone = "write the number alone, with a decimal point and without unit or quotes";
         assert_eq!(remedy::<f64>(text("1/0"), Allowed::Any), alone);
         assert_eq!(remedy::<f64>(plain("90 days"), Allowed::Any), alone);
@@ -364,19 +338,10 @@ mod tests {
         assert_eq!(u32::read(&Given::Whole(90), days), Ok(90));
         assert_eq!(u32::read(&Given::Number(90.0), days), Ok(90));
         assert_eq!(u32::read(&plain("90"), days), Ok(90));
-        assert_eq!(
-            remedy::<u32>(Given::Number(90.5), days),
-            "write a whole number"
-        );
+        assert_eq!(remedy::<u32>(Given::Number(90.5), days), "write a whole number");
         // Without bounds of its own the type still has some.
-        assert_eq!(
-            remedy::<u32>(Given::Whole(-1), Allowed::Any),
-            "write a whole number"
-        );
-        assert_eq!(
-            remedy::<u32>(Given::Whole(4_294_967_296), Allowed::Any),
-            "write a whole number"
-        );
+        assert_eq!(remedy::<u32>(Given::Whole(-1), Allowed::Any), "write a whole number");
+        assert_eq!(remedy::<u32>(Given::Whole(4_294_967_296), Allowed::Any), "write a whole number");
     }
 
     #[test]
@@ -390,53 +355,29 @@ mod tests {
         ] {
             assert_eq!(bool::read(&given, Allowed::Any), Ok(expected));
         }
-        assert_eq!(
-            remedy::<bool>(Given::Whole(1), Allowed::Any),
-            "write true or false"
-        );
-        assert_eq!(
-            remedy::<bool>(plain("ja"), Allowed::Any),
-            "write true or false"
-        );
+        assert_eq!(remedy::<bool>(Given::Whole(1), Allowed::Any), "write true or false");
+        assert_eq!(remedy::<bool>(plain("ja"), Allowed::Any), "write true or false");
     }
 
     #[test]
     fn text_is_one_line_of_a_stated_length() {
         let short = Allowed::Letters(5);
         assert_eq!(String::read(&text("  Élan "), short), Ok("Élan".to_owned()));
-        assert_eq!(
-            remedy::<String>(text("Kestrel"), short),
-            "shorten it: it has 7 characters"
-        );
-        assert_eq!(
-            remedy::<String>(text("a\nb"), short),
-            "take out line breaks, tabs and other control characters"
-        );
-        assert_eq!(
-            remedy::<String>(text("  "), short),
-            "write the text, or take the line out to get the default"
-        );
-        assert_eq!(
-            remedy::<String>(Given::Whole(7), short),
-            "put the text in straight quotes"
-        );
+        assert_eq!(remedy::<String>(text("Kestrel"), short), "shorten it: it has 7 characters");
+        assert_eq!(remedy::<String>(text("a\nb"), short), "take out line breaks, tabs and other control characters");
+        assert_eq!(remedy::<String>(text("  "), short), "write the text, or take the line out to get the default");
+        assert_eq!(remedy::<String>(Given::Whole(7), short), "put the text in straight quotes");
     }
 
     #[test]
     fn what_is_optional_can_be_taken_away() {
         assert_eq!(Option::<u32>::read(&text("none"), Allowed::Any), Ok(None));
-        assert_eq!(
-            Option::<u32>::read(&Given::Whole(3), Allowed::Any),
-            Ok(Some(3))
-        );
+        assert_eq!(Option::<u32>::read(&Given::Whole(3), Allowed::Any), Ok(Some(3)));
         assert_eq!(Option::<f64>::read(&plain("none"), Allowed::Any), Ok(None));
         assert_eq!(Option::<String>::read(&text(""), Allowed::Any), Ok(None));
         assert_eq!(None::<u32>.toml(), "\"none\"");
         assert_eq!(None::<String>.toml(), "\"\"");
-        assert_eq!(
-            Option::<u32>::expected(Allowed::Between(1.0, 9.0)),
-            "a whole number from 1 to 9, or \"none\""
-        );
+        assert_eq!(Option::<u32>::expected(Allowed::Between(1.0, 9.0)), "a whole number from 1 to 9, or \"none\"");
     }
 
     #[test]
@@ -448,10 +389,7 @@ mod tests {
             Value::Text("USD".to_owned()),
             Value::NotSet("none"),
         ];
-        assert_eq!(
-            serde_json::to_string(&values).unwrap(),
-            r#"[0.1875,90,true,"USD",null]"#
-        );
+        assert_eq!(serde_json::to_string(&values).unwrap(), r#"[0.1875,90,true,"USD",null]"#);
         let words: Vec<String> = values.iter().map(Value::to_string).collect();
         assert_eq!(words, ["0.1875", "90", "yes", "USD", "none"]);
     }

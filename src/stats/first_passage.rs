@@ -95,8 +95,7 @@ impl FirstPassage {
     /// [`FirstPassageError::DegreesOfFreedom`].
     pub fn new(degrees_of_freedom: f64) -> Result<Self, FirstPassageError> {
         Ok(Self {
-            student: StudentScore::new(degrees_of_freedom)
-                .ok_or(FirstPassageError::DegreesOfFreedom)?,
+            student: StudentScore::new(degrees_of_freedom).ok_or(FirstPassageError::DegreesOfFreedom)?,
             normal: CdfTable::shared(),
         })
     }
@@ -159,11 +158,7 @@ impl FirstPassage {
     ///
     /// # Errors
     /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
-    pub fn all_within(
-        &self,
-        common_variance: f64,
-        rooms: &[Room],
-    ) -> Result<f64, FirstPassageError> {
+    pub fn all_within(&self, common_variance: f64, rooms: &[Room]) -> Result<f64, FirstPassageError> {
         let usable = |r: &Room| r.room.is_finite() && r.variance.is_finite() && r.variance >= 0.0;
         if rooms.is_empty() {
             return Err(FirstPassageError::NoStations);
@@ -178,10 +173,7 @@ impl FirstPassage {
             return Ok(rooms.iter().map(within_alone).product());
         }
 
-        let mut high = rooms
-            .iter()
-            .map(|r| (r.room + HOPELESS * r.variance.sqrt()) / sd)
-            .fold(f64::INFINITY, f64::min);
+        let mut high = rooms.iter().map(|r| (r.room + HOPELESS * r.variance.sqrt()) / sd).fold(f64::INFINITY, f64::min);
         let high_score = self.student.score(high).min(REACH);
         if high_score <= -REACH {
             return Ok(0.0);
@@ -235,9 +227,7 @@ impl FirstPassage {
             falls
                 .iter()
                 .take_while(|fall| fall.begin < t)
-                .fold(density, |product, fall| {
-                    product * self.normal.cdf(fall.level - fall.slope * t)
-                })
+                .fold(density, |product, fall| product * self.normal.cdf(fall.level - fall.slope * t))
         })
     }
 }
@@ -269,34 +259,20 @@ fn rooms(k: u32, common: &CommonLoss, own: &OwnLoss, stations: &[Station]) -> Ve
 mod tests {
     use super::*;
 
-    const NO_OWN: OwnLoss = OwnLoss {
-        per_cycle: 0.0,
-        lasting: 0.0,
-        reading: 0.0,
-    };
+    const NO_OWN: OwnLoss = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
 
     fn station(margin: f64) -> Station {
-        Station {
-            margin,
-            offset: 0.0,
-            carried_variance: 0.0,
-        }
+        Station { margin, offset: 0.0, carried_variance: 0.0 }
     }
 
     #[test]
     fn certain_losses_are_counted_out() {
         // 0.008 a step and no variance: a margin of 0.020 lasts two steps, one of exactly 0.016
         // too, at which it has 0 left.
-        let common = CommonLoss {
-            mean: 0.008,
-            mean_variance: 0.0,
-            cycle_variance: 0.0,
-        };
+        let common = CommonLoss { mean: 0.008, mean_variance: 0.0, cycle_variance: 0.0 };
         let passage = FirstPassage::new(5.0).unwrap();
         for margin in [0.020, 0.016] {
-            let survival = passage
-                .survival(4, &common, &NO_OWN, &[station(margin)])
-                .unwrap();
+            let survival = passage.survival(4, &common, &NO_OWN, &[station(margin)]).unwrap();
             assert_eq!(survival, [1.0, 1.0, 0.0, 0.0]);
         }
     }
@@ -304,20 +280,14 @@ mod tests {
     #[test]
     fn a_step_against_closed_forms_of_t() {
         // One degree of freedom: F(t) = 1/2 + atan(t)/pi; two: 1/2 + t/(2 sqrt(2 + t^2)).
-        let common = CommonLoss {
-            mean: 1.0,
-            mean_variance: 1.0,
-            cycle_variance: 0.0,
-        };
+        let common = CommonLoss { mean: 1.0, mean_variance: 1.0, cycle_variance: 0.0 };
         for margin in [0.0, 0.3, 1.0, 4.0, 500.0] {
             let t: f64 = margin - 1.0;
             let one = 0.5 + t.atan() / std::f64::consts::PI;
             let two = 0.5 + t / (2.0 * (2.0 + t * t).sqrt());
             for (df, expected) in [(1.0, one), (2.0, two)] {
                 let passage = FirstPassage::new(df).unwrap();
-                let chance = passage
-                    .chance(1, &common, &NO_OWN, &[station(margin)])
-                    .unwrap();
+                let chance = passage.chance(1, &common, &NO_OWN, &[station(margin)]).unwrap();
                 assert!((chance - expected).abs() < 5e-11, "{df} {margin}");
             }
         }
@@ -328,17 +298,7 @@ mod tests {
         // Normal losses of variance 1 + 3: 6.5 and 9 standard deviations of margin.
         // mpmath 1.4.1: 1 - ncdf(6.5) = 4.0160005838591178e-11.
         let passage = FirstPassage::new(f64::INFINITY).unwrap();
-        let chance = |room| {
-            passage
-                .all_within(
-                    1.0,
-                    &[Room {
-                        room,
-                        variance: 3.0,
-                    }],
-                )
-                .unwrap()
-        };
+        let chance = |room| passage.all_within(1.0, &[Room { room, variance: 3.0 }]).unwrap();
         assert!((1.0 - chance(13.0) - 4.016_000_583_859_118e-11).abs() < 2e-11);
         assert_eq!(chance(40.0), 1.0);
         assert!(chance(-13.0) < 1e-10);
@@ -347,108 +307,44 @@ mod tests {
 
     #[test]
     fn zero_and_negative_margins() {
-        let common = CommonLoss {
-            mean: 0.008,
-            mean_variance: 1e-7,
-            cycle_variance: 4e-6,
-        };
-        let own = OwnLoss {
-            per_cycle: 1e-6,
-            lasting: 0.0,
-            reading: 1e-7,
-        };
+        let common = CommonLoss { mean: 0.008, mean_variance: 1e-7, cycle_variance: 4e-6 };
+        let own = OwnLoss { per_cycle: 1e-6, lasting: 0.0, reading: 1e-7 };
         let passage = FirstPassage::new(12.0).unwrap();
-        let zero = passage
-            .chance(1, &common, &own, &[station(0.0), station(0.05)])
-            .unwrap();
+        let zero = passage.chance(1, &common, &own, &[station(0.0), station(0.05)]).unwrap();
         assert!(zero > 0.0 && zero < 0.01, "{zero}");
         let below = [station(-1e-12), station(0.05)];
-        assert_eq!(
-            passage.survival(3, &common, &own, &below).unwrap(),
-            [0.0; 3]
-        );
+        assert_eq!(passage.survival(3, &common, &own, &below).unwrap(), [0.0; 3]);
         assert_eq!(passage.chance(0, &common, &own, &below).unwrap(), 0.0);
-        assert_eq!(
-            passage.chance(0, &common, &own, &[station(0.0)]).unwrap(),
-            1.0
-        );
+        assert_eq!(passage.chance(0, &common, &own, &[station(0.0)]).unwrap(), 1.0);
         // Negative losses would make later chances rise; survival does not.
-        let growing = CommonLoss {
-            mean: -0.004,
-            ..common
-        };
-        let survival = passage
-            .survival(4, &growing, &own, &[station(0.0)])
-            .unwrap();
+        let growing = CommonLoss { mean: -0.004, ..common };
+        let survival = passage.survival(4, &growing, &own, &[station(0.0)]).unwrap();
         assert!(survival.windows(2).all(|w| w[1] <= w[0]));
     }
 
     #[test]
     fn unusable_input() {
-        assert_eq!(
-            FirstPassage::new(0.0).unwrap_err(),
-            FirstPassageError::DegreesOfFreedom
-        );
+        assert_eq!(FirstPassage::new(0.0).unwrap_err(), FirstPassageError::DegreesOfFreedom);
         let passage = FirstPassage::new(3.0).unwrap();
-        let room = Room {
-            room: 1.0,
-            variance: 1.0,
-        };
+        let room = Room { room: 1.0, variance: 1.0 };
         let value = Err(FirstPassageError::Value);
-        assert_eq!(
-            passage.all_within(1.0, &[]),
-            Err(FirstPassageError::NoStations)
-        );
+        assert_eq!(passage.all_within(1.0, &[]), Err(FirstPassageError::NoStations));
         assert_eq!(passage.all_within(f64::NAN, &[room]), value);
         assert_eq!(passage.all_within(-1.0, &[room]), value);
-        assert_eq!(
-            passage.all_within(
-                1.0,
-                &[Room {
-                    room: f64::NAN,
-                    ..room
-                }]
-            ),
-            value
-        );
-        assert_eq!(
-            passage.all_within(
-                1.0,
-                &[Room {
-                    variance: -1.0,
-                    ..room
-                }]
-            ),
-            value
-        );
-        let common = CommonLoss {
-            mean: f64::NAN,
-            mean_variance: 1.0,
-            cycle_variance: 1.0,
-        };
+        assert_eq!(passage.all_within(1.0, &[Room { room: f64::NAN, ..room }]), value);
+        assert_eq!(passage.all_within(1.0, &[Room { variance: -1.0, ..room }]), value);
+        let common = CommonLoss { mean: f64::NAN, mean_variance: 1.0, cycle_variance: 1.0 };
         assert_eq!(passage.chance(1, &common, &NO_OWN, &[station(-1.0)]), value);
     }
 
     #[test]
     fn a_common_loss_of_next_to_nothing_is_none() {
         let passage = FirstPassage::new(3.0).unwrap();
-        let rooms = [
-            Room {
-                room: 1.0,
-                variance: 4.0,
-            },
-            Room {
-                room: 0.0,
-                variance: 1.0,
-            },
-        ];
+        let rooms = [Room { room: 1.0, variance: 4.0 }, Room { room: 0.0, variance: 1.0 }];
         let expected = normal::cdf(0.5) * 0.5;
         for common_variance in [0.0, 1e-320, 1e-30, 1e-14] {
             let chance = passage.all_within(common_variance, &rooms).unwrap();
-            assert!(
-                (chance - expected).abs() < 1e-9,
-                "{common_variance:e}: {chance}"
-            );
+            assert!((chance - expected).abs() < 1e-9, "{common_variance:e}: {chance}");
         }
     }
 }

@@ -117,9 +117,7 @@ impl Counts {
         for j in (1..largest).rev() {
             more_than[j - 1] += more_than[j];
         }
-        let constant = kept()
-            .map(|(&n, &h)| f64::from(n) * h.ln() - ln_factorial(u64::from(n)))
-            .sum();
+        let constant = kept().map(|(&n, &h)| f64::from(n) * h.ln() - ln_factorial(u64::from(n))).sum();
         Ok(Self {
             constant,
             more_than,
@@ -136,22 +134,13 @@ impl Counts {
 
     /// Log likelihood at the mean `mu` and `v = 1/shape`, 0 included.
     pub(super) fn log_likelihood(&self, mu: f64, v: f64) -> f64 {
-        let rising: f64 = self
-            .more_than
-            .iter()
-            .enumerate()
-            .map(|(j, m)| m * (j as f64 * v).ln_1p())
-            .sum();
+        let rising: f64 = self.more_than.iter().enumerate().map(|(j, m)| m * (j as f64 * v).ln_1p()).sum();
         let falling: f64 = self
             .units
             .iter()
             .map(|&(n, h)| {
                 let x = mu * h;
-                if v == 0.0 {
-                    x
-                } else {
-                    (n + 1.0 / v) * (v * x).ln_1p()
-                }
+                if v == 0.0 { x } else { (n + 1.0 / v) * (v * x).ln_1p() }
             })
             .sum();
         self.constant + rising + self.events as f64 * mu.ln() - falling
@@ -172,12 +161,7 @@ impl Counts {
 
     /// Slope of the log likelihood in `v`.
     fn slope_in_v(&self, mu: f64, v: f64) -> f64 {
-        let rising: f64 = self
-            .more_than
-            .iter()
-            .enumerate()
-            .map(|(j, m)| m * j as f64 / (1.0 + j as f64 * v))
-            .sum();
+        let rising: f64 = self.more_than.iter().enumerate().map(|(j, m)| m * j as f64 / (1.0 + j as f64 * v)).sum();
         let rest: f64 = self
             .units
             .iter()
@@ -211,10 +195,7 @@ impl Counts {
 fn curvature(y: f64) -> f64 {
     if y < 0.01 {
         // sum (m + 1)/(m + 2) (-y)^m; the difference above would cancel.
-        (0..9)
-            .rev()
-            .map(f64::from)
-            .fold(0.0, |sum, m| (m + 1.0) / (m + 2.0) - y * sum)
+        (0..9).rev().map(f64::from).fold(0.0, |sum, m| (m + 1.0) / (m + 2.0) - y * sum)
     } else {
         (y.ln_1p() - y / (1.0 + y)) / (y * y)
     }
@@ -225,22 +206,14 @@ fn curvature(y: f64) -> f64 {
 ///
 /// # Errors
 /// [`GammaPoissonError`].
-pub fn marginal_maximum_likelihood(
-    counts: &[u32],
-    exposures: &[f64],
-) -> Result<GammaPoissonFit, GammaPoissonError> {
+pub fn marginal_maximum_likelihood(counts: &[u32], exposures: &[f64]) -> Result<GammaPoissonFit, GammaPoissonError> {
     let counts = Counts::new(counts, exposures)?;
     if counts.events == 0 {
-        return Err(GammaPoissonError::NoEvents {
-            units: counts.units(),
-        });
+        return Err(GammaPoissonError::NoEvents { units: counts.units() });
     }
     let pooled = counts.events as f64 / counts.exposure;
     let mut best = GammaPoissonFit {
-        prior: RatePrior::Common {
-            events: counts.events as f64,
-            exposure: counts.exposure,
-        },
+        prior: RatePrior::Common { events: counts.events as f64, exposure: counts.exposure },
         log_likelihood: counts.log_likelihood(pooled, 0.0),
     };
 
@@ -256,18 +229,13 @@ pub fn marginal_maximum_likelihood(
         let slope = counts.slope_in_v(mean, logarithm.exp());
         if i > 0 && left.2 > 0.0 && slope <= 0.0 {
             let start = left.1;
-            let solved = root(left.0, logarithm, |l| {
-                counts.slope_in_v(counts.best_mean(l.exp(), start), l.exp())
-            });
+            let solved = root(left.0, logarithm, |l| counts.slope_in_v(counts.best_mean(l.exp(), start), l.exp()));
             if let Some(l) = solved {
                 let (v, mean) = (l.exp(), counts.best_mean(l.exp(), start));
                 let log_likelihood = counts.log_likelihood(mean, v);
                 if log_likelihood > best.log_likelihood {
                     best = GammaPoissonFit {
-                        prior: RatePrior::Gamma {
-                            shape: 1.0 / v,
-                            rate: 1.0 / (v * mean),
-                        },
+                        prior: RatePrior::Gamma { shape: 1.0 / v, rate: 1.0 / (v * mean) },
                         log_likelihood,
                     };
                 }
@@ -322,13 +290,7 @@ mod tests {
     #[test]
     fn equal_counts_have_a_common_rate() {
         let fit = marginal_maximum_likelihood(&[2; 9], &[3.0; 9]).unwrap();
-        assert_eq!(
-            fit.prior,
-            RatePrior::Common {
-                events: 18.0,
-                exposure: 27.0
-            }
-        );
+        assert_eq!(fit.prior, RatePrior::Common { events: 18.0, exposure: 27.0 });
         assert!((fit.prior.mean() - 2.0 / 3.0).abs() < 1e-15);
     }
 
@@ -337,9 +299,7 @@ mod tests {
         let mut counts = [0u32; 50];
         counts[7] = 30;
         let fit = marginal_maximum_likelihood(&counts, &[10.0; 50]).unwrap();
-        let RatePrior::Gamma { shape, .. } = fit.prior else {
-            panic!("{fit:?}")
-        };
+        let RatePrior::Gamma { shape, .. } = fit.prior else { panic!("{fit:?}") };
         assert!(shape > 0.0 && shape < 0.05, "{shape}");
         // Equal exposures: the best mean is the pooled rate whatever the shape.
         assert!((fit.prior.mean() - 0.06).abs() < 1e-10);
@@ -349,16 +309,10 @@ mod tests {
     fn unusable_input() {
         let bad = |n: &[u32], h: &[f64]| marginal_maximum_likelihood(n, h).unwrap_err();
         assert_eq!(bad(&[1], &[]), GammaPoissonError::Lengths);
-        assert_eq!(
-            bad(&[0, 1], &[0.0, 0.0]),
-            GammaPoissonError::Exposure { index: 1 }
-        );
+        assert_eq!(bad(&[0, 1], &[0.0, 0.0]), GammaPoissonError::Exposure { index: 1 });
         assert_eq!(bad(&[1], &[-1.0]), GammaPoissonError::Exposure { index: 0 });
         assert_eq!(bad(&[0], &[0.0]), GammaPoissonError::NoExposure);
-        assert_eq!(
-            bad(&[0, 0], &[5.0, 0.0]),
-            GammaPoissonError::NoEvents { units: 1 }
-        );
+        assert_eq!(bad(&[0, 0], &[5.0, 0.0]), GammaPoissonError::NoEvents { units: 1 });
         assert_eq!(fleet_mean_rate(0, 50.0), Some(0.01));
         assert_eq!(fleet_mean_rate(3, 0.0), None);
     }

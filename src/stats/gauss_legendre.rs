@@ -21,10 +21,8 @@ pub const POSITIVE_NODES: [(f64, f64); 12] = [
 pub fn panel(low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
     let centre = 0.5 * (low + high);
     let half = 0.5 * (high - low);
-    let sum: f64 = POSITIVE_NODES
-        .iter()
-        .map(|&(x, weight)| weight * (f(centre - half * x) + f(centre + half * x)))
-        .sum();
+    let sum: f64 =
+        POSITIVE_NODES.iter().map(|&(x, weight)| weight * (f(centre - half * x) + f(centre + half * x))).sum();
     half * sum
 }
 

@@ -11,9 +11,7 @@ use thiserror::Error;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum GroupError {
     /// The slices of values, groups and weights differ in length.
-    #[error(
-        "{values} values, {groups} group numbers and {weights} weights: they must be equally many"
-    )]
+    #[error("{values} values, {groups} group numbers and {weights} weights: they must be equally many")]
     Lengths {
         /// Number of values.
         values: usize,
@@ -88,18 +86,9 @@ impl GroupStatistics {
     ///
     /// # Errors
     /// [`GroupError`] when lengths differ or a value, weight or group number is unusable.
-    pub fn new(
-        values: &[f64],
-        group: &[usize],
-        weights: &[f64],
-        group_count: usize,
-    ) -> Result<Self, GroupError> {
+    pub fn new(values: &[f64], group: &[usize], weights: &[f64], group_count: usize) -> Result<Self, GroupError> {
         if values.len() != group.len() || values.len() != weights.len() {
-            return Err(GroupError::Lengths {
-                values: values.len(),
-                groups: group.len(),
-                weights: weights.len(),
-            });
+            return Err(GroupError::Lengths { values: values.len(), groups: group.len(), weights: weights.len() });
         }
         if let Some(index) = values.iter().position(|v| !v.is_finite()) {
             return Err(GroupError::Value { index });
@@ -179,11 +168,7 @@ impl GroupStatistics {
             sum_ln += scale.ln();
             shifted += g * (group.mean - self.reference);
         }
-        let mean = if sum_g > 0.0 {
-            self.reference + shifted / sum_g
-        } else {
-            self.reference
-        };
+        let mean = if sum_g > 0.0 { self.reference + shifted / sum_g } else { self.reference };
         let (mut between, mut slope) = (0.0, 0.0);
         for group in self.groups.iter().filter(|g| g.observations > 0) {
             let g = group.weight / (1.0 + group.weight * ratio);
@@ -228,17 +213,9 @@ mod tests {
 
     #[test]
     fn slope_is_the_derivative_of_the_sum_of_squares() {
-        let s = GroupStatistics::new(
-            &[5.0, 7.0, 2.0, 3.5],
-            &[0, 2, 0, 1],
-            &[2.0, 0.5, 1.0, 1.0],
-            3,
-        )
-        .unwrap();
+        let s = GroupStatistics::new(&[5.0, 7.0, 2.0, 3.5], &[0, 2, 0, 1], &[2.0, 0.5, 1.0, 1.0], 3).unwrap();
         let step = 1e-6;
-        let numerical = (s.at_ratio(0.7 + step).sum_of_squares
-            - s.at_ratio(0.7 - step).sum_of_squares)
-            / (2.0 * step);
+        let numerical = (s.at_ratio(0.7 + step).sum_of_squares - s.at_ratio(0.7 - step).sum_of_squares) / (2.0 * step);
         assert!((numerical + s.at_ratio(0.7).sum_g_squared_deviations).abs() < 1e-8);
     }
 
@@ -253,18 +230,8 @@ mod tests {
     #[test]
     fn unusable_input_is_named() {
         let new = |v: &[f64], g: &[usize], w: &[f64]| GroupStatistics::new(v, g, w, 2).unwrap_err();
-        assert_eq!(
-            new(&[1.0], &[0, 1], &[1.0]),
-            GroupError::Lengths {
-                values: 1,
-                groups: 2,
-                weights: 1
-            }
-        );
-        assert_eq!(
-            new(&[1.0, f64::NAN], &[0, 1], &[1.0, 1.0]),
-            GroupError::Value { index: 1 }
-        );
+        assert_eq!(new(&[1.0], &[0, 1], &[1.0]), GroupError::Lengths { values: 1, groups: 2, weights: 1 });
+        assert_eq!(new(&[1.0, f64::NAN], &[0, 1], &[1.0, 1.0]), GroupError::Value { index: 1 });
         assert_eq!(new(&[1.0], &[0], &[0.0]), GroupError::Weight { index: 0 });
         assert_eq!(new(&[1.0], &[2], &[1.0]), GroupError::Group { index: 0 });
     }

@@ -44,17 +44,9 @@ mod tests {
 
     #[test]
     fn variances_by_hand() {
-        let common = CommonLoss {
-            mean: 1.0,
-            mean_variance: 0.5,
-            cycle_variance: 3.0,
-        };
+        let common = CommonLoss { mean: 1.0, mean_variance: 0.5, cycle_variance: 3.0 };
         assert_eq!(common.sum_variance(4), 16.0 * 0.5 + 4.0 * 3.0);
-        let own = OwnLoss {
-            per_cycle: 2.0,
-            lasting: 0.25,
-            reading: 0.5,
-        };
+        let own = OwnLoss { per_cycle: 2.0, lasting: 0.25, reading: 0.5 };
         assert_eq!(own.sum_variance(3), 6.0 + 2.25 + 1.0);
     }
 }

@@ -85,19 +85,9 @@ pub fn mean_cumulative(
     }
 
     let mut happenings: Vec<(f64, Happening, usize)> = Vec::new();
-    happenings.extend(
-        entry
-            .iter()
-            .enumerate()
-            .map(|(i, &a)| (a, Happening::Entry, i)),
-    );
+    happenings.extend(entry.iter().enumerate().map(|(i, &a)| (a, Happening::Entry, i)));
     happenings.extend(end.iter().enumerate().map(|(i, &a)| (a, Happening::End, i)));
-    happenings.extend(
-        event_age
-            .iter()
-            .zip(event_system)
-            .map(|(&a, &i)| (a, Happening::Event, i)),
-    );
+    happenings.extend(event_age.iter().zip(event_system).map(|(&a, &i)| (a, Happening::Event, i)));
     happenings.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
 
     let mut under = UnderObservation::new(entry.len());
@@ -155,14 +145,7 @@ struct UnderObservation {
 
 impl UnderObservation {
     fn new(systems: usize) -> Self {
-        Self {
-            systems: 0,
-            expected: 0.0,
-            shifted: vec![0.0; systems],
-            sum: 0.0,
-            squares: 0.0,
-            left: 0.0,
-        }
+        Self { systems: 0, expected: 0.0, shifted: vec![0.0; systems], sum: 0.0, squares: 0.0, left: 0.0 }
     }
 
     fn enter(&mut self, system: usize) {
@@ -214,15 +197,9 @@ mod tests {
         let mut own = vec![0.0; entry.len()];
         ages.iter()
             .map(|&t| {
-                let risk: Vec<usize> = (0..entry.len())
-                    .filter(|&i| entry[i] <= t && t <= end[i])
-                    .collect();
+                let risk: Vec<usize> = (0..entry.len()).filter(|&i| entry[i] <= t && t <= end[i]).collect();
                 let r = risk.len() as f64;
-                let of = |i: usize| {
-                    (0..age.len())
-                        .filter(|&j| system[j] == i && age[j] == t)
-                        .count()
-                };
+                let of = |i: usize| (0..age.len()).filter(|&j| system[j] == i && age[j] == t).count();
                 let d: usize = risk.iter().map(|&i| of(i)).sum();
                 mean += d as f64 / r;
                 for &i in &risk {
@@ -240,10 +217,7 @@ mod tests {
         let entry = [0.0, 3.0, 0.0];
         let end = [10.0, 10.0, 4.0];
         let points = mean_cumulative(&entry, &end, &[0, 2, 0, 1], &[2.0, 4.0, 2.0, 3.0]).unwrap();
-        let shape: Vec<_> = points
-            .iter()
-            .map(|p| (p.age, p.at_risk, p.events))
-            .collect();
+        let shape: Vec<_> = points.iter().map(|p| (p.age, p.at_risk, p.events)).collect();
         assert_eq!(shape, [(2.0, 2, 2), (3.0, 3, 1), (4.0, 3, 1)]);
         assert!((points[2].mean - (1.0 + 2.0 / 3.0)).abs() < 1e-15);
         // At 2: U = (2 - 1)/2 and (0 - 1)/2.
@@ -257,40 +231,19 @@ mod tests {
     fn one_system_has_no_standard_error() {
         let points = mean_cumulative(&[0.0], &[9.0], &[0, 0], &[3.0, 5.0]).unwrap();
         assert_eq!(points[1].mean, 2.0);
-        assert!(
-            points
-                .iter()
-                .all(|p| p.standard_error.is_none() && p.limits.is_none())
-        );
-        assert!(
-            mean_cumulative(&[0.0], &[9.0], &[], &[])
-                .unwrap()
-                .is_empty()
-        );
+        assert!(points.iter().all(|p| p.standard_error.is_none() && p.limits.is_none()));
+        assert!(mean_cumulative(&[0.0], &[9.0], &[], &[]).unwrap().is_empty());
         assert!(mean_cumulative(&[], &[], &[], &[]).unwrap().is_empty());
     }
 
     #[test]
     fn unusable_input() {
-        let bad =
-            |n: &[f64], e: &[f64], s: &[usize], a: &[f64]| mean_cumulative(n, e, s, a).unwrap_err();
+        let bad = |n: &[f64], e: &[f64], s: &[usize], a: &[f64]| mean_cumulative(n, e, s, a).unwrap_err();
         assert_eq!(bad(&[0.0], &[], &[], &[]), MeanCumulativeError::Lengths);
-        assert_eq!(
-            bad(&[2.0], &[1.0], &[], &[]),
-            MeanCumulativeError::Window { index: 0 }
-        );
-        assert_eq!(
-            bad(&[0.0], &[f64::NAN], &[], &[]),
-            MeanCumulativeError::Window { index: 0 }
-        );
-        assert_eq!(
-            bad(&[0.0], &[1.0], &[1], &[0.5]),
-            MeanCumulativeError::Outside { index: 0 }
-        );
-        assert_eq!(
-            bad(&[0.0], &[1.0], &[0], &[1.5]),
-            MeanCumulativeError::Outside { index: 0 }
-        );
+        assert_eq!(bad(&[2.0], &[1.0], &[], &[]), MeanCumulativeError::Window { index: 0 });
+        assert_eq!(bad(&[0.0], &[f64::NAN], &[], &[]), MeanCumulativeError::Window { index: 0 });
+        assert_eq!(bad(&[0.0], &[1.0], &[1], &[0.5]), MeanCumulativeError::Outside { index: 0 });
+        assert_eq!(bad(&[0.0], &[1.0], &[0], &[1.5]), MeanCumulativeError::Outside { index: 0 });
     }
 
     proptest! {

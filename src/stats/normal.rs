@@ -34,9 +34,7 @@ pub fn cdf(x: f64) -> f64 {
     } else if x.is_nan() {
         f64::NAN
     } else {
-        let fraction = (1..=60)
-            .rev()
-            .fold(-x, |below, n| -x + f64::from(n) / below);
+        let fraction = (1..=60).rev().fold(-x, |below, n| -x + f64::from(n) / below);
         density(x) / fraction
     }
 }
@@ -45,11 +43,7 @@ pub fn cdf(x: f64) -> f64 {
 /// number outside.
 pub fn quantile(p: f64) -> f64 {
     // statrs panics outside.
-    if (0.0..=1.0).contains(&p) {
-        Normal::standard().inverse_cdf(p)
-    } else {
-        f64::NAN
-    }
+    if (0.0..=1.0).contains(&p) { Normal::standard().inverse_cdf(p) } else { f64::NAN }
 }
 
 /// The distribution function from a table, for inner loops: absolute error below 1e-11.

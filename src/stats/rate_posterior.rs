@@ -47,29 +47,17 @@ impl RatePosterior {
             RatePrior::Gamma { shape, rate } => (shape + f64::from(count), rate + exposure),
             RatePrior::Common { events, exposure } => (events, exposure),
         };
-        Self {
-            components: vec![Component {
-                weight: 1.0,
-                shape,
-                rate,
-            }],
-        }
+        Self { components: vec![Component { weight: 1.0, shape, rate }] }
     }
 
     /// Mean rate.
     pub fn mean(&self) -> f64 {
-        self.components
-            .iter()
-            .map(|c| c.weight * c.shape / c.rate)
-            .sum()
+        self.components.iter().map(|c| c.weight * c.shape / c.rate).sum()
     }
 
     /// Chance of a rate of at most `rate`.
     pub fn cdf(&self, rate: f64) -> f64 {
-        self.components
-            .iter()
-            .map(|c| c.weight * gamma_cdf(c.shape, c.rate * rate))
-            .sum()
+        self.components.iter().map(|c| c.weight * gamma_cdf(c.shape, c.rate * rate)).sum()
     }
 
     /// The rate that is exceeded with chance `1 - p`, `0 < p < 1`; `None` for any other `p`.
@@ -147,12 +135,7 @@ impl RateGrid {
         Self::with_size(counts, exposures, SHAPES, MEANS)
     }
 
-    fn with_size(
-        counts: &[u32],
-        exposures: &[f64],
-        shapes: usize,
-        means: usize,
-    ) -> Result<Self, GammaPoissonError> {
+    fn with_size(counts: &[u32], exposures: &[f64], shapes: usize, means: usize) -> Result<Self, GammaPoissonError> {
         let counts = Counts::new(counts, exposures)?;
         let mean_count = (counts.events as f64 + 0.5) / counts.units() as f64;
         let mut nodes = Vec::with_capacity(shapes * means);
@@ -168,11 +151,7 @@ impl RateGrid {
             let width = (high - low) / means as f64;
             for j in 0..means {
                 let logarithm = low + (j as f64 + 0.5) * width;
-                nodes.push(Component {
-                    weight: weight(logarithm) + width.ln(),
-                    shape,
-                    rate: shape / logarithm.exp(),
-                });
+                nodes.push(Component { weight: weight(logarithm) + width.ln(), shape, rate: shape / logarithm.exp() });
             }
         }
         let largest = nodes.iter().map(|n| n.weight).fold(f64::MIN, f64::max);
@@ -195,9 +174,7 @@ impl RateGrid {
             shape: node.shape + f64::from(count),
             rate: node.rate + exposure,
         };
-        RatePosterior {
-            components: self.nodes.iter().map(component).collect(),
-        }
+        RatePosterior { components: self.nodes.iter().map(component).collect() }
     }
 }
 
@@ -237,23 +214,13 @@ mod tests {
     #[test]
     fn exponential_by_hand() {
         // Shape 1 and rate 2 after no events in 3: exponential with rate 5.
-        let p = RatePosterior::plug_in(
-            &RatePrior::Gamma {
-                shape: 1.0,
-                rate: 2.0,
-            },
-            0,
-            3.0,
-        );
+        let p = RatePosterior::plug_in(&RatePrior::Gamma { shape: 1.0, rate: 2.0 }, 0, 3.0);
         assert!((p.mean() - 0.2).abs() < 1e-16);
         assert!((p.cdf(0.2) - (1.0 - (-1.0f64).exp())).abs() < 1e-14);
         let (low, high) = p.limits(0.9).unwrap();
         assert!((low + 0.95f64.ln() / 5.0).abs() < 1e-14);
         assert!((high + 0.05f64.ln() / 5.0).abs() < 1e-13);
-        assert_eq!(
-            (p.quantile(0.0), p.quantile(1.0), p.quantile(f64::NAN)),
-            (None, None, None)
-        );
+        assert_eq!((p.quantile(0.0), p.quantile(1.0), p.quantile(f64::NAN)), (None, None, None));
     }
 
     #[test]
@@ -273,10 +240,7 @@ mod tests {
 
     #[test]
     fn tiny_shapes_have_quantiles_of_nearly_nothing() {
-        let prior = RatePrior::Gamma {
-            shape: 1e-3,
-            rate: 1.0,
-        };
+        let prior = RatePrior::Gamma { shape: 1e-3, rate: 1.0 };
         let p = RatePosterior::plug_in(&prior, 0, 0.0);
         // 0.05^1000 is no double.
         assert!(p.quantile(0.05).unwrap() < 1e-300);
@@ -287,28 +251,13 @@ mod tests {
     #[test]
     fn a_finer_grid_says_the_same() {
         let counts = [5, 1, 5, 14, 3, 19, 1, 1, 4, 22];
-        let exposures = [
-            94.32, 15.72, 62.88, 125.76, 5.24, 31.44, 1.048, 1.048, 2.096, 10.48,
-        ];
-        for (n, h) in [
-            (&counts[..], &exposures[..]),
-            (&[0, 0, 1], &[4.0, 9.0, 2.0]),
-            (&[0; 4], &[1.0; 4]),
-        ] {
+        let exposures = [94.32, 15.72, 62.88, 125.76, 5.24, 31.44, 1.048, 1.048, 2.096, 10.48];
+        for (n, h) in [(&counts[..], &exposures[..]), (&[0, 0, 1], &[4.0, 9.0, 2.0]), (&[0; 4], &[1.0; 4])] {
             let usual = RateGrid::new(n, h).unwrap();
             let fine = RateGrid::with_size(n, h, 150, 80).unwrap();
             for (&count, &exposure) in n.iter().zip(h) {
-                let (a, b) = (
-                    usual.posterior(count, exposure),
-                    fine.posterior(count, exposure),
-                );
-                println!(
-                    "{} {} {:?} {:?}",
-                    a.mean(),
-                    b.mean(),
-                    a.limits(0.9),
-                    b.limits(0.9)
-                );
+                let (a, b) = (usual.posterior(count, exposure), fine.posterior(count, exposure));
+                println!("{} {} {:?} {:?}", a.mean(), b.mean(), a.limits(0.9), b.limits(0.9));
                 assert!((a.mean() / b.mean() - 1.0).abs() < 0.01);
                 let upper = a.quantile(0.95).unwrap() / b.quantile(0.95).unwrap();
                 assert!((upper - 1.0).abs() < 0.01);
@@ -323,9 +272,7 @@ mod tests {
         let (low, high) = p.limits(0.9).unwrap();
         assert!(p.mean() > 0.0 && low >= 0.0 && low < p.mean() && high > p.mean());
         // Twice as long without an event is better news, and exposure nobody had is none.
-        let longer = RateGrid::new(&[0; 6], &[20.0; 6])
-            .unwrap()
-            .posterior(0, 20.0);
+        let longer = RateGrid::new(&[0; 6], &[20.0; 6]).unwrap().posterior(0, 20.0);
         assert!((longer.mean() / p.mean() - 0.5).abs() < 1e-9);
         let padded = RateGrid::new(&[0; 7], &[10.0, 10.0, 10.0, 10.0, 10.0, 10.0, 0.0]).unwrap();
         assert_eq!(padded.posterior(0, 10.0), p);
@@ -359,18 +306,14 @@ mod tests {
             let shape = 3.0 * x / (1.0 - x);
             let true_rates = Gamma::new(shape, 3.0 / shape).unwrap();
             let rates: Vec<f64> = (0..12).map(|_| true_rates.sample(&mut rng)).collect();
-            let counts: Vec<u32> = rates
-                .iter()
-                .map(|r| Poisson::new(r.max(1e-300)).unwrap().sample(&mut rng) as u32)
-                .collect();
+            let counts: Vec<u32> =
+                rates.iter().map(|r| Poisson::new(r.max(1e-300)).unwrap().sample(&mut rng) as u32).collect();
             let grid = RateGrid::new(&counts, &[1.0; 12]).unwrap();
             let fit = marginal_maximum_likelihood(&counts, &[1.0; 12]).unwrap();
             for (rate, count) in rates.iter().zip(&counts) {
                 let inside = |p: &RatePosterior| (0.05..=0.95).contains(&p.cdf(*rate));
                 averaged += f64::from(u8::from(inside(&grid.posterior(*count, 1.0))));
-                plugged += f64::from(u8::from(inside(&RatePosterior::plug_in(
-                    &fit.prior, *count, 1.0,
-                ))));
+                plugged += f64::from(u8::from(inside(&RatePosterior::plug_in(&fit.prior, *count, 1.0))));
                 units += 1.0;
             }
         }

@@ -47,10 +47,7 @@ pub struct Nodes {
 
 impl Default for Nodes {
     fn default() -> Self {
-        Self {
-            count: 41,
-            within: 12.0,
-        }
+        Self { count: 41, within: 12.0 }
     }
 }
 
@@ -140,11 +137,7 @@ impl RatioFit {
     ///
     /// # Errors
     /// [`RatioError`].
-    pub fn integrated(
-        statistics: &GroupStatistics,
-        prior: SpreadPrior,
-        nodes: Nodes,
-    ) -> Result<Self, RatioError> {
+    pub fn integrated(statistics: &GroupStatistics, prior: SpreadPrior, nodes: Nodes) -> Result<Self, RatioError> {
         let usable = |x: f64| x.is_finite() && x >= 0.0;
         if !usable(prior.degrees_of_freedom) || !prior.spread.is_finite() || nodes.count == 0 {
             return Err(RatioError::Prior);
@@ -156,30 +149,15 @@ impl RatioFit {
         if degrees_of_freedom < 1.0 {
             return Err(RatioError::NoSpread);
         }
-        let weighing = Weighing {
-            statistics,
-            prior,
-            degrees_of_freedom,
-        };
+        let weighing = Weighing { statistics, prior, degrees_of_freedom };
         let flat = statistics.at_ratio(0.0);
-        let nothing_varies =
-            flat.sum_of_squares == 0.0 && (prior.degrees_of_freedom == 0.0 || prior.spread == 0.0);
+        let nothing_varies = flat.sum_of_squares == 0.0 && (prior.degrees_of_freedom == 0.0 || prior.spread == 0.0);
         let nodes = if nothing_varies {
-            vec![Node {
-                weight: 1.0,
-                ratio: 0.0,
-                mean: flat.mean,
-                cycle_variance: 0.0,
-                mean_variance: 0.0,
-            }]
+            vec![Node { weight: 1.0, ratio: 0.0, mean: flat.mean, cycle_variance: 0.0, mean_variance: 0.0 }]
         } else {
             weighing.nodes(nodes)
         };
-        Ok(Self {
-            nodes,
-            degrees_of_freedom,
-            method: RatioMethod::Integrated,
-        })
+        Ok(Self { nodes, degrees_of_freedom, method: RatioMethod::Integrated })
     }
 
     /// How the ratio was dealt with.
@@ -204,15 +182,10 @@ impl RatioFit {
             let m = node.mean - about + own * (group.mean - node.mean);
             mean += node.weight * m;
             square += node.weight * m * m;
-            variance += node.weight
-                * (node.ratio * node.cycle_variance * rest + rest * rest * node.mean_variance);
+            variance += node.weight * (node.ratio * node.cycle_variance * rest + rest * rest * node.mean_variance);
             cycle_variance += node.weight * node.cycle_variance;
         }
-        CommonLoss {
-            mean: about + mean,
-            mean_variance: variance + (square - mean * mean).max(0.0),
-            cycle_variance,
-        }
+        CommonLoss { mean: about + mean, mean_variance: variance + (square - mean * mean).max(0.0), cycle_variance }
     }
 }
 
@@ -243,15 +216,9 @@ impl Weighing<'_> {
 
     /// The nodes, their weights adding to 1.
     fn nodes(&self, nodes: Nodes) -> Vec<Node> {
-        let (low, high) = if nodes.within.is_finite() {
-            self.span(nodes.within)
-        } else {
-            (0.0, 1.0)
-        };
+        let (low, high) = if nodes.within.is_finite() { self.span(nodes.within) } else { (0.0, 1.0) };
         let width = (high - low) / nodes.count as f64;
-        let mut made: Vec<Node> = (0..nodes.count)
-            .map(|i| self.node(low + (i as f64 + 0.5) * width))
-            .collect();
+        let mut made: Vec<Node> = (0..nodes.count).map(|i| self.node(low + (i as f64 + 0.5) * width)).collect();
         // The weights can lie far outside the range of a double: only differences are taken.
         let largest = made.iter().map(|n| n.weight).fold(f64::MIN, f64::max);
         for node in &mut made {
@@ -274,13 +241,9 @@ impl Weighing<'_> {
         let end = LARGEST_RATIO.ln();
         let steps = 112;
         let step = 2.0 * end / f64::from(steps);
-        let grid: Vec<(f64, f64)> = (0..=steps)
-            .map(|i| -end + f64::from(i) * step)
-            .map(|logit| (logit, weight(logit)))
-            .collect();
-        let best = (0..grid.len())
-            .max_by(|&a, &b| grid[a].1.total_cmp(&grid[b].1))
-            .unwrap_or(0);
+        let grid: Vec<(f64, f64)> =
+            (0..=steps).map(|i| -end + f64::from(i) * step).map(|logit| (logit, weight(logit))).collect();
+        let best = (0..grid.len()).max_by(|&a, &b| grid[a].1.total_cmp(&grid[b].1)).unwrap_or(0);
         let (peak, largest) = refine(grid[best], step, end, &weight);
         let enough = |&(_, w): &(f64, f64)| w >= largest - within;
 
@@ -301,16 +264,8 @@ impl Weighing<'_> {
         };
         let lowest = first.map_or(peak, |l| l.min(peak));
         let highest = last.map_or(peak, |l| l.max(peak));
-        let low = if lowest <= -end {
-            0.0
-        } else {
-            u(crossing(lowest, (lowest - step).max(-end)))
-        };
-        let high = if highest >= end {
-            u(end)
-        } else {
-            u(crossing(highest, (highest + step).min(end)))
-        };
+        let low = if lowest <= -end { 0.0 } else { u(crossing(lowest, (lowest - step).max(-end))) };
+        let high = if highest >= end { u(end) } else { u(crossing(highest, (highest + step).min(end))) };
         (low, high)
     }
 }

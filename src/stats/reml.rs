@@ -120,9 +120,7 @@ fn profile(observations: f64, at: &AtRatio) -> f64 {
 
 /// The slope of [`profile`] in the ratio.
 fn slope(observations: f64, at: &AtRatio) -> f64 {
-    at.sum_g
-        - at.sum_g_squared / at.sum_g
-        - (observations - 1.0) * at.sum_g_squared_deviations / at.sum_of_squares
+    at.sum_g - at.sum_g_squared / at.sum_g - (observations - 1.0) * at.sum_g_squared_deviations / at.sum_of_squares
 }
 
 /// The ratio with the largest restricted likelihood, 0 included.
@@ -153,11 +151,7 @@ fn best_ratio(statistics: &GroupStatistics) -> f64 {
         let right = (logarithm, slope_at(logarithm));
         if left.1 < 0.0 && right.1 >= 0.0 {
             // A minimum of -2 log L; one below the scanned range is a ratio of zero.
-            let solved = if left.0.is_finite() {
-                root(left.0, right.0, slope_at)
-            } else {
-                None
-            };
+            let solved = if left.0.is_finite() { root(left.0, right.0, slope_at) } else { None };
             if let Some(logarithm) = solved {
                 let candidate = ratio(logarithm);
                 let value = profile(observations, &statistics.at_ratio(candidate));
@@ -177,8 +171,7 @@ fn at(statistics: &GroupStatistics, ratio: f64) -> RemlFit {
     let at = statistics.at_ratio(ratio);
     let within_variance = at.sum_of_squares / (observations - 1.0);
     let between_variance = ratio * within_variance;
-    let constant = (observations - 1.0)
-        * (1.0 + (2.0 * std::f64::consts::PI / (observations - 1.0)).ln())
+    let constant = (observations - 1.0) * (1.0 + (2.0 * std::f64::consts::PI / (observations - 1.0)).ln())
         - statistics.sum_ln_weights();
     let (between_standard_error, within_standard_error) =
         variance_errors(statistics, between_variance, within_variance);
@@ -198,11 +191,7 @@ fn at(statistics: &GroupStatistics, ratio: f64) -> RemlFit {
 ///
 /// Within a group `V` has the eigenvalue `s^2` (weighted) on contrasts and `n/h` on the mean, with
 /// `h = 1/(t^2 + s^2/n)`, so every trace is a sum over groups.
-fn variance_errors(
-    statistics: &GroupStatistics,
-    between: f64,
-    within: f64,
-) -> (Option<f64>, Option<f64>) {
+fn variance_errors(statistics: &GroupStatistics, between: f64, within: f64) -> (Option<f64>, Option<f64>) {
     let observations = statistics.observations() as f64;
     let groups = statistics.groups_with_data() as f64;
     if between == 0.0 {
@@ -227,10 +216,7 @@ fn variance_errors(
     let i_bw = 0.5 * (h2_n - 2.0 * h3_n / h1 + h2 * h2_n / (h1 * h1));
     let i_ww = 0.5 * (contrasts + h2_nn - 2.0 * h3_nn / h1 + (h2_n / h1).powi(2));
     let determinant = i_bb * i_ww - i_bw * i_bw;
-    (
-        Some((i_ww / determinant).sqrt()),
-        Some((i_bb / determinant).sqrt()),
-    )
+    (Some((i_ww / determinant).sqrt()), Some((i_bb / determinant).sqrt()))
 }
 
 impl RemlFit {
@@ -316,29 +302,13 @@ mod tests {
         assert_eq!((f.between_variance, f.within_variance), (0.0, 0.0));
         assert_eq!((f.mean, f.mean_standard_error), (0.1, 0.0));
         assert_eq!(f.minus_two_log_likelihood, None);
-        let group = Group {
-            weight: 2.0,
-            mean: 0.1,
-            observations: 2,
-        };
+        let group = Group { weight: 2.0, mean: 0.1, observations: 2 };
         assert_eq!(f.shrunken_mean(&group).mean, 0.1);
         assert_eq!(f.shrunken_mean(&group).mean_variance, 0.0);
 
-        let f = fit(&statistics(
-            &[1.0, 1.0, 3.0, 3.0, 3.0],
-            &[0, 0, 1, 1, 1],
-            &[1.0; 5],
-        ))
-        .unwrap();
-        assert_eq!(
-            (f.mean, f.between_variance, f.within_variance),
-            (2.0, 2.0, 0.0)
-        );
-        let group = Group {
-            weight: 3.0,
-            mean: 3.0,
-            observations: 3,
-        };
+        let f = fit(&statistics(&[1.0, 1.0, 3.0, 3.0, 3.0], &[0, 0, 1, 1, 1], &[1.0; 5])).unwrap();
+        assert_eq!((f.mean, f.between_variance, f.within_variance), (2.0, 2.0, 0.0));
+        let group = Group { weight: 3.0, mean: 3.0, observations: 3 };
         assert_eq!(f.shrunken_mean(&group).mean, 3.0);
     }
 

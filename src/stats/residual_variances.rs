@@ -70,27 +70,17 @@ pub struct ResidualVariances {
 ///
 /// # Errors
 /// [`ResidualError::NoDegreesOfFreedom`] and [`ResidualError::Value`].
-pub fn pooled_variance(
-    residuals: &[f64],
-    overhauls: usize,
-    stations: usize,
-) -> Result<PooledVariance, ResidualError> {
+pub fn pooled_variance(residuals: &[f64], overhauls: usize, stations: usize) -> Result<PooledVariance, ResidualError> {
     if residuals.iter().any(|r| !r.is_finite()) {
         return Err(ResidualError::Value);
     }
     let parameters = overhauls + stations.saturating_sub(1);
     let degrees_of_freedom = residuals.len().saturating_sub(parameters);
     if degrees_of_freedom == 0 {
-        return Err(ResidualError::NoDegreesOfFreedom {
-            observations: residuals.len(),
-            parameters,
-        });
+        return Err(ResidualError::NoDegreesOfFreedom { observations: residuals.len(), parameters });
     }
     let squares: f64 = residuals.iter().map(|r| r * r).sum();
-    Ok(PooledVariance {
-        variance: squares / degrees_of_freedom as f64,
-        degrees_of_freedom,
-    })
+    Ok(PooledVariance { variance: squares / degrees_of_freedom as f64, degrees_of_freedom })
 }
 
 /// Splits the pooled variance `within` (`w^2`, unit squared).
@@ -215,14 +205,11 @@ impl CovarianceSums {
         let c1 = covariance(self.successive, self.successive_pairs);
         let c2 = covariance(self.distant, self.distant_pairs);
 
-        let lasting = c2
-            .filter(|&c2| c2 > 2.0 * within / (self.distant_pairs as f64).sqrt())
-            .map_or(0.0, |c2| c2.min(within));
+        let lasting =
+            c2.filter(|&c2| c2 > 2.0 * within / (self.distant_pairs as f64).sqrt()).map_or(0.0, |c2| c2.min(within));
         let reading = c1
             .filter(|_| self.successive_pairs >= PAIRS_FOR_GAUGE)
-            .map_or(0.0, |c1| {
-                (lasting - c1).clamp(0.0, 0.5 * (within - lasting))
-            });
+            .map_or(0.0, |c1| (lasting - c1).clamp(0.0, 0.5 * (within - lasting)));
         Ok(ResidualVariances {
             successive: c1,
             successive_pairs: self.successive_pairs,
@@ -252,10 +239,7 @@ mod tests {
         assert_eq!((v.variance, v.degrees_of_freedom), (2.0, 2));
         assert_eq!(
             pooled_variance(&[0.0; 4], 2, 3),
-            Err(ResidualError::NoDegreesOfFreedom {
-                observations: 4,
-                parameters: 4
-            })
+            Err(ResidualError::NoDegreesOfFreedom { observations: 4, parameters: 4 })
         );
         assert!(pooled_variance(&[], 0, 0).is_err());
     }
@@ -272,11 +256,7 @@ mod tests {
         assert_eq!(s.successive, Some(-1.0));
         assert_eq!(s.distant, Some(3.0));
         // 3 < 2*4/sqrt(2) and 2 < 30 pairs: neither is believed.
-        let whole = OwnLoss {
-            per_cycle: 4.0,
-            lasting: 0.0,
-            reading: 0.0,
-        };
+        let whole = OwnLoss { per_cycle: 4.0, lasting: 0.0, reading: 0.0 };
         assert_eq!(s.own, whole);
     }
 
@@ -285,33 +265,17 @@ mod tests {
         // 30 alternating pairs: c1 = -1 (two readings: -2), more than w^2 = 1 can contain.
         let place: Vec<usize> = (0..60).map(|i| i / 2).collect();
         let cycle: Vec<u32> = (0..60).map(|i| i % 2).collect();
-        let residual: Vec<f64> = (0..60)
-            .map(|i| if i % 2 == 0 { 1.0 } else { -1.0 })
-            .collect();
+        let residual: Vec<f64> = (0..60).map(|i| if i % 2 == 0 { 1.0 } else { -1.0 }).collect();
         let s = split(1.0, &place, &cycle, &residual, 2.0).unwrap();
         assert_eq!(s.distant, None);
-        assert_eq!(
-            s.own,
-            OwnLoss {
-                per_cycle: 0.0,
-                lasting: 0.0,
-                reading: 0.5
-            }
-        );
+        assert_eq!(s.own, OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.5 });
         // One pair fewer is not enough.
         let s = split(1.0, &place[..58], &cycle[..58], &residual[..58], 2.0).unwrap();
         assert_eq!(s.own.reading, 0.0);
         // A constant residual at every place lasts, and takes all of w^2.
         let cycle: Vec<u32> = (0..60).map(|i| 5 * (i % 2)).collect();
         let s = split(1.0, &place, &cycle, &[1.0; 60], 2.0).unwrap();
-        assert_eq!(
-            s.own,
-            OwnLoss {
-                per_cycle: 0.0,
-                lasting: 1.0,
-                reading: 0.0
-            }
-        );
+        assert_eq!(s.own, OwnLoss { per_cycle: 0.0, lasting: 1.0, reading: 0.0 });
     }
 
     #[test]
@@ -321,10 +285,7 @@ mod tests {
         assert_eq!(bad(1.0, &[0], &[1], &[f64::NAN], 2.0), ResidualError::Value);
         assert_eq!(bad(-1.0, &[0], &[1], &[1.0], 2.0), ResidualError::Value);
         assert_eq!(bad(1.0, &[0], &[1], &[1.0], 1.0), ResidualError::Readings);
-        assert_eq!(
-            bad(1.0, &[4, 4], &[1, 1], &[1.0, 2.0], 2.0),
-            ResidualError::Repeated { index: 1 }
-        );
+        assert_eq!(bad(1.0, &[4, 4], &[1, 1], &[1.0, 2.0], 2.0), ResidualError::Repeated { index: 1 });
         let empty = split(1.0, &[], &[], &[], 2.0).unwrap();
         assert_eq!((empty.successive, empty.distant), (None, None));
         assert_eq!(empty.own.per_cycle, 1.0);
@@ -344,9 +305,7 @@ mod tests {
             let mut gauge: Vec<f64> = (0..places).map(|_| 0.6 * normal()).collect();
             for c in 0..cycles {
                 let next: Vec<f64> = (0..places).map(|_| 0.6 * normal()).collect();
-                let loss: Vec<f64> = (0..places)
-                    .map(|p| lasting[p] + normal() + gauge[p] - next[p])
-                    .collect();
+                let loss: Vec<f64> = (0..places).map(|p| lasting[p] + normal() + gauge[p] - next[p]).collect();
                 gauge = next;
                 let mean = loss.iter().sum::<f64>() / places as f64;
                 for (p, l) in loss.iter().enumerate() {

@@ -40,10 +40,7 @@ pub fn root(low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
                 (2.0 * half * s, 1.0 - s)
             } else {
                 let (q, r) = (fa / fc, fb / fc);
-                (
-                    s * (2.0 * half * q * (q - r) - (b - a) * (r - 1.0)),
-                    (q - 1.0) * (r - 1.0) * (s - 1.0),
-                )
+                (s * (2.0 * half * q * (q - r) - (b - a) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
             };
             if p > 0.0 {
                 q = -q;
@@ -59,11 +56,7 @@ pub fn root(low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
             }
         }
         (a, fa) = (b, fb);
-        b += if step.abs() > tolerance {
-            step
-        } else {
-            tolerance.copysign(half)
-        };
+        b += if step.abs() > tolerance { step } else { tolerance.copysign(half) };
         fb = f(b);
         if (fb > 0.0) == (fc > 0.0) {
             (c, fc) = (a, fa);

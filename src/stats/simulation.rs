@@ -81,9 +81,7 @@ pub fn simulate_survival(
     };
     let of_thread = &of_thread;
     let all: Vec<Vec<Passed>> = std::thread::scope(|scope| {
-        let running: Vec<_> = (1..threads)
-            .map(|thread| scope.spawn(move || of_thread(thread)))
-            .collect();
+        let running: Vec<_> = (1..threads).map(|thread| scope.spawn(move || of_thread(thread))).collect();
         let mut all = vec![of_thread(0)];
         for handle in running {
             match handle.join() {
@@ -130,20 +128,15 @@ impl History<'_> {
         if self.stations.iter().any(|s| s.margin < 0.0) {
             return;
         }
-        let scale = self
-            .chi_squared
-            .as_ref()
-            .map_or(1.0, |(chi, df)| (df / chi.sample(random)).sqrt());
+        let scale = self.chi_squared.as_ref().map_or(1.0, |(chi, df)| (df / chi.sample(random)).sqrt());
         let expected = self.common.mean + scale * self.common.mean_variance.sqrt() * normal(random);
-        let common: Vec<f64> = (0..self.steps)
-            .map(|_| expected + scale * self.common.cycle_variance.sqrt() * normal(random))
-            .collect();
+        let common: Vec<f64> =
+            (0..self.steps).map(|_| expected + scale * self.common.cycle_variance.sqrt() * normal(random)).collect();
         let mut within = vec![true; self.steps];
         for station in self.stations {
             let lasting = station.offset + self.own.lasting.sqrt() * normal(random);
             let first_reading = self.own.reading.sqrt() * normal(random);
-            let mut left =
-                station.margin + station.carried_variance.sqrt() * normal(random) + first_reading;
+            let mut left = station.margin + station.carried_variance.sqrt() * normal(random) + first_reading;
             for (common, within) in common.iter().zip(&mut within) {
                 left -= common + lasting + self.own.per_cycle.sqrt() * normal(random);
                 *within &= left + self.own.reading.sqrt() * normal(random) >= 0.0;
@@ -166,53 +159,29 @@ fn normal(random: &mut ChaCha8Rng) -> f64 {
 mod tests {
     use super::*;
 
-    const COMMON: CommonLoss = CommonLoss {
-        mean: 8.0,
-        mean_variance: 0.5,
-        cycle_variance: 4.0,
-    };
-    const OWN: OwnLoss = OwnLoss {
-        per_cycle: 1.5,
-        lasting: 0.2,
-        reading: 0.4,
-    };
+    const COMMON: CommonLoss = CommonLoss { mean: 8.0, mean_variance: 0.5, cycle_variance: 4.0 };
+    const OWN: OwnLoss = OwnLoss { per_cycle: 1.5, lasting: 0.2, reading: 0.4 };
 
     fn stations() -> [Station; 3] {
-        let station = |margin, offset, carried_variance| Station {
-            margin,
-            offset,
-            carried_variance,
-        };
-        [
-            station(30.0, -0.5, 0.0),
-            station(34.0, 0.5, 1.5),
-            station(40.0, 0.0, 0.0),
-        ]
+        let station = |margin, offset, carried_variance| Station { margin, offset, carried_variance };
+        [station(30.0, -0.5, 0.0), station(34.0, 0.5, 1.5), station(40.0, 0.0, 0.0)]
     }
 
     fn draws(count: u32, threads: usize) -> Draws {
-        Draws {
-            count: NonZeroU32::new(count).unwrap(),
-            seed: 20_240_607,
-            threads: NonZeroUsize::new(threads).unwrap(),
-        }
+        Draws { count: NonZeroU32::new(count).unwrap(), seed: 20_240_607, threads: NonZeroUsize::new(threads).unwrap() }
     }
 
     #[test]
     fn the_formula_is_confirmed() {
         for df in [4.0, 25.0, f64::INFINITY] {
             let formula = FirstPassage::new(df).unwrap();
-            let simulated =
-                simulate_survival(6, df, &COMMON, &OWN, &stations(), draws(60_000, 2)).unwrap();
+            let simulated = simulate_survival(6, df, &COMMON, &OWN, &stations(), draws(60_000, 2)).unwrap();
             for (k, s) in (1..).zip(&simulated) {
                 let exact = formula.chance(k, &COMMON, &OWN, &stations()).unwrap();
                 // Four standard errors of 60,000 draws, at most 0.0082; the error is that of the
                 // exact chance, because a simulated chance of 1 would claim none.
                 let bound = 4.0 * (exact * (1.0 - exact) / 6e4).sqrt() + 1e-9;
-                assert!(
-                    (s.within - exact).abs() <= bound,
-                    "df {df}, k {k}: {exact} {s:?}"
-                );
+                assert!((s.within - exact).abs() <= bound, "df {df}, k {k}: {exact} {s:?}");
                 assert!(s.throughout <= s.within);
             }
             // The chances tested are not all trivial.
@@ -226,10 +195,7 @@ mod tests {
         let one = run(draws(7_001, 1));
         assert_eq!(one, run(draws(7_001, 2)));
         assert_eq!(one, run(draws(7_001, 64)));
-        let other = Draws {
-            seed: 1,
-            ..draws(7_001, 1)
-        };
+        let other = Draws { seed: 1, ..draws(7_001, 1) };
         assert_ne!(one, run(other));
     }
 
@@ -239,25 +205,11 @@ mod tests {
             simulate_survival(2, df, common, &OWN, stations, draws(10, 1))
         };
         assert_eq!(run(9.0, &COMMON, &[]), Err(FirstPassageError::NoStations));
-        assert_eq!(
-            run(0.0, &COMMON, &stations()),
-            Err(FirstPassageError::DegreesOfFreedom)
-        );
-        let unknown = CommonLoss {
-            mean: f64::NAN,
-            ..COMMON
-        };
-        assert_eq!(
-            run(9.0, &unknown, &stations()),
-            Err(FirstPassageError::Value)
-        );
+        assert_eq!(run(0.0, &COMMON, &stations()), Err(FirstPassageError::DegreesOfFreedom));
+        let unknown = CommonLoss { mean: f64::NAN, ..COMMON };
+        assert_eq!(run(9.0, &unknown, &stations()), Err(FirstPassageError::Value));
         let mut below = stations();
         below[1].margin = -1e-9;
-        assert!(
-            run(9.0, &COMMON, &below)
-                .unwrap()
-                .iter()
-                .all(|s| s.within == 0.0)
-        );
+        assert!(run(9.0, &COMMON, &below).unwrap().iter().all(|s| s.within == 0.0));
     }
 }

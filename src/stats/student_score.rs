@@ -161,18 +161,7 @@ mod tests {
 
     #[test]
     fn masses_add_to_one_half() {
-        for df in [
-            1.0,
-            1.7,
-            4.0,
-            30.0,
-            150.0,
-            199.9,
-            200.1,
-            3e3,
-            1e6,
-            f64::INFINITY,
-        ] {
+        for df in [1.0, 1.7, 4.0, 30.0, 150.0, 199.9, 200.1, 3e3, 1e6, f64::INFINITY] {
             let score = StudentScore::new(df).unwrap();
             assert!((score.mass_below(0.0) - 0.5).abs() < 1e-12, "df {df}");
             assert!((score.mass_below(-0.0) - 0.5).abs() < 1e-12);

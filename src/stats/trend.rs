@@ -65,11 +65,7 @@ pub fn laplace(times: &[f64], start: f64, end: f64) -> Result<LaplaceTest, Trend
     let n = events as f64;
     let mean = times.iter().map(|t| t - start).sum::<f64>() / n;
     let statistic = (mean / window - 0.5) * (12.0 * n).sqrt();
-    Ok(LaplaceTest {
-        statistic,
-        p_value: (2.0 * normal::cdf(-statistic.abs())).min(1.0),
-        events,
-    })
+    Ok(LaplaceTest { statistic, p_value: (2.0 * normal::cdf(-statistic.abs())).min(1.0), events })
 }
 
 /// Holm's adjusted p-values, in the order given: the i-th smallest of n times n - i + 1, never below
@@ -86,9 +82,7 @@ pub fn holm(p_values: &[f64]) -> Vec<f64> {
     let mut least: f64 = 0.0;
     for (rank, &i) in order.iter().enumerate() {
         if !p_values[i].is_nan() {
-            least = least
-                .max(p_values[i] * (p_values.len() - rank) as f64)
-                .min(1.0);
+            least = least.max(p_values[i] * (p_values.len() - rank) as f64).min(1.0);
             adjusted[i] = least;
         }
     }
@@ -115,30 +109,18 @@ mod tests {
     fn turning_time_round_turns_the_sign() {
         let times = [3.0, 50.0, 77.5, 90.0, 98.0];
         let turned: Vec<f64> = times.iter().map(|t| 100.0 - t).collect();
-        let (a, b) = (
-            laplace(&times, 0.0, 100.0).unwrap(),
-            laplace(&turned, 0.0, 100.0).unwrap(),
-        );
+        let (a, b) = (laplace(&times, 0.0, 100.0).unwrap(), laplace(&turned, 0.0, 100.0).unwrap());
         assert!((a.statistic + b.statistic).abs() < 1e-14);
         assert!((a.p_value - b.p_value).abs() < 1e-14);
     }
 
     #[test]
     fn no_test_where_there_is_none() {
-        assert_eq!(
-            laplace(&[1.0, 2.0, 3.0], 0.0, 5.0),
-            Err(TrendError::TooFew { events: 3 })
-        );
+        assert_eq!(laplace(&[1.0, 2.0, 3.0], 0.0, 5.0), Err(TrendError::TooFew { events: 3 }));
         assert_eq!(laplace(&[1.0; 4], 5.0, 5.0), Err(TrendError::Window));
         assert_eq!(laplace(&[1.0; 4], 0.0, f64::NAN), Err(TrendError::Window));
-        assert_eq!(
-            laplace(&[1.0, 7.0, 2.0, 3.0], 0.0, 5.0),
-            Err(TrendError::Outside { index: 1 })
-        );
-        assert_eq!(
-            laplace(&[1.0, f64::NAN, 2.0, 3.0], 0.0, 5.0),
-            Err(TrendError::Outside { index: 1 })
-        );
+        assert_eq!(laplace(&[1.0, 7.0, 2.0, 3.0], 0.0, 5.0), Err(TrendError::Outside { index: 1 }));
+        assert_eq!(laplace(&[1.0, f64::NAN, 2.0, 3.0], 0.0, 5.0), Err(TrendError::Outside { index: 1 }));
     }
 
     #[test]

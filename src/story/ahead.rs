@@ -33,10 +33,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             .filter(|(due, _)| due.list == List::Flying)
             .filter_map(|(_, r)| r.mean())
             .collect();
-        let quantile = |chance: f64| {
-            own.quantile(chance)
-                .map_or_else(String::new, |k| k.to_string())
-        };
+        let quantile = |chance: f64| own.quantile(chance).map_or_else(String::new, |k| k.to_string());
         section.say(format!(
             "Overhauls left: {mean:.1} on average = the sum of these chances; {} to {} in eight of ten cases, {} in the middle. The middle of the flying propellers is {:.1}.",
             quantile(0.1),
@@ -83,10 +80,7 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
             ));
             continue;
         };
-        let own = fits
-            .cycles
-            .of_propellers(dimension, teller.propeller..teller.propeller + 1)
-            .len();
+        let own = fits.cycles.of_propellers(dimension, teller.propeller..teller.propeller + 1).len();
         section.say(format!(
             "Loss of {} at an overhaul: {:.4} in expected of this propeller (uncertain by {:.4}), {:.4} of the pool {} ({} cycles of {} propellers), from {own} of its own; one overhaul varies by {:.4}, a single station by {:.4} more.",
             dimension.word(),
@@ -104,26 +98,13 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
 
 fn say_point(teller: &Teller<'_, '_, '_>, point: &LimitingPoint, section: &mut Section) {
     let fleet = teller.fleet();
-    let station = model_now(fleet, teller.propeller).and_then(|m| {
-        fleet
-            .models
-            .get(m)
-            .stations
-            .get(usize::from(point.margin.station))
-    });
+    let station = model_now(fleet, teller.propeller)
+        .and_then(|m| fleet.models.get(m).stations.get(usize::from(point.margin.station)));
     let at = station.and_then(|s| s.pct).map_or_else(
-        || {
-            station
-                .and_then(|s| s.station_in)
-                .map_or_else(String::new, |i| format!(" at {i:.2} in"))
-        },
+        || station.and_then(|s| s.station_in).map_or_else(String::new, |i| format!(" at {i:.2} in")),
         |pct| format!(" at {pct:.0} %"),
     );
-    let place = format!(
-        "blade {}{at}, {}",
-        point.margin.blade,
-        point.margin.dimension.word()
-    );
+    let place = format!("blade {}{at}, {}", point.margin.blade, point.margin.dimension.word());
     let margin = point.margin_in;
     match point.expected_loss_in {
         _ if margin < 0.0 => section.say(format!(
@@ -143,22 +124,13 @@ fn say_chances(teller: &Teller<'_, '_, '_>, own: &Remaining, section: &mut Secti
         return;
     };
     let counted = own.pass.as_ref().map_or(0, Vec::len) as u32;
-    let chances: Vec<String> = (1..=counted.clamp(1, OVERHAULS_SHOWN))
-        .filter_map(|k| own.pass_chance(k).map(percent))
-        .collect();
-    let more = if counted > OVERHAULS_SHOWN {
-        ", ..."
-    } else {
-        ""
-    };
+    let chances: Vec<String> =
+        (1..=counted.clamp(1, OVERHAULS_SHOWN)).filter_map(|k| own.pass_chance(k).map(percent)).collect();
+    let more = if counted > OVERHAULS_SHOWN { ", ..." } else { "" };
     section.say(format!(
         "Chance that every place passes 1, 2, ... more overhauls: {}{more}{}.",
         chances.join(", "),
-        if own.upper_bound {
-            "; upper bounds, since something that could fail is not counted"
-        } else {
-            ""
-        }
+        if own.upper_bound { "; upper bounds, since something that could fail is not counted" } else { "" }
     ));
     match own.other_chance {
         Some(other) => {

@@ -38,17 +38,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             ]
         })
         .collect();
-    section.table(
-        vec![
-            "from", "to", "base", "kept", "years", "g/m2 a", "known by", "record",
-        ],
-        rows,
-    );
-    let bound = if own.start.is_lower_bound() {
-        "at least "
-    } else {
-        ""
-    };
+    section.table(vec!["from", "to", "base", "kept", "years", "g/m2 a", "known by", "record"], rows);
+    let bound = if own.start.is_lower_bound() { "at least " } else { "" };
     section.say(format!(
         "Exposure index {bound}{:.2} g/m2 = (sum of rate^(1/b) x years)^b, b = {TIME_EXPONENT}, for the first {POWER_LAW_YEARS:.0} years; the fleet's middle is {:.2}. It orders propellers; it is not metal lost.",
         own.index_g_m2,

@@ -18,12 +18,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             None => {
                 let reason = finding.reason(fleet);
                 let mut letters = reason.chars();
-                let first: String = letters
-                    .next()
-                    .map(char::to_uppercase)
-                    .into_iter()
-                    .flatten()
-                    .collect();
+                let first: String = letters.next().map(char::to_uppercase).into_iter().flatten().collect();
                 format!("{first}{}{record}.", letters.as_str())
             }
             Some(by) => format!("Closed: {}{record}, by {by}.", finding.words(fleet)),
@@ -36,10 +31,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             facts.push(format!("margin left there once dressed {margin:.3} in"));
         }
         if let Some(kept) = finding.strength_retained {
-            facts.push(format!(
-                "keeps {:.0} % of fatigue strength as it is",
-                kept * 100.0
-            ));
+            facts.push(format!("keeps {:.0} % of fatigue strength as it is", kept * 100.0));
         }
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));
@@ -49,12 +41,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     if findings.is_empty() {
         section.say("No damage report names it. That is not the same as no damage.");
     }
-    for &(_, row) in fleet
-        .defects
-        .spoiled
-        .iter()
-        .filter(|(p, _)| *p == teller.propeller)
-    {
+    for &(_, row) in fleet.defects.spoiled.iter().filter(|(p, _)| *p == teller.propeller) {
         section.say(format!(
             "A damage report could not be read{}: until it can, it may be a crack.",
             teller.record(Table::Defects, Some(row))
@@ -70,9 +57,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
                 HoursFrom::Records => "flown as recorded",
                 HoursFrom::FleetMedian => "from calendar years at the fleet's median use",
             };
-            let mean = rates.fleet_mean_per_100h.map_or_else(String::new, |mean| {
-                format!("; the fleet's mean is {mean:.2}")
-            });
+            let mean =
+                rates.fleet_mean_per_100h.map_or_else(String::new, |mean| format!("; the fleet's mean is {mean:.2}"));
             section.say(format!(
                 "Rate: {} findings (strikes apart) in {:.0} hours {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
                 watch.findings,

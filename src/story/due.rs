@@ -23,9 +23,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     };
     section.say(format!("{force}. State: {}.", due.state));
     if let Some(end) = teller.fleet().end_of(teller.propeller) {
-        section.say(format!(
-            "Out of service since {end}: rejected, scrapped or sold; no limit below lets it fly."
-        ));
+        section.say(format!("Out of service since {end}: rejected, scrapped or sold; no limit below lets it fly."));
     }
     match due.due {
         Some(day) => {
@@ -43,17 +41,10 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
                 "Due {day}, the earlier of the limits, {} from the as-of date{range}.",
                 days_from(teller.fleet().as_of, day)
             ));
-            let later: Vec<String> = due
-                .overhaul_dates(teller.fleet().as_of)
-                .skip(1)
-                .take(3)
-                .map(|d| d.to_string())
-                .collect();
+            let later: Vec<String> =
+                due.overhaul_dates(teller.fleet().as_of).skip(1).take(3).map(|d| d.to_string()).collect();
             if !later.is_empty() {
-                section.say(format!(
-                    "Later overhauls at this use: {}.",
-                    later.join(", ")
-                ));
+                section.say(format!("Later overhauls at this use: {}.", later.join(", ")));
             }
         }
         None => section.say("No limit can be dated."),
@@ -66,8 +57,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             teller.record(Table::Inspections, Some(last.row)),
             last.kind.map_or("kind not recorded", |k| k.word()),
             last.result.map_or("result not recorded", |r| r.word()),
-            last.next_due
-                .map_or_else(String::new, |day| format!(", next due {day}"))
+            last.next_due.map_or_else(String::new, |day| format!(", next due {day}"))
         ));
     }
     section
@@ -112,37 +102,27 @@ fn say_calendar(due: &DueRow, section: &mut Section) {
                 MonthRule::SameDay => "the same day of the month",
                 MonthRule::MonthEnd => "the last day of the month",
             };
-            section.say(format!(
-                "Calendar: {start} ({from}) + {months:.0} months, {rule} = {limit}."
-            ));
+            section.say(format!("Calendar: {start} ({from}) + {months:.0} months, {rule} = {limit}."));
         }
         (Stated::Value(months), _, _) => {
             section.say(format!("Calendar: {months:.0} months, from no known day."));
         }
         (Stated::NoLimit, _, _) => section.say("Calendar: the maker states no limit in months."),
-        (Stated::NotRecorded, _, _) => {
-            section.say("Calendar: the interval in months is not recorded.")
-        }
+        (Stated::NotRecorded, _, _) => section.say("Calendar: the interval in months is not recorded."),
     }
 }
 
 fn say_hours(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
     if let Some(hours) = &due.hours {
-        let today = hours
-            .today
-            .map_or_else(|| "not known".to_string(), |h| format!("{h:.1}"));
+        let today = hours.today.map_or_else(|| "not known".to_string(), |h| format!("{h:.1}"));
         let days = (teller.fleet().as_of - hours.recorded_to).max(0);
         let sum = match (hours.recorded, hours.rate.hours_per_day) {
-            (Some(recorded), Some(rate)) if days > 0 => format!(
-                " = {recorded:.1} up to {} + {days} days x {rate:.3} hours a day",
-                hours.recorded_to
-            ),
+            (Some(recorded), Some(rate)) if days > 0 => {
+                format!(" = {recorded:.1} up to {} + {days} days x {rate:.3} hours a day", hours.recorded_to)
+            }
             _ => String::new(),
         };
-        section.say(format!(
-            "Hours since then: {today}{sum}; {}.",
-            hours.basis.words()
-        ));
+        section.say(format!("Hours since then: {today}{sum}; {}.", hours.basis.words()));
         section.say(newest_reading(teller, hours.basis.source));
     }
     if let Some(rate) = due.rate.hours_per_day {
@@ -154,17 +134,11 @@ fn say_hours(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
     }
     match (due.interval.hours, due.due_hours) {
         (Stated::Value(limit), Some(Reached::On(day))) => {
-            let left = due
-                .hours_to_due
-                .map_or_else(String::new, |left| format!(", {left:.1} from today"));
-            section.say(format!(
-                "Hours: the limit of {limit:.0} is reached on {day}{left}."
-            ));
+            let left = due.hours_to_due.map_or_else(String::new, |left| format!(", {left:.1} from today"));
+            section.say(format!("Hours: the limit of {limit:.0} is reached on {day}{left}."));
         }
         (Stated::Value(limit), Some(Reached::Never)) => {
-            section.say(format!(
-                "Hours: the limit of {limit:.0} is never reached at this use."
-            ));
+            section.say(format!("Hours: the limit of {limit:.0} is never reached at this use."));
         }
         (Stated::Value(limit), _) => {
             section.say(format!("Hours: the limit of {limit:.0} cannot be dated."));
@@ -186,18 +160,10 @@ fn newest_reading(teller: &Teller<'_, '_, '_>, source: Source) -> String {
     let fitting = fleet.flying.fittings(teller.propeller).last();
     match source {
         Source::OwnReadings => own.map_or_else(String::new, |r| {
-            format!(
-                "Newest reading of its own: {}{}.",
-                r.day,
-                teller.record(Table::Hours, Some(r.row))
-            )
+            format!("Newest reading of its own: {}{}.", r.day, teller.record(Table::Hours, Some(r.row)))
         }),
         Source::Visits => visit.map_or_else(String::new, |v| {
-            format!(
-                "Newest hours written at a visit: {}{}.",
-                v.day,
-                teller.record(Table::Overhauls, v.row)
-            )
+            format!("Newest hours written at a visit: {}{}.", v.day, teller.record(Table::Overhauls, v.row))
         }),
         Source::AircraftReadings | Source::AircraftAsIfFitted => {
             let fitted = fitting.map_or_else(
@@ -213,16 +179,10 @@ fn newest_reading(teller: &Teller<'_, '_, '_>, source: Source) -> String {
             );
             let last = fitting.and_then(|f| {
                 let readings = fleet.flying.meter_readings(f.aircraft).iter();
-                readings
-                    .filter(|r| f.to.is_none_or(|to| r.day <= to))
-                    .max_by_key(|r| r.day)
+                readings.filter(|r| f.to.is_none_or(|to| r.day <= to)).max_by_key(|r| r.day)
             });
             let meter = last.map_or_else(String::new, |r| {
-                format!(
-                    "; newest reading of its meter {}{}",
-                    r.day,
-                    teller.record(Table::AircraftHours, Some(r.row))
-                )
+                format!("; newest reading of its meter {}{}", r.day, teller.record(Table::AircraftHours, Some(r.row)))
             });
             format!("Hours come from the aircraft: {fitted}{meter}.")
         }

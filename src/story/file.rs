@@ -61,7 +61,9 @@ fn names(teller: &Teller<'_, '_, '_>, table: Table, row: u32, serial: &str) -> b
 pub(super) fn assumptions(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("What this assumes");
     let fleet = teller.fleet();
-    section.say("Limits and intervals are those the user copied from the maker's manual and bulletins; prices are the user's.");
+    section.say(
+        "Limits and intervals are those the user copied from the maker's manual and bulletins; prices are the user's.",
+    );
     let defaults: Vec<String> = teller
         .answers
         .settings
@@ -74,25 +76,17 @@ pub(super) fn assumptions(teller: &Teller<'_, '_, '_>) -> Section {
         })
         .collect();
     if defaults.is_empty() {
-        section.say(
-            "Every setting has its default; `bladewane settings` lists them with their sources.",
-        );
+        section.say("Every setting has its default; `bladewane settings` lists them with their sources.");
     } else {
         section.say(format!(
             "Settings of this fleet that are not the default: {}. `bladewane settings` lists all with their sources.",
             defaults.join(", ")
         ));
     }
-    let absent: Vec<&str> = TABLES
-        .iter()
-        .filter(|schema| fleet.loaded.table(schema.table).is_none())
-        .map(|schema| schema.name)
-        .collect();
+    let absent: Vec<&str> =
+        TABLES.iter().filter(|schema| fleet.loaded.table(schema.table).is_none()).map(|schema| schema.name).collect();
     if !absent.is_empty() {
-        section.say(format!(
-            "Tables this fleet does not have: {}.",
-            absent.join(", ")
-        ));
+        section.say(format!("Tables this fleet does not have: {}.", absent.join(", ")));
     }
     section.say("Chances come from this fleet's own overhauls and are averages over propellers like this one; the backtest says how well they would have done.");
     section

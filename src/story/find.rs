@@ -12,9 +12,7 @@ const MOST_COMPARED: usize = 50_000;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NotFound {
     /// A serial that is listed only from a later day on.
-    #[error(
-        "propeller `{0}` comes on the record after the as-of date\nhint: give a later day with --as-of"
-    )]
+    #[error("propeller `{0}` comes on the record after the as-of date\nhint: give a later day with --as-of")]
     Later(String),
     /// An aircraft without a propeller on that day.
     #[error(
@@ -22,10 +20,7 @@ pub enum NotFound {
     )]
     NoPropeller(String),
     /// Neither a serial nor an aircraft.
-    #[error(
-        "`{name}`: no propeller and no aircraft of this fleet has that name\nhint: {}",
-        hint(nearest)
-    )]
+    #[error("`{name}`: no propeller and no aircraft of this fleet has that name\nhint: {}", hint(nearest))]
     Unknown {
         /// What was asked for.
         name: String,
@@ -63,13 +58,7 @@ pub fn find(fleet: &Fleet<'_>, name: &str) -> Result<Vec<u32>, NotFound> {
     if !on_it.is_empty() {
         return Ok(on_it);
     }
-    let aircraft = || {
-        fleet
-            .propellers
-            .aircraft
-            .iter()
-            .chain(fleet.flying.aircraft.iter())
-    };
+    let aircraft = || fleet.propellers.aircraft.iter().chain(fleet.flying.aircraft.iter());
     if aircraft().any(|known| known == name) {
         return Err(NotFound::NoPropeller(name.to_string()));
     }
@@ -87,8 +76,5 @@ pub fn find(fleet: &Fleet<'_>, name: &str) -> Result<Vec<u32>, NotFound> {
             known.retain(|&k| k != found);
         }
     }
-    Err(NotFound::Unknown {
-        name: name.to_string(),
-        nearest: near,
-    })
+    Err(NotFound::Unknown { name: name.to_string(), nearest: near })
 }

@@ -24,9 +24,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     margins.sort_by(|a, b| {
         let known = |m: &Margin| m.margin_in.is_some();
         known(a).cmp(&known(b)).then(
-            a.margin_fraction
-                .unwrap_or(f64::NEG_INFINITY)
-                .total_cmp(&b.margin_fraction.unwrap_or(f64::NEG_INFINITY)),
+            a.margin_fraction.unwrap_or(f64::NEG_INFINITY).total_cmp(&b.margin_fraction.unwrap_or(f64::NEG_INFINITY)),
         )
     });
     section.say(
@@ -57,19 +55,13 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
                 inches(m.minimum_in),
                 format!("{:.3}", m.dressed_since_in),
                 inches(m.margin_in),
-                m.margin_fraction
-                    .map_or_else(String::new, |f| format!("{:.0} %", f * 100.0)),
+                m.margin_fraction.map_or_else(String::new, |f| format!("{:.0} %", f * 100.0)),
                 known,
                 sheet_row(teller, m),
             ]
         })
         .collect();
-    section.table(
-        vec![
-            "blade", "at", "of", "value", "min", "dressed", "margin", "of new", "read", "record",
-        ],
-        rows,
-    );
+    section.table(vec!["blade", "at", "of", "value", "min", "dressed", "margin", "of new", "read", "record"], rows);
     section
 }
 
@@ -88,16 +80,11 @@ fn sheet_row(teller: &Teller<'_, '_, '_>, margin: &Margin) -> String {
         .find(|&position| {
             measurements.blade(position) == margin.blade
                 && measurements.station(position) == margin.station
-                && [Moment::After, Moment::Before].into_iter().any(|moment| {
-                    measurements
-                        .reading(margin.dimension, moment, position)
-                        .is_some()
-                })
+                && [Moment::After, Moment::Before]
+                    .into_iter()
+                    .any(|moment| measurements.reading(margin.dimension, moment, position).is_some())
         });
-    teller.record_cell(
-        Table::Measurements,
-        position.map(|position| measurements.row(position)),
-    )
+    teller.record_cell(Table::Measurements, position.map(|position| measurements.row(position)))
 }
 
 pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
@@ -105,17 +92,11 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
     let fleet = teller.fleet();
     let fits = teller.answers.fits();
     let lost = |number: u32, dimension: Dimension| {
-        let own = fits
-            .cycles
-            .of_propellers(dimension, teller.propeller..teller.propeller + 1);
+        let own = fits.cycles.of_propellers(dimension, teller.propeller..teller.propeller + 1);
         let Some(cycle) = own.iter().find(|c| c.visit == number) else {
             return String::new();
         };
-        let spanned = if cycle.spanned > 1 {
-            format!(" (of {})", cycle.spanned)
-        } else {
-            String::new()
-        };
+        let spanned = if cycle.spanned > 1 { format!(" (of {})", cycle.spanned) } else { String::new() };
         let first = if cycle.from_drawing { " *" } else { "" };
         format!("{:.4}{spanned}{first}", cycle.mean_loss_in)
     };
@@ -126,11 +107,7 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
             let visit = fleet.visits.get(number);
             let word = |word: Option<&'static str>| word.unwrap_or("not recorded").to_string();
             let outcome = match visit.reject_reason {
-                Some(reason) => format!(
-                    "{}: {}",
-                    word(visit.outcome.map(|o| o.word())),
-                    reason.word()
-                ),
+                Some(reason) => format!("{}: {}", word(visit.outcome.map(|o| o.word())), reason.word()),
                 None => word(visit.outcome.map(|o| o.word())),
             };
             let (work, outcome) = match visit.row {
@@ -141,9 +118,7 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
                 visit.day.to_string(),
                 work,
                 outcome,
-                visit
-                    .shop
-                    .map_or_else(String::new, |shop| fleet.visits.shops.get(shop).to_string()),
+                visit.shop.map_or_else(String::new, |shop| fleet.visits.shops.get(shop).to_string()),
                 lost(number, Dimension::Thickness),
                 lost(number, Dimension::Width),
                 fleet.measurements.range(number).len().to_string(),
@@ -158,18 +133,6 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
     section.say(
         "Losses are from overhaul to overhaul: the mean over blades and stations, each station's usual difference taken out, in inches. A star: counted from the new dimension, so with the maker's tolerance. (of 2): the mean of two overhauls, since readings between them are missing.",
     );
-    section.table(
-        vec![
-            "visit",
-            "work",
-            "outcome",
-            "shop",
-            "thickness",
-            "width",
-            "rows",
-            "record",
-        ],
-        rows,
-    );
+    section.table(vec!["visit", "work", "outcome", "shop", "thickness", "width", "rows", "record"], rows);
     section
 }

@@ -55,10 +55,7 @@ pub struct Section {
 
 impl Section {
     fn new(heading: &'static str) -> Section {
-        Section {
-            heading,
-            parts: Vec::new(),
-        }
+        Section { heading, parts: Vec::new() }
     }
 
     fn say(&mut self, text: impl Into<String>) {
@@ -130,10 +127,7 @@ impl<'f, 'a> Teller<'_, 'f, 'a> {
     fn title(&self) -> String {
         let fleet = self.fleet();
         let of = fleet.propellers.get(self.propeller);
-        let mut words = vec![format!(
-            "Propeller {}",
-            fleet.propellers.serial(self.propeller)
-        )];
+        let mut words = vec![format!("Propeller {}", fleet.propellers.serial(self.propeller))];
         if let Some(model) = crate::analysis::margins::model_now(fleet, self.propeller) {
             words.push(format!("model {}", fleet.models.get(model).name));
         }

@@ -10,31 +10,21 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let answers = teller.answers;
     let fleet = teller.fleet();
     let all = answers.remaining();
-    let (Ok(at), Some(due)) = (
-        all.binary_search_by_key(&teller.propeller, |r| r.propeller),
-        answers.due().of(teller.propeller),
-    ) else {
+    let (Ok(at), Some(due)) =
+        (all.binary_search_by_key(&teller.propeller, |r| r.propeller), answers.due().of(teller.propeller))
+    else {
         return section;
     };
     let planning = answers.planning(&Shown::all());
     let price = planning.planned.prices.of(due.model);
     let row = due.model.and_then(|m| fleet.prices.of(m)).map(|p| p.row);
     let record = teller.record(Table::Prices, row);
-    let currency = answers
-        .settings
-        .fleet
-        .currency
-        .as_deref()
-        .map_or_else(String::new, |c| format!(" {c}"));
+    let currency = answers.settings.fleet.currency.as_deref().map_or_else(String::new, |c| format!(" {c}"));
     let Some(costs) = price.costs else {
         section.say("No prices are on record.");
         return section;
     };
-    let stand_in = if price.stand_in {
-        ", the dearest of other models, since its own has none"
-    } else {
-        ""
-    };
+    let stand_in = if price.stand_in { ", the dearest of other models, since its own has none" } else { "" };
     section.say(format!(
         "Prices today{record}{stand_in}: overhaul {:.0}, new propeller {:.0}, rejection {:.0}, removal and freight {:.0}{currency}.",
         costs.overhaul, costs.replacement, costs.rejection, costs.removal
@@ -76,9 +66,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         );
         section.say(format!(
             "A replacement that must be there when it is due is ordered by {day}: {} less {lead}.",
-            due.due_p10
-                .or(due.due)
-                .map_or_else(String::new, |d| d.to_string())
+            due.due_p10.or(due.due).map_or_else(String::new, |d| d.to_string())
         ));
     }
     section

@@ -10,15 +10,10 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let fleet = teller.fleet();
     let of = fleet.propellers.get(teller.propeller);
     let record = teller.record(Table::Propellers, Some(of.row));
-    let since = of.in_service.map_or_else(
-        || "no first day on record".to_string(),
-        |day| format!("on this fleet's record since {day}"),
-    );
-    section.say(format!(
-        "Listed as {}, came {}, {since}{record}.",
-        of.status.word(),
-        of.acquired.word()
-    ));
+    let since = of
+        .in_service
+        .map_or_else(|| "no first day on record".to_string(), |day| format!("on this fleet's record since {day}"));
+    section.say(format!("Listed as {}, came {}, {since}{record}.", of.status.word(), of.acquired.word()));
     let ranking = teller.answers.ranking();
     let Some(own) = ranking.iter().find(|r| r.propeller == teller.propeller) else {
         section.say("It is on no list: scrapped or sold, and nothing says that it flies on. Its losses still teach the forecast.");
@@ -41,17 +36,10 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let settings = &teller.answers.settings.ranking;
     let score = &own.score;
     let parts = [Some(score.time_part), score.climate_part, score.defect_part];
-    let terms: Vec<(f64, f64)> = settings
-        .weights()
-        .into_iter()
-        .zip(parts)
-        .filter_map(|(weight, part)| Some((weight, part?)))
-        .collect();
+    let terms: Vec<(f64, f64)> =
+        settings.weights().into_iter().zip(parts).filter_map(|(weight, part)| Some((weight, part?))).collect();
     let sum: f64 = terms.iter().map(|t| t.0).sum();
-    let words: Vec<String> = terms
-        .iter()
-        .map(|(weight, part)| format!("{:.2} x {part:.2}", weight / sum))
-        .collect();
+    let words: Vec<String> = terms.iter().map(|(weight, part)| format!("{:.2} x {part:.2}", weight / sum)).collect();
     section.say(format!(
         "Score {:.1} = 100 x ({}), for time, climate and defects in this order; the middle of its list is {:.1}.",
         score.score,
@@ -64,10 +52,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             range.low, range.high
         )
     });
-    section.say(format!(
-        "By the score alone it is place {}{firm}.",
-        own.score_rank
-    ));
+    section.say(format!("By the score alone it is place {}{firm}.", own.score_rank));
     say_parts(teller, &mut section);
     section
 }
@@ -83,25 +68,12 @@ fn say_parts(teller: &Teller<'_, '_, '_>, section: &mut Section) {
             let of = |done: Option<f64>, whole: Option<f64>, unit: &str| {
                 Some(format!("{:.0} of {:.0} {unit}", done?, whole?))
             };
-            let days = of(
-                due.days_since_overhaul.map(f64::from),
-                due.interval_days().map(f64::from),
-                "days",
-            );
-            let hours = of(
-                due.hours.and_then(|h| h.today),
-                due.interval.hours.value(),
-                "hours",
-            );
+            let days = of(due.days_since_overhaul.map(f64::from), due.interval_days().map(f64::from), "days");
+            let hours = of(due.hours.and_then(|h| h.today), due.interval.hours.value(), "hours");
             let both: Vec<String> = days.into_iter().chain(hours).collect();
-            section.say(format!(
-                "Time: x = {share:.2}, the larger of {}; the part is x/(1 + x).",
-                both.join(" and ")
-            ));
+            section.say(format!("Time: x = {share:.2}, the larger of {}; the part is x/(1 + x).", both.join(" and ")));
         }
-        None => section.say(
-            "Time: not known, so the fleet's worst stands in, and at least twice the interval.",
-        ),
+        None => section.say("Time: not known, so the fleet's worst stands in, and at least twice the interval."),
     }
     let history = answers.history();
     let at = teller.propeller as usize;
@@ -118,8 +90,8 @@ fn say_parts(teller: &Teller<'_, '_, '_>, section: &mut Section) {
             "Defects: x = {:.2} = {rate:.2} (its rate over the fleet's) + {open} open.",
             rate + open as f64
         )),
-        None => section.say(
-            "Defects: the rate is not known, so the fleet's worst stands in, and at least twice the mean.",
-        ),
+        None => {
+            section.say("Defects: the rate is not known, so the fleet's worst stands in, and at least twice the mean.")
+        }
     }
 }

@@ -22,22 +22,13 @@ pub struct ArrowFile {
 }
 
 fn refused(path: &Path, problem: impl ToString) -> TableError {
-    TableError::Broken {
-        path: path.to_path_buf(),
-        format: "Arrow IPC",
-        problem: problem.to_string(),
-    }
+    TableError::Broken { path: path.to_path_buf(), format: "Arrow IPC", problem: problem.to_string() }
 }
 
 impl ArrowFile {
     pub(super) fn open(path: &Path) -> Result<ArrowFile, TableError> {
         let reader = ArrowFile::reader(path, None)?;
-        let columns = reader
-            .schema()
-            .fields()
-            .iter()
-            .map(|f| f.name().trim().to_string())
-            .collect();
+        let columns = reader.schema().fields().iter().map(|f| f.name().trim().to_string()).collect();
         let mut chunk_rows = Vec::new();
         for batch in reader {
             chunk_rows.push(batch.map_err(|e| refused(path, e))?.num_rows());
@@ -47,20 +38,13 @@ impl ArrowFile {
         }
         Ok(ArrowFile {
             path: path.to_path_buf(),
-            shown: path
-                .file_name()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned(),
+            shown: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
             columns,
             chunk_rows,
         })
     }
 
-    fn reader(
-        path: &Path,
-        columns: Option<Vec<usize>>,
-    ) -> Result<FileReader<BufReader<File>>, TableError> {
+    fn reader(path: &Path, columns: Option<Vec<usize>>) -> Result<FileReader<BufReader<File>>, TableError> {
         let file = File::open(path).map_err(|e| TableError::read(path, e))?;
         FileReader::try_new(BufReader::new(file), columns).map_err(|e| refused(path, e))
     }
@@ -74,37 +58,17 @@ impl ArrowFile {
     }
 
     pub(super) fn place(&self, row: u32) -> Place {
-        Place {
-            file: self.shown.clone(),
-            line: u64::from(row) + 1,
-            cell: None,
-        }
+        Place { file: self.shown.clone(), line: u64::from(row) + 1, cell: None }
     }
 
-    fn batch(
-        &self,
-        chunk: usize,
-        columns: Option<Vec<usize>>,
-    ) -> Result<Option<RecordBatch>, TableError> {
+    fn batch(&self, chunk: usize, columns: Option<Vec<usize>>) -> Result<Option<RecordBatch>, TableError> {
         let mut reader = ArrowFile::reader(&self.path, columns)?;
-        reader
-            .set_index(chunk)
-            .map_err(|e| refused(&self.path, e))?;
-        reader
-            .next()
-            .transpose()
-            .map_err(|e| refused(&self.path, e))
+        reader.set_index(chunk).map_err(|e| refused(&self.path, e))?;
+        reader.next().transpose().map_err(|e| refused(&self.path, e))
     }
 
-    pub(super) fn read_chunk(
-        &self,
-        chunk: usize,
-        wanted: &[usize],
-    ) -> Result<Vec<RecordBatch>, TableError> {
-        Ok(self
-            .batch(chunk, Some(wanted.to_vec()))?
-            .into_iter()
-            .collect())
+    pub(super) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<Vec<RecordBatch>, TableError> {
+        Ok(self.batch(chunk, Some(wanted.to_vec()))?.into_iter().collect())
     }
 
     pub(super) fn as_written(&self, rows: &[u32]) -> Result<Vec<String>, TableError> {
@@ -112,16 +76,11 @@ impl ArrowFile {
         let mut first = 0u32;
         for (chunk, &count) in self.chunk_rows.iter().enumerate() {
             let end = first + count as u32;
-            let here: Vec<u32> = rows
-                .iter()
-                .filter(|&&r| r >= first && r < end)
-                .map(|&r| r - first)
-                .collect();
+            let here: Vec<u32> = rows.iter().filter(|&&r| r >= first && r < end).map(|&r| r - first).collect();
             if !here.is_empty()
                 && let Some(batch) = self.batch(chunk, None)?
             {
-                let taken = take_record_batch(&batch, &UInt32Array::from(here))
-                    .map_err(|e| refused(&self.path, e))?;
+                let taken = take_record_batch(&batch, &UInt32Array::from(here)).map_err(|e| refused(&self.path, e))?;
                 written.extend(row_as_json(&taken).map_err(|e| refused(&self.path, e))?);
             }
             first = end;

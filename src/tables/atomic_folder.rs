@@ -58,13 +58,7 @@ impl ResultFolder {
         let target = real_place(target)?;
         check_replaceable(&target)?;
         let part = beside(&target, "part", |path| fs::create_dir(path))?;
-        Ok(ResultFolder {
-            target,
-            part,
-            names: Vec::new(),
-            open: Open::default(),
-            committed: false,
-        })
+        Ok(ResultFolder { target, part, names: Vec::new(), open: Open::default(), committed: false })
     }
 
     /// Where the results will lie.
@@ -82,10 +76,7 @@ impl ResultFolder {
     /// # Errors
     /// [`WriteError::FileName`] when the name is taken or is no plain file name; [`WriteError::Place`].
     pub fn file(&mut self, name: &str) -> Result<ResultFile, WriteError> {
-        let refused = |problem| WriteError::FileName {
-            name: name.to_string(),
-            problem,
-        };
+        let refused = |problem| WriteError::FileName { name: name.to_string(), problem };
         if Path::new(name).file_name() != Some(name.as_ref()) {
             return Err(refused("a result file has a plain name, without a folder"));
         }
@@ -93,22 +84,11 @@ impl ResultFolder {
             return Err(refused("a result file of this name is already written"));
         }
         let path = self.part.join(name);
-        let file = File::create_new(&path).map_err(|error| {
-            WriteError::place(
-                &self.target.join(name),
-                "cannot be made",
-                HINT_FREE_PLACE,
-                error,
-            )
-        })?;
+        let file = File::create_new(&path)
+            .map_err(|error| WriteError::place(&self.target.join(name), "cannot be made", HINT_FREE_PLACE, error))?;
         self.names.push(name.to_string());
         // Failures name the final place: the user never sees the temporary one.
-        Ok(ResultFile::new(
-            self.target.join(name),
-            name,
-            file,
-            self.open.clone(),
-        ))
+        Ok(ResultFile::new(self.target.join(name), name, file, self.open.clone()))
     }
 
     /// Puts the results in their place, instead of the earlier ones if there are any. Gives the place.
@@ -185,25 +165,15 @@ fn real_place(target: &Path) -> Result<PathBuf, WriteError> {
     };
     match parent.canonicalize() {
         Ok(parent) if parent.is_dir() => Ok(parent.join(name)),
-        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(WriteError::place(
-            parent,
-            "cannot be reached",
-            HINT_FREE_PLACE,
-            error,
-        )),
-        _ => Err(WriteError::NoParent {
-            parent: parent.to_path_buf(),
-            name: name.to_string_lossy().into_owned(),
-        }),
+        Err(error) if error.kind() != io::ErrorKind::NotFound => {
+            Err(WriteError::place(parent, "cannot be reached", HINT_FREE_PLACE, error))
+        }
+        _ => Err(WriteError::NoParent { parent: parent.to_path_buf(), name: name.to_string_lossy().into_owned() }),
     }
 }
 
 /// Makes something named `.NAME.KIND-PID` beside `target`; a number is added when an earlier program left that name.
-fn beside(
-    target: &Path,
-    kind: &str,
-    make: impl Fn(&Path) -> io::Result<()>,
-) -> Result<PathBuf, WriteError> {
+fn beside(target: &Path, kind: &str, make: impl Fn(&Path) -> io::Result<()>) -> Result<PathBuf, WriteError> {
     let (Some(parent), Some(name)) = (target.parent(), target.file_name()) else {
         return Err(WriteError::NoName(target.to_path_buf()));
     };
@@ -230,14 +200,8 @@ fn beside(
 
 /// Refuses a target that holds anything but an earlier run's files.
 fn check_replaceable(target: &Path) -> Result<(), WriteError> {
-    let unreadable = |path: &Path, error| {
-        WriteError::place(
-            path,
-            "cannot be read",
-            "name another folder for the results",
-            error,
-        )
-    };
+    let unreadable =
+        |path: &Path, error| WriteError::place(path, "cannot be read", "name another folder for the results", error);
     let entries = match fs::read_dir(target) {
         Ok(entries) => entries,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
@@ -249,43 +213,27 @@ fn check_replaceable(target: &Path) -> Result<(), WriteError> {
     let mut found = Vec::new();
     for entry in entries {
         let entry = entry.map_err(|error| unreadable(target, error))?;
-        let is_file = entry
-            .file_type()
-            .map_err(|error| unreadable(target, error))?
-            .is_file();
+        let is_file = entry.file_type().map_err(|error| unreadable(target, error))?.is_file();
         found.push((entry.file_name().to_string_lossy().into_owned(), is_file));
     }
     if found.is_empty() {
         return Ok(());
     }
     found.sort();
-    let ours = match found
-        .iter()
-        .any(|(name, is_file)| *is_file && name == RUN_RECORD)
-    {
+    let ours = match found.iter().any(|(name, is_file)| *is_file && name == RUN_RECORD) {
         true => earlier_files(&target.join(RUN_RECORD))?,
         false => BTreeSet::new(),
     };
-    match found
-        .into_iter()
-        .find(|(name, is_file)| !is_file || !ours.contains(name))
-    {
+    match found.into_iter().find(|(name, is_file)| !is_file || !ours.contains(name)) {
         None => Ok(()),
-        Some((found, _)) => Err(WriteError::Foreign {
-            path: target.to_path_buf(),
-            found,
-        }),
+        Some((found, _)) => Err(WriteError::Foreign { path: target.to_path_buf(), found }),
     }
 }
 
 fn earlier_files(record: &Path) -> Result<BTreeSet<String>, WriteError> {
-    let not_ours = |problem: String| WriteError::NotOurRecord {
-        path: record.to_path_buf(),
-        problem,
-    };
+    let not_ours = |problem: String| WriteError::NotOurRecord { path: record.to_path_buf(), problem };
     let text = fs::read(record).map_err(|error| not_ours(error.to_string()))?;
-    let run: EarlierRun =
-        serde_json::from_slice(&text).map_err(|error| not_ours(error.to_string()))?;
+    let run: EarlierRun = serde_json::from_slice(&text).map_err(|error| not_ours(error.to_string()))?;
     if run.program != PROGRAM {
         return Err(not_ours(format!("it names the program `{}`", run.program)));
     }

@@ -65,12 +65,7 @@ struct Stray;
 
 /// Cuts one record starting at `start`; returns where it ends (the line feed or the end of the text) and the number of
 /// line breaks inside quoted fields.
-fn cut_record(
-    text: &[u8],
-    start: usize,
-    separator: u8,
-    fields: &mut Vec<FieldRange>,
-) -> Result<(usize, u32), Stray> {
+fn cut_record(text: &[u8], start: usize, separator: u8, fields: &mut Vec<FieldRange>) -> Result<(usize, u32), Stray> {
     fields.clear();
     let mut at = start;
     let mut breaks = 0;
@@ -94,11 +89,7 @@ fn cut_record(
                     break at;
                 }
             };
-            fields.push(FieldRange {
-                start: from,
-                end: close,
-                doubled_quotes,
-            });
+            fields.push(FieldRange { start: from, end: close, doubled_quotes });
             at = close + 1;
             if text.get(at) == Some(&b'\r') && matches!(text.get(at + 1), None | Some(b'\n')) {
                 at += 1;
@@ -110,26 +101,16 @@ fn cut_record(
             }
         } else {
             let from = at;
-            let end = from
-                + memchr::memchr3(separator, b'\n', b'"', &text[from..])
-                    .unwrap_or(text.len() - from);
+            let end = from + memchr::memchr3(separator, b'\n', b'"', &text[from..]).unwrap_or(text.len() - from);
             match text.get(end) {
                 Some(b'"') => return Err(Stray),
                 Some(&c) if c == separator => {
-                    fields.push(FieldRange {
-                        start: from,
-                        end,
-                        doubled_quotes: false,
-                    });
+                    fields.push(FieldRange { start: from, end, doubled_quotes: false });
                     at = end + 1;
                 }
                 _ => {
                     let cut = end - usize::from(end > from && text[end - 1] == b'\r');
-                    fields.push(FieldRange {
-                        start: from,
-                        end: cut,
-                        doubled_quotes: false,
-                    });
+                    fields.push(FieldRange { start: from, end: cut, doubled_quotes: false });
                     return Ok((end, breaks));
                 }
             }
@@ -142,18 +123,13 @@ fn line_end(text: &[u8], start: usize) -> usize {
 }
 
 fn is_blank(record: &[u8], separator: u8) -> bool {
-    record
-        .iter()
-        .all(|&c| c == separator || c == b' ' || c == b'\t' || c == b'\r')
+    record.iter().all(|&c| c == separator || c == b' ' || c == b'\t' || c == b'\r')
 }
 
 /// Whether a line above the header is a spreadsheet's note to itself, as `sep=;`.
 fn names_the_separator(line: &[u8]) -> bool {
     let line = line.trim_ascii();
-    line.len() <= 5
-        && line
-            .get(..4)
-            .is_some_and(|head| head.eq_ignore_ascii_case(b"sep="))
+    line.len() <= 5 && line.get(..4).is_some_and(|head| head.eq_ignore_ascii_case(b"sep="))
 }
 
 /// Whether the first filled field says that the record is an example.
@@ -184,11 +160,7 @@ impl CsvFile {
     pub fn open(path: &Path, options: CsvOptions) -> Result<CsvFile, TableError> {
         let text = std::fs::read(path).map_err(|e| TableError::read(path, e))?;
         let separator = options.separator;
-        let mut at = if text.starts_with(&[0xEF, 0xBB, 0xBF]) {
-            3
-        } else {
-            0
-        };
+        let mut at = if text.starts_with(&[0xEF, 0xBB, 0xBF]) { 3 } else { 0 };
         refuse_what_is_not_text(path, &text)?;
         let mut line: u32 = 1;
         let says_nothing = |line: &[u8]| is_blank(line, separator) || names_the_separator(line);
@@ -215,12 +187,8 @@ impl CsvFile {
         })?;
         let mut columns = Vec::with_capacity(fields.len());
         for field in &fields {
-            let name = std::str::from_utf8(&text[field.start..field.end]).map_err(|_| {
-                header_error(
-                    "it is not UTF-8".to_string(),
-                    "save the table as CSV in UTF-8",
-                )
-            })?;
+            let name = std::str::from_utf8(&text[field.start..field.end])
+                .map_err(|_| header_error("it is not UTF-8".to_string(), "save the table as CSV in UTF-8"))?;
             columns.push(name.trim().to_string());
         }
         // Trailing empty names come from spreadsheets that once had more columns; they name nothing.
@@ -238,11 +206,7 @@ impl CsvFile {
         let all_utf8 = std::str::from_utf8(&text).is_ok();
         let mut file = CsvFile {
             path: path.to_path_buf(),
-            name: path
-                .file_name()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned(),
+            name: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
             separator,
             columns,
             header_line,
@@ -277,23 +241,13 @@ impl CsvFile {
             Ok((_, breaks)) if breaks > 0 && fields.len() != expected => {
                 (first_line_end, 0, Some(BrokenRecord::StrayQuote))
             }
-            Ok((end, breaks)) if fields.len() < expected => (
-                end,
-                breaks,
-                Some(BrokenRecord::TooFewFields {
-                    found: fields.len(),
-                    expected,
-                }),
-            ),
+            Ok((end, breaks)) if fields.len() < expected => {
+                (end, breaks, Some(BrokenRecord::TooFewFields { found: fields.len(), expected }))
+            }
             // Even an empty one too many: a value may have slipped one field to the left.
-            Ok((end, breaks)) if fields.len() > expected => (
-                end,
-                breaks,
-                Some(BrokenRecord::TooManyFields {
-                    found: fields.len(),
-                    expected,
-                }),
-            ),
+            Ok((end, breaks)) if fields.len() > expected => {
+                (end, breaks, Some(BrokenRecord::TooManyFields { found: fields.len(), expected }))
+            }
             Ok((end, breaks)) => (end, breaks, None),
             Err(Stray) => (first_line_end, 0, Some(BrokenRecord::StrayQuote)),
         };
@@ -307,9 +261,7 @@ impl CsvFile {
         } else {
             match std::str::from_utf8(record) {
                 Ok(_) => problem,
-                Err(error) => Some(BrokenRecord::NotUtf8 {
-                    offset: (at + error.valid_up_to()) as u64,
-                }),
+                Err(error) => Some(BrokenRecord::NotUtf8 { offset: (at + error.valid_up_to()) as u64 }),
             }
         };
         let row = u32::try_from(self.records.len())
@@ -321,18 +273,10 @@ impl CsvFile {
                 .split(self.separator as char)
                 .map(|piece| piece.trim().trim_matches('"').trim().to_string())
                 .collect();
-            self.broken.push(Broken {
-                row,
-                problem,
-                pieces,
-            });
+            self.broken.push(Broken { row, problem, pieces });
         }
         let length = record.len() - usize::from(record.last() == Some(&b'\r'));
-        self.records.push(Record {
-            offset: at as u64,
-            length: u32::try_from(length).unwrap_or(u32::MAX),
-            line,
-        });
+        self.records.push(Record { offset: at as u64, length: u32::try_from(length).unwrap_or(u32::MAX), line });
         Ok((end, breaks))
     }
 
@@ -350,29 +294,19 @@ impl CsvFile {
     }
 
     pub(super) fn chunk_rows(&self) -> Vec<usize> {
-        self.records
-            .chunks(CHUNK_ROWS)
-            .map(<[Record]>::len)
-            .collect()
+        self.records.chunks(CHUNK_ROWS).map(<[Record]>::len).collect()
     }
 
     pub(super) fn place(&self, row: u32) -> Place {
         Place {
             file: self.name.clone(),
-            line: self
-                .records
-                .get(row as usize)
-                .map_or(0, |r| u64::from(r.line)),
+            line: self.records.get(row as usize).map_or(0, |r| u64::from(r.line)),
             cell: None,
         }
     }
 
     pub(super) fn header_place(&self) -> Place {
-        Place {
-            file: self.name.clone(),
-            line: u64::from(self.header_line),
-            cell: None,
-        }
+        Place { file: self.name.clone(), line: u64::from(self.header_line), cell: None }
     }
 
     fn read_range(&self, offset: u64, length: usize) -> std::io::Result<Vec<u8>> {
@@ -387,48 +321,30 @@ impl CsvFile {
         let Some(record) = self.records.get(row as usize) else {
             return Ok(String::new());
         };
-        let bytes = self
-            .read_range(record.offset, record.length as usize)
-            .map_err(|e| TableError::read(&self.path, e))?;
+        let bytes =
+            self.read_range(record.offset, record.length as usize).map_err(|e| TableError::read(&self.path, e))?;
         Ok(String::from_utf8_lossy(&bytes).into_owned())
     }
 
-    pub(super) fn read_chunk(
-        &self,
-        chunk: usize,
-        wanted: &[usize],
-    ) -> Result<RecordBatch, TableError> {
+    pub(super) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<RecordBatch, TableError> {
         let first = chunk * CHUNK_ROWS;
         let records = &self.records[first..(first + CHUNK_ROWS).min(self.records.len())];
         let schema = Arc::new(Schema::new(
-            wanted
-                .iter()
-                .map(|&c| Field::new(self.columns[c].as_str(), DataType::Utf8, true))
-                .collect::<Vec<_>>(),
+            wanted.iter().map(|&c| Field::new(self.columns[c].as_str(), DataType::Utf8, true)).collect::<Vec<_>>(),
         ));
-        let mut builders: Vec<StringBuilder> =
-            wanted.iter().map(|_| StringBuilder::new()).collect();
+        let mut builders: Vec<StringBuilder> = wanted.iter().map(|_| StringBuilder::new()).collect();
         if let (Some(head), Some(tail)) = (records.first(), records.last()) {
             let length = tail.offset - head.offset + u64::from(tail.length);
-            let text = self
-                .read_range(head.offset, length as usize)
-                .map_err(|e| TableError::read(&self.path, e))?;
+            let text = self.read_range(head.offset, length as usize).map_err(|e| TableError::read(&self.path, e))?;
             self.fill(records, head.offset, &text, first, wanted, &mut builders);
         }
-        let arrays: Vec<ArrayRef> = builders
-            .iter_mut()
-            .map(|b| Arc::new(b.finish()) as ArrayRef)
-            .collect();
+        let arrays: Vec<ArrayRef> = builders.iter_mut().map(|b| Arc::new(b.finish()) as ArrayRef).collect();
         RecordBatch::try_new_with_options(
             schema,
             arrays,
             &RecordBatchOptions::new().with_row_count(Some(records.len())),
         )
-        .map_err(|e| TableError::Broken {
-            path: self.path.clone(),
-            format: "CSV",
-            problem: e.to_string(),
-        })
+        .map_err(|e| TableError::Broken { path: self.path.clone(), format: "CSV", problem: e.to_string() })
     }
 
     fn fill(
@@ -446,15 +362,10 @@ impl CsvFile {
         for (index, record) in records.iter().enumerate() {
             let start = (record.offset - base) as usize;
             let bytes = &text[start..start + record.length as usize];
-            let is_broken = self
-                .broken
-                .get(broken)
-                .is_some_and(|b| b.row as usize == first + index);
+            let is_broken = self.broken.get(broken).is_some_and(|b| b.row as usize == first + index);
             broken += usize::from(is_broken);
             let record_text = match std::str::from_utf8(bytes) {
-                Ok(record_text)
-                    if !is_broken && cut_record(bytes, 0, self.separator, &mut fields).is_ok() =>
-                {
+                Ok(record_text) if !is_broken && cut_record(bytes, 0, self.separator, &mut fields).is_ok() => {
                     record_text
                 }
                 _ => {
@@ -475,13 +386,7 @@ impl CsvFile {
 }
 
 fn refuse_what_is_not_text(path: &Path, text: &[u8]) -> Result<(), TableError> {
-    let refuse = |found, offset| {
-        Err(TableError::NotText {
-            path: path.to_path_buf(),
-            found,
-            offset,
-        })
-    };
+    let refuse = |found, offset| Err(TableError::NotText { path: path.to_path_buf(), found, offset });
     if text.starts_with(&[0xFF, 0xFE]) || text.starts_with(&[0xFE, 0xFF]) {
         return refuse("UTF-16 text", 0);
     }

@@ -117,9 +117,6 @@ impl TableError {
         if source.kind() == std::io::ErrorKind::IsADirectory {
             return TableError::DirectoryForFile(path.to_path_buf());
         }
-        TableError::Read {
-            path: path.to_path_buf(),
-            source,
-        }
+        TableError::Read { path: path.to_path_buf(), source }
     }
 }

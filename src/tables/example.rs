@@ -5,10 +5,7 @@ pub const EXAMPLE: &str = "EXAMPLE";
 
 /// Whether the first filled cell of a row marks it as an example: the word [`EXAMPLE`], alone or followed by more.
 pub fn is_example(first_cell: &str) -> bool {
-    first_cell
-        .trim_start()
-        .strip_prefix(EXAMPLE)
-        .is_some_and(|rest| !rest.starts_with(|c: char| c.is_alphanumeric()))
+    first_cell.trim_start().strip_prefix(EXAMPLE).is_some_and(|rest| !rest.starts_with(|c: char| c.is_alphanumeric()))
 }
 
 #[cfg(test)]
@@ -20,14 +17,7 @@ mod tests {
         for text in ["EXAMPLE", "EXAMPLE BW-1", " EXAMPLE: one", "EXAMPLE-1"] {
             assert!(is_example(text), "{text}");
         }
-        for text in [
-            "example",
-            "Example 1",
-            "EXAMPLES",
-            "EXAMPLE1",
-            "AN EXAMPLE",
-            "",
-        ] {
+        for text in ["example", "Example 1", "EXAMPLES", "EXAMPLE1", "AN EXAMPLE", ""] {
             assert!(!is_example(text), "{text}");
         }
     }

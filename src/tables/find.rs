@@ -46,9 +46,7 @@ impl Container {
                 Some(workbook) => Ok(Container::Workbook(Box::new(workbook))),
                 None => Err(TableError::NotAFolder(path.to_path_buf())),
             },
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                Err(TableError::NoFolder(path.to_path_buf()))
-            }
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(TableError::NoFolder(path.to_path_buf())),
             Err(error) => Err(TableError::read(path, error)),
         }
     }
@@ -85,11 +83,7 @@ pub fn table(folder: &Path, name: &str) -> Result<Option<Location>, TableError> 
             (_, false) => Location::Arrow(path.clone()),
         };
         if let Some((first, _)) = found {
-            return Err(TableError::TwoFiles {
-                table: name.to_string(),
-                first,
-                second: path,
-            });
+            return Err(TableError::TwoFiles { table: name.to_string(), first, second: path });
         }
         found = Some((path, location));
     }

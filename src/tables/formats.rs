@@ -22,14 +22,8 @@ pub enum Format {
 
 impl Format {
     /// Every format, in the order in which messages list them.
-    pub const ALL: [Format; 6] = [
-        Format::Csv,
-        Format::Json,
-        Format::JsonLines,
-        Format::Arrow,
-        Format::Parquet,
-        Format::Workbook,
-    ];
+    pub const ALL: [Format; 6] =
+        [Format::Csv, Format::Json, Format::JsonLines, Format::Arrow, Format::Parquet, Format::Workbook];
 
     /// The ending of a file's name in this format, without the dot.
     pub fn ending(self) -> &'static str {
@@ -54,16 +48,12 @@ impl Format {
     /// The format that a file's ending names, whatever its case; `None` for any other ending or none.
     pub fn from_path(path: &Path) -> Option<Format> {
         let ending = path.extension()?.to_str()?;
-        Format::ALL
-            .into_iter()
-            .find(|format| format.ending().eq_ignore_ascii_case(ending))
+        Format::ALL.into_iter().find(|format| format.ending().eq_ignore_ascii_case(ending))
     }
 
     /// Every ending with its dot, for a message: `.csv, .json, .jsonl, .arrow, .parquet, .xlsx`.
     pub fn endings() -> String {
-        Format::ALL
-            .map(|format| format!(".{}", format.ending()))
-            .join(", ")
+        Format::ALL.map(|format| format!(".{}", format.ending())).join(", ")
     }
 }
 
@@ -92,20 +82,9 @@ mod tests {
             let upper = format!("out/due.{}", format.ending().to_uppercase());
             assert_eq!(Format::from_path(Path::new(&upper)), Some(format));
         }
-        for other in [
-            "due",
-            "due.txt",
-            "csv",
-            ".csv",
-            "folder.csv/due",
-            "due.csv.gz",
-            "",
-        ] {
+        for other in ["due", "due.txt", "csv", ".csv", "folder.csv/due", "due.csv.gz", ""] {
             assert_eq!(Format::from_path(Path::new(other)), None, "{other}");
         }
-        assert_eq!(
-            Format::endings(),
-            ".csv, .json, .jsonl, .arrow, .parquet, .xlsx"
-        );
+        assert_eq!(Format::endings(), ".csv, .json, .jsonl, .arrow, .parquet, .xlsx");
     }
 }

@@ -8,8 +8,7 @@ use arrow::datatypes::{DataType, Field, Schema, SchemaRef};
 use arrow::record_batch::RecordBatch;
 use parquet::arrow::ProjectionMask;
 use parquet::arrow::arrow_reader::{
-    ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReaderBuilder, RowSelection,
-    RowSelector,
+    ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReaderBuilder, RowSelection, RowSelector,
 };
 
 use super::TableError;
@@ -36,11 +35,7 @@ pub struct ParquetFiles {
 }
 
 fn refused(path: &Path, problem: impl ToString) -> TableError {
-    TableError::Broken {
-        path: path.to_path_buf(),
-        format: "Parquet",
-        problem: problem.to_string(),
-    }
+    TableError::Broken { path: path.to_path_buf(), format: "Parquet", problem: problem.to_string() }
 }
 
 /// Text is asked for as dictionaries: an identifier is then looked up once per row group, not once per row.
@@ -49,12 +44,10 @@ fn with_dictionaries(schema: &Schema) -> SchemaRef {
         .fields()
         .iter()
         .map(|field| match field.data_type() {
-            DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View => {
-                field.as_ref().clone().with_data_type(DataType::Dictionary(
-                    Box::new(DataType::Int32),
-                    Box::new(DataType::Utf8),
-                ))
-            }
+            DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View => field
+                .as_ref()
+                .clone()
+                .with_data_type(DataType::Dictionary(Box::new(DataType::Int32), Box::new(DataType::Utf8))),
             _ => field.as_ref().clone(),
         })
         .collect();
@@ -68,8 +61,7 @@ impl ParquetFiles {
         let mut rows: u64 = 0;
         for path in paths {
             let file = File::open(path).map_err(|e| TableError::read(path, e))?;
-            let plain = ArrowReaderMetadata::load(&file, ArrowReaderOptions::new())
-                .map_err(|e| refused(path, e))?;
+            let plain = ArrowReaderMetadata::load(&file, ArrowReaderOptions::new()).map_err(|e| refused(path, e))?;
             let asked = with_dictionaries(plain.schema());
             let metadata = ArrowReaderMetadata::try_new(
                 Arc::clone(plain.metadata()),
@@ -79,13 +71,9 @@ impl ParquetFiles {
             if let Some(first) = files.first()
                 && first.metadata.schema().fields() != metadata.schema().fields()
             {
-                return Err(TableError::DifferentColumns {
-                    first: first.path.clone(),
-                    second: path.clone(),
-                });
+                return Err(TableError::DifferentColumns { first: first.path.clone(), second: path.clone() });
             }
-            let first_row =
-                u32::try_from(rows).map_err(|_| TableError::TooManyRows(path.clone()))?;
+            let first_row = u32::try_from(rows).map_err(|_| TableError::TooManyRows(path.clone()))?;
             for (index, group) in plain.metadata().row_groups().iter().enumerate() {
                 let count = usize::try_from(group.num_rows()).map_err(|e| refused(path, e))?;
                 rows += count as u64;
@@ -98,33 +86,16 @@ impl ParquetFiles {
                 }
                 _ => file_name.into_owned(),
             };
-            files.push(OneFile {
-                path: path.clone(),
-                shown,
-                metadata,
-                plain,
-                first_row,
-            });
+            files.push(OneFile { path: path.clone(), shown, metadata, plain, first_row });
         }
         if rows >= u64::from(u32::MAX) {
             return Err(TableError::TooManyRows(paths[0].clone()));
         }
         let columns = files
             .first()
-            .map(|f| {
-                f.metadata
-                    .schema()
-                    .fields()
-                    .iter()
-                    .map(|field| field.name().trim().to_string())
-                    .collect()
-            })
+            .map(|f| f.metadata.schema().fields().iter().map(|field| field.name().trim().to_string()).collect())
             .unwrap_or_default();
-        Ok(ParquetFiles {
-            files,
-            columns,
-            groups,
-        })
+        Ok(ParquetFiles { files, columns, groups })
     }
 
     pub(super) fn columns(&self) -> &[String] {
@@ -142,23 +113,14 @@ impl ParquetFiles {
 
     pub(super) fn place(&self, row: u32) -> Place {
         let file = self.file_of(row);
-        Place {
-            file: file.shown.clone(),
-            line: u64::from(row - file.first_row) + 1,
-            cell: None,
-        }
+        Place { file: file.shown.clone(), line: u64::from(row - file.first_row) + 1, cell: None }
     }
 
-    pub(super) fn read_chunk(
-        &self,
-        chunk: usize,
-        wanted: &[usize],
-    ) -> Result<Vec<RecordBatch>, TableError> {
+    pub(super) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<Vec<RecordBatch>, TableError> {
         let (file, group, _) = self.groups[chunk];
         let file = &self.files[file];
         let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
-        let builder =
-            ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.metadata.clone());
+        let builder = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.metadata.clone());
         let mask = ProjectionMask::roots(builder.parquet_schema(), wanted.iter().copied());
         let reader = builder
             .with_projection(mask)
@@ -166,9 +128,7 @@ impl ParquetFiles {
             .with_batch_size(BATCH_ROWS)
             .build()
             .map_err(|e| refused(&file.path, e))?;
-        reader
-            .collect::<Result<Vec<_>, _>>()
-            .map_err(|e| refused(&file.path, e))
+        reader.collect::<Result<Vec<_>, _>>().map_err(|e| refused(&file.path, e))
     }
 
     pub(super) fn as_written(&self, rows: &[u32]) -> Result<Vec<String>, TableError> {
@@ -190,12 +150,11 @@ impl ParquetFiles {
                 at = row + 1;
             }
             let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
-            let reader =
-                ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.plain.clone())
-                    .with_row_selection(RowSelection::from(selectors))
-                    .with_batch_size(BATCH_ROWS)
-                    .build()
-                    .map_err(|e| refused(&file.path, e))?;
+            let reader = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.plain.clone())
+                .with_row_selection(RowSelection::from(selectors))
+                .with_batch_size(BATCH_ROWS)
+                .build()
+                .map_err(|e| refused(&file.path, e))?;
             for batch in reader {
                 let batch = batch.map_err(|e| refused(&file.path, e))?;
                 written.extend(row_as_json(&batch).map_err(|e| refused(&file.path, e))?);

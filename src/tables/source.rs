@@ -131,11 +131,7 @@ impl Source {
     ///
     /// # Errors
     /// [`TableError::Broken`] when the file's own library refuses it.
-    pub fn read_chunk(
-        &self,
-        chunk: usize,
-        columns: &[usize],
-    ) -> Result<Vec<RecordBatch>, TableError> {
+    pub fn read_chunk(&self, chunk: usize, columns: &[usize]) -> Result<Vec<RecordBatch>, TableError> {
         match self {
             Source::Csv(file) => Ok(vec![file.read_chunk(chunk, columns)?]),
             Source::Parquet(files) => files.read_chunk(chunk, columns),

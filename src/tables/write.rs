@@ -20,9 +20,7 @@ use arrow::csv::{Writer as CsvRows, WriterBuilder as CsvBuilder};
 use arrow::datatypes::SchemaRef;
 use arrow::error::ArrowError;
 use arrow::ipc::writer::FileWriter;
-use arrow::json::writer::{
-    JsonFormat, LineDelimited, Writer as JsonRows, WriterBuilder as JsonBuilder,
-};
+use arrow::json::writer::{JsonFormat, LineDelimited, Writer as JsonRows, WriterBuilder as JsonBuilder};
 use arrow::record_batch::RecordBatch;
 use chrono::NaiveDate;
 use parquet::file::writer::SerializedFileWriter;
@@ -89,10 +87,7 @@ struct ParquetRows<W: Write + Send> {
 
 impl<W: Write + Send> fmt::Debug for TableWriter<W> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("TableWriter")
-            .field("format", &self.format)
-            .field("rows", &self.rows)
-            .finish_non_exhaustive()
+        f.debug_struct("TableWriter").field("format", &self.format).field("rows", &self.rows).finish_non_exhaustive()
     }
 }
 
@@ -113,37 +108,20 @@ impl<W: Write + Send> TableWriter<W> {
             }
             // A row always has every column: a key that is missing and one that is null must not be told apart.
             Format::Json => Rows::Json(JsonBuilder::new().with_explicit_nulls(true).build(to)),
-            Format::JsonLines => {
-                Rows::JsonLines(JsonBuilder::new().with_explicit_nulls(true).build(to))
+            Format::JsonLines => Rows::JsonLines(JsonBuilder::new().with_explicit_nulls(true).build(to)),
+            Format::Arrow => {
+                Rows::Arrow(Box::new(FileWriter::try_new(to, schema).map_err(|error| failure.explain(format, error))?))
             }
-            Format::Arrow => Rows::Arrow(Box::new(
-                FileWriter::try_new(to, schema).map_err(|error| failure.explain(format, error))?,
-            )),
             Format::Parquet => {
-                let (file, encoder) =
-                    open(to, schema).map_err(|error| failure.explain(format, error))?;
-                Rows::Parquet(Box::new(ParquetRows {
-                    file,
-                    encoder,
-                    waiting: Vec::new(),
-                    waiting_rows: 0,
-                }))
+                let (file, encoder) = open(to, schema).map_err(|error| failure.explain(format, error))?;
+                Rows::Parquet(Box::new(ParquetRows { file, encoder, waiting: Vec::new(), waiting_rows: 0 }))
             }
             Format::Workbook => {
-                let name = schema
-                    .metadata()
-                    .get("table")
-                    .map_or("table", String::as_str);
+                let name = schema.metadata().get("table").map_or("table", String::as_str);
                 Rows::Workbook(Box::new(TableSheet::new(name, schema)?), to)
             }
         };
-        Ok(TableWriter {
-            format,
-            schema: Arc::clone(schema),
-            failure,
-            rows: 0,
-            into,
-        })
+        Ok(TableWriter { format, schema: Arc::clone(schema), failure, rows: 0, into })
     }
 
     /// Appends the rows of `batch`.
@@ -184,9 +162,7 @@ impl<W: Write + Send> TableWriter<W> {
             Rows::Arrow(rows) => rows.into_inner().map_err(arrow)?,
             Rows::Parquet(mut rows) => {
                 rows.write_group(rows.waiting_rows, &self.failure)?;
-                rows.file
-                    .into_inner()
-                    .map_err(|error| self.failure.explain(self.format, error))?
+                rows.file.into_inner().map_err(|error| self.failure.explain(self.format, error))?
             }
             Rows::Workbook(rows, mut to) => {
                 let mut book = Book::new(UNDATED, "");
@@ -228,13 +204,8 @@ impl<W: Write + Send> ParquetRows<W> {
         }
         self.waiting = rest;
         self.waiting_rows -= rows;
-        let encoded = self
-            .encoder
-            .encode(&group)
-            .map_err(|error| WriteError::encode(Format::Parquet, error))?;
-        encoded
-            .append(&mut self.file)
-            .map_err(|error| failure.explain(Format::Parquet, error))
+        let encoded = self.encoder.encode(&group).map_err(|error| WriteError::encode(Format::Parquet, error))?;
+        encoded.append(&mut self.file).map_err(|error| failure.explain(Format::Parquet, error))
     }
 }
 
@@ -263,28 +234,19 @@ fn same_columns(schema: &SchemaRef, batch: &RecordBatch) -> Result<(), WriteErro
     }
     let name_and_type = |schema: &SchemaRef| -> Vec<String> {
         let fields = schema.fields().iter();
-        fields
-            .map(|field| format!("{}: {}", field.name(), field.data_type()))
-            .collect()
+        fields.map(|field| format!("{}: {}", field.name(), field.data_type())).collect()
     };
     let (expected, found) = (name_and_type(schema), name_and_type(found));
     if expected == found {
         return Ok(());
     }
     // Only the first difference is named: a table can have thirty columns.
-    let at = expected
-        .iter()
-        .zip(&found)
-        .take_while(|(e, f)| e == f)
-        .count();
+    let at = expected.iter().zip(&found).take_while(|(e, f)| e == f).count();
     let column = |columns: &[String]| match columns.get(at) {
         Some(column) => format!("column {} `{column}`", at + 1),
         None => format!("no column {}", at + 1),
     };
-    Err(WriteError::Columns {
-        found: column(&found),
-        expected: column(&expected),
-    })
+    Err(WriteError::Columns { found: column(&found), expected: column(&expected) })
 }
 
 #[cfg(test)]

@@ -35,15 +35,9 @@ impl Day {
             return None;
         }
         let number = |part: &[u8]| -> Option<u32> {
-            part.iter().try_fold(0u32, |n, c| {
-                c.is_ascii_digit().then(|| n * 10 + u32::from(c - b'0'))
-            })
+            part.iter().try_fold(0u32, |n, c| c.is_ascii_digit().then(|| n * 10 + u32::from(c - b'0')))
         };
-        Day::from_ymd(
-            number(&b[0..4])? as i32,
-            number(&b[5..7])?,
-            number(&b[8..10])?,
-        )
+        Day::from_ymd(number(&b[0..4])? as i32, number(&b[5..7])?, number(&b[8..10])?)
     }
 
     /// Reads a date in a `strftime` style format such as `%d.%m.%Y`; `None` when the text does not fit it.
@@ -102,10 +96,7 @@ pub fn years_between(from: Day, to: Day) -> f64 {
 /// Calendar arithmetic, no outside number; whether a limit runs to the same day or to the month's end is a rule of each
 /// limit, never of this program (see [`month_end`]).
 pub fn same_day(start: Day, months: u32) -> Day {
-    start
-        .date()
-        .checked_add_months(Months::new(months))
-        .map_or(Day(i32::MAX), Day::from)
+    start.date().checked_add_months(Months::new(months)).map_or(Day(i32::MAX), Day::from)
 }
 
 /// The last day of the `months`-th calendar month after `start`: 22 Jul 2020 + 24 is 31 Jul 2022.
@@ -114,10 +105,7 @@ pub fn same_day(start: Day, months: u32) -> Day {
 pub fn month_end(start: Day, months: u32) -> Day {
     let date = same_day(start, months).date();
     let first = date.with_day(1).unwrap_or(date);
-    first
-        .checked_add_months(Months::new(1))
-        .and_then(|next| next.pred_opt())
-        .map_or(Day(i32::MAX), Day::from)
+    first.checked_add_months(Months::new(1)).and_then(|next| next.pred_opt()).map_or(Day(i32::MAX), Day::from)
 }
 
 #[cfg(test)]
@@ -140,11 +128,7 @@ mod tests {
             ("2018-06-01", 12, "2019-06-30"),
             ("2020-07-22", 24, "2022-07-31"),
         ] {
-            assert_eq!(
-                month_end(day(start), months),
-                day(due),
-                "{start} + {months}"
-            );
+            assert_eq!(month_end(day(start), months), day(due), "{start} + {months}");
         }
     }
 
@@ -160,16 +144,8 @@ mod tests {
             ("2024-12-31", 2, "2025-02-28", "2025-02-28"),
             ("2023-12-31", 2, "2024-02-29", "2024-02-29"),
         ] {
-            assert_eq!(
-                month_end(day(start), months),
-                day(end),
-                "{start} + {months}"
-            );
-            assert_eq!(
-                same_day(day(start), months),
-                day(same),
-                "{start} + {months}"
-            );
+            assert_eq!(month_end(day(start), months), day(end), "{start} + {months}");
+            assert_eq!(same_day(day(start), months), day(same), "{start} + {months}");
         }
     }
 
@@ -203,10 +179,7 @@ mod tests {
         ] {
             assert_eq!(Day::parse_iso(text), None, "{text}");
         }
-        assert_eq!(
-            Day::parse_with("29.02.2024", "%d.%m.%Y"),
-            Some(day("2024-02-29"))
-        );
+        assert_eq!(Day::parse_with("29.02.2024", "%d.%m.%Y"), Some(day("2024-02-29")));
         assert_eq!(Day::parse_with("2024-02-29", "%d.%m.%Y"), None);
     }
 

@@ -121,41 +121,19 @@ pub fn first_year(air: &Air) -> Result<FirstYear, ImpossibleAir> {
         let held = value.clamp(range.0, range.1);
         Ok((held, held != value))
     };
-    let (t, temperature) = hold(
-        "a temperature in C",
-        air.temperature_c,
-        (-90.0, 60.0),
-        valid::TEMPERATURE_C,
-    )?;
-    let (rh, relative_humidity) = hold(
-        "a relative humidity in percent",
-        air.relative_humidity_pct,
-        (0.0, 100.0),
-        valid::RELATIVE_HUMIDITY_PCT,
-    )?;
-    let (pd, so2) = hold(
-        "a sulphur dioxide deposition in mg/(m2 d)",
-        air.so2_mg_m2_day,
-        (0.0, f64::MAX),
-        valid::SO2_MG_M2_DAY,
-    )?;
-    let (sd, chloride) = hold(
-        "a chloride deposition in mg/(m2 d)",
-        air.chloride_mg_m2_day,
-        (0.0, f64::MAX),
-        valid::CHLORIDE_MG_M2_DAY,
-    )?;
+    let (t, temperature) = hold("a temperature in C", air.temperature_c, (-90.0, 60.0), valid::TEMPERATURE_C)?;
+    let (rh, relative_humidity) =
+        hold("a relative humidity in percent", air.relative_humidity_pct, (0.0, 100.0), valid::RELATIVE_HUMIDITY_PCT)?;
+    let (pd, so2) =
+        hold("a sulphur dioxide deposition in mg/(m2 d)", air.so2_mg_m2_day, (0.0, f64::MAX), valid::SO2_MG_M2_DAY)?;
+    let (sd, chloride) =
+        hold("a chloride deposition in mg/(m2 d)", air.chloride_mg_m2_day, (0.0, f64::MAX), valid::CHLORIDE_MG_M2_DAY)?;
     let slope = if t <= 10.0 { 0.009 } else { -0.043 };
     let f = slope * (t - 10.0);
     Ok(FirstYear {
         so2_g_m2_year: 0.0042 * pd.powf(0.73) * (0.025 * rh + f).exp(),
         chloride_g_m2_year: 0.0018 * sd.powf(0.60) * (0.020 * rh + 0.094 * t).exp(),
-        clamped: Clamped {
-            temperature,
-            relative_humidity,
-            so2,
-            chloride,
-        },
+        clamped: Clamped { temperature, relative_humidity, so2, chloride },
     })
 }
 
@@ -178,14 +156,8 @@ pub enum Corrosivity {
 
 impl Corrosivity {
     /// Mildest first.
-    pub const ALL: [Corrosivity; 6] = [
-        Corrosivity::C1,
-        Corrosivity::C2,
-        Corrosivity::C3,
-        Corrosivity::C4,
-        Corrosivity::C5,
-        Corrosivity::Cx,
-    ];
+    pub const ALL: [Corrosivity; 6] =
+        [Corrosivity::C1, Corrosivity::C2, Corrosivity::C3, Corrosivity::C4, Corrosivity::C5, Corrosivity::Cx];
 
     /// The word in records and results.
     pub const fn word(self) -> &'static str {
@@ -201,9 +173,7 @@ impl Corrosivity {
 
     /// Reads a record's word; capitals do not matter.
     pub fn from_word(text: &str) -> Option<Corrosivity> {
-        Corrosivity::ALL
-            .into_iter()
-            .find(|c| text.trim().eq_ignore_ascii_case(c.word()))
+        Corrosivity::ALL.into_iter().find(|c| text.trim().eq_ignore_ascii_case(c.word()))
     }
 
     /// The category of a rate in g/(m2 a). Never C1: the standard draws no line between C1 and C2 for aluminium.
@@ -211,15 +181,10 @@ impl Corrosivity {
     /// Source: ISO 9223:2012 table 2 (C2 up to 0.6, C3 2, C4 5, C5 10, limits included), from memory, verify against the
     /// current edition.
     pub fn of_rate(rate_g_m2_year: f64) -> Corrosivity {
-        [
-            Corrosivity::C2,
-            Corrosivity::C3,
-            Corrosivity::C4,
-            Corrosivity::C5,
-        ]
-        .into_iter()
-        .find(|c| rate_g_m2_year <= c.upper_rate_g_m2_year())
-        .unwrap_or(Corrosivity::Cx)
+        [Corrosivity::C2, Corrosivity::C3, Corrosivity::C4, Corrosivity::C5]
+            .into_iter()
+            .find(|c| rate_g_m2_year <= c.upper_rate_g_m2_year())
+            .unwrap_or(Corrosivity::Cx)
     }
 
     /// The rate in g/(m2 a) of a base known only by its category: the category's upper limit.
@@ -279,9 +244,7 @@ impl PlainAir {
 
     /// Reads a record's word; capitals do not matter.
     pub fn from_word(text: &str) -> Option<PlainAir> {
-        PlainAir::ALL
-            .into_iter()
-            .find(|a| text.trim().eq_ignore_ascii_case(a.word()))
+        PlainAir::ALL.into_iter().find(|a| text.trim().eq_ignore_ascii_case(a.word()))
     }
 
     /// The category it stands for. Assumption.
@@ -315,9 +278,7 @@ impl Kept {
 
     /// Reads a record's word; capitals do not matter.
     pub fn from_word(text: &str) -> Option<Kept> {
-        [Kept::Outside, Kept::Hangar]
-            .into_iter()
-            .find(|k| text.trim().eq_ignore_ascii_case(k.word()))
+        [Kept::Outside, Kept::Hangar].into_iter().find(|k| text.trim().eq_ignore_ascii_case(k.word()))
     }
 }
 
@@ -343,10 +304,7 @@ pub struct Growth {
 
 impl Default for Growth {
     fn default() -> Growth {
-        Growth {
-            time_exponent: TIME_EXPONENT,
-            hangar_factor: 1.0,
-        }
+        Growth { time_exponent: TIME_EXPONENT, hangar_factor: 1.0 }
     }
 }
 
@@ -419,8 +377,5 @@ pub fn attack_g_m2(stays: &[Stay], growth: &Growth) -> Result<f64, GrowthError> 
 ///
 /// Source: ISO 9223:2012 annex A, estimation uncertainty for aluminium, from memory, verify against the current edition.
 pub fn uncertainty_g_m2_year(rate_g_m2_year: f64) -> (f64, f64) {
-    (
-        rate_g_m2_year * UNCERTAINTY_LOW,
-        rate_g_m2_year * UNCERTAINTY_HIGH,
-    )
+    (rate_g_m2_year * UNCERTAINTY_LOW, rate_g_m2_year * UNCERTAINTY_HIGH)
 }

@@ -19,14 +19,8 @@ pub enum Surface {
 
 impl Surface {
     /// Every surface, in the order records list them.
-    pub const ALL: [Surface; 6] = [
-        Surface::LeadingEdge,
-        Surface::TrailingEdge,
-        Surface::Face,
-        Surface::Camber,
-        Surface::Tip,
-        Surface::Hub,
-    ];
+    pub const ALL: [Surface; 6] =
+        [Surface::LeadingEdge, Surface::TrailingEdge, Surface::Face, Surface::Camber, Surface::Tip, Surface::Hub];
 
     /// The word in records.
     pub const fn word(self) -> &'static str {
@@ -135,9 +129,7 @@ impl DefectKind {
 
     /// Reads a record's word; capitals do not matter.
     pub fn from_word(text: &str) -> Option<DefectKind> {
-        DefectKind::ALL
-            .into_iter()
-            .find(|k| same_word(text, k.word()))
+        DefectKind::ALL.into_iter().find(|k| same_word(text, k.word()))
     }
 
     /// Never dressed in the field, whatever its size.
@@ -148,11 +140,7 @@ impl DefectKind {
     pub const fn is_shop_only(self) -> bool {
         matches!(
             self,
-            DefectKind::Bend
-                | DefectKind::Crack
-                | DefectKind::Lightning
-                | DefectKind::Strike
-                | DefectKind::Overspeed
+            DefectKind::Bend | DefectKind::Crack | DefectKind::Lightning | DefectKind::Strike | DefectKind::Overspeed
         )
     }
 }
@@ -181,10 +169,7 @@ mod tests {
         for k in DefectKind::ALL {
             assert_eq!(DefectKind::from_word(k.word()), Some(k));
         }
-        assert_eq!(
-            Surface::from_word(" Leading-Edge "),
-            Some(Surface::LeadingEdge)
-        );
+        assert_eq!(Surface::from_word(" Leading-Edge "), Some(Surface::LeadingEdge));
         for text in ["", "leading", "leadingedge", "edge", "back", "hubs", "tip?"] {
             assert_eq!(Surface::from_word(text), None, "{text}");
         }
@@ -196,11 +181,7 @@ mod tests {
     // AC 43.13-1B ch. 8 sec. 4 for cracks and bends; strikes, lightning, overspeed: common practice, no source.
     #[test]
     fn five_kinds_go_to_the_shop() {
-        let shop: Vec<&str> = DefectKind::ALL
-            .into_iter()
-            .filter(|k| k.is_shop_only())
-            .map(DefectKind::word)
-            .collect();
+        let shop: Vec<&str> = DefectKind::ALL.into_iter().filter(|k| k.is_shop_only()).map(DefectKind::word).collect();
         assert_eq!(shop, ["bend", "crack", "lightning", "strike", "overspeed"]);
     }
 }

@@ -80,8 +80,7 @@ pub fn nearest_station(radius_in: f64, listed_in: &[f64]) -> Option<usize> {
 
 /// The listed station a reading belongs to: the nearest one, if it lies within [`STATION_SNAP_IN`].
 pub fn snap_station(radius_in: f64, listed_in: &[f64]) -> Option<usize> {
-    nearest_station(radius_in, listed_in)
-        .filter(|&i| (listed_in[i] - radius_in).abs() <= STATION_SNAP_IN + 1e-9)
+    nearest_station(radius_in, listed_in).filter(|&i| (listed_in[i] - radius_in).abs() <= STATION_SNAP_IN + 1e-9)
 }
 
 /// A dimension or limit known at one station, both in inches.
@@ -119,10 +118,7 @@ pub fn value_at(radius_in: f64, stations: &[StationValue]) -> Option<ValueAt> {
             continue;
         }
         let nearer = |held: StationValue| {
-            let (new, old) = (
-                (s.station_in - radius_in).abs(),
-                (held.station_in - radius_in).abs(),
-            );
+            let (new, old) = ((s.station_in - radius_in).abs(), (held.station_in - radius_in).abs());
             new < old || (new == old && s.value_in < held.value_in)
         };
         if s.station_in <= radius_in && below.is_none_or(nearer) {
@@ -135,15 +131,8 @@ pub fn value_at(radius_in: f64, stations: &[StationValue]) -> Option<ValueAt> {
     match (below, above) {
         (Some(low), Some(high)) => {
             let span = high.station_in - low.station_in;
-            let share = if span > 0.0 {
-                (radius_in - low.station_in) / span
-            } else {
-                0.0
-            };
-            Some(ValueAt {
-                value_in: low.value_in + share * (high.value_in - low.value_in),
-                outside_listed: false,
-            })
+            let share = if span > 0.0 { (radius_in - low.station_in) / span } else { 0.0 };
+            Some(ValueAt { value_in: low.value_in + share * (high.value_in - low.value_in), outside_listed: false })
         }
         (Some(only), None) | (None, Some(only)) => Some(ValueAt {
             value_in: only.value_in,
@@ -220,10 +209,7 @@ pub fn position_words(surface: Option<Surface>, station_pct: Option<f64>) -> Str
     match (surface, station_pct) {
         (Some(Surface::Hub | Surface::Tip), _) => side.to_string(),
         (_, Some(pct)) if pct.is_finite() => {
-            format!(
-                "{side}, {} of the radius ({pct:.0} %)",
-                RadiusThird::of(pct).words()
-            )
+            format!("{side}, {} of the radius ({pct:.0} %)", RadiusThird::of(pct).words())
         }
         _ => format!("{side}, station not recorded"),
     }
@@ -237,10 +223,7 @@ mod tests {
     fn stations() -> Vec<StationValue> {
         // Unsorted on purpose.
         [(34.2, 0.25), (11.4, 0.81), (22.8, 0.45), (38.0, 0.20)]
-            .map(|(station_in, value_in)| StationValue {
-                station_in,
-                value_in,
-            })
+            .map(|(station_in, value_in)| StationValue { station_in, value_in })
             .to_vec()
     }
 
@@ -273,24 +256,13 @@ mod tests {
     #[test]
     fn what_is_not_a_number_is_passed_over() {
         let mut s = stations();
-        s.push(StationValue {
-            station_in: 28.5,
-            value_in: f64::NAN,
-        });
-        s.push(StationValue {
-            station_in: f64::NAN,
-            value_in: 0.1,
-        });
+        s.push(StationValue { station_in: 28.5, value_in: f64::NAN });
+        s.push(StationValue { station_in: f64::NAN, value_in: 0.1 });
         assert!((value_at(28.5, &s).unwrap().value_in - 0.35).abs() < 1e-12);
         assert_eq!(value_at(f64::NAN, &s), None);
         assert_eq!(value_at(10.0, &[]), None);
         // Two values at one radius: the smaller, in either order.
-        let twice = |a: f64, b: f64| {
-            [a, b].map(|value_in| StationValue {
-                station_in: 20.0,
-                value_in,
-            })
-        };
+        let twice = |a: f64, b: f64| [a, b].map(|value_in| StationValue { station_in: 20.0, value_in });
         for pair in [twice(0.3, 0.2), twice(0.2, 0.3)] {
             assert_eq!(value_at(20.0, &pair).unwrap().value_in, 0.2);
             assert_eq!(value_at(25.0, &pair).unwrap().value_in, 0.2);
@@ -329,14 +301,8 @@ mod tests {
             "leading edge, outer third of the radius (75 %)"
         );
         assert_eq!(position_words(Some(Surface::Tip), Some(100.0)), "tip");
-        assert_eq!(
-            position_words(None, Some(45.0)),
-            "surface not recorded, middle third of the radius (45 %)"
-        );
-        assert_eq!(
-            position_words(Some(Surface::Camber), None),
-            "camber, station not recorded"
-        );
+        assert_eq!(position_words(None, Some(45.0)), "surface not recorded, middle third of the radius (45 %)");
+        assert_eq!(position_words(Some(Surface::Camber), None), "camber, station not recorded");
     }
 
     proptest! {

@@ -33,8 +33,7 @@ pub fn section_modulus_retained(
     thickness_new: f64,
 ) -> Result<f64, LoadError> {
     let width = positive("a width", width)? / positive("a new width", width_new)?;
-    let thickness =
-        positive("a thickness", thickness)? / positive("a new thickness", thickness_new)?;
+    let thickness = positive("a thickness", thickness)? / positive("a new thickness", thickness_new)?;
     Ok(width * thickness * thickness)
 }
 
@@ -68,15 +67,8 @@ pub fn hour_weight(section_modulus_retained: f64, exponent: f64) -> Result<f64, 
 ///
 /// # Errors
 /// [`LoadError`] for negative hours too.
-pub fn equivalent_hours(
-    hours: f64,
-    section_modulus_retained: f64,
-    exponent: f64,
-) -> Result<f64, LoadError> {
-    Ok(
-        not_negative("a number of hours", hours)?
-            * hour_weight(section_modulus_retained, exponent)?,
-    )
+pub fn equivalent_hours(hours: f64, section_modulus_retained: f64, exponent: f64) -> Result<f64, LoadError> {
+    Ok(not_negative("a number of hours", hours)? * hour_weight(section_modulus_retained, exponent)?)
 }
 
 /// Revolutions in a number of hours at the model's greatest speed, `hours * 60 * rpm`: an upper figure, as no engine turns at
@@ -85,23 +77,13 @@ pub fn equivalent_hours(
 /// # Errors
 /// [`LoadError`] for negative hours or a speed that is not a positive number.
 pub fn revolutions(hours: f64, max_rpm: f64) -> Result<f64, LoadError> {
-    Ok(not_negative("a number of hours", hours)?
-        * 60.0
-        * positive("a speed in revolutions per minute", max_rpm)?)
+    Ok(not_negative("a number of hours", hours)? * 60.0 * positive("a speed in revolutions per minute", max_rpm)?)
 }
 
 fn positive(quantity: &'static str, value: f64) -> Result<f64, LoadError> {
-    if value > 0.0 && value.is_finite() {
-        Ok(value)
-    } else {
-        Err(LoadError { quantity, value })
-    }
+    if value > 0.0 && value.is_finite() { Ok(value) } else { Err(LoadError { quantity, value }) }
 }
 
 fn not_negative(quantity: &'static str, value: f64) -> Result<f64, LoadError> {
-    if value >= 0.0 && value.is_finite() {
-        Ok(value)
-    } else {
-        Err(LoadError { quantity, value })
-    }
+    if value >= 0.0 && value.is_finite() { Ok(value) } else { Err(LoadError { quantity, value }) }
 }

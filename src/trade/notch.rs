@@ -39,17 +39,9 @@ pub struct ShortCrack {
 }
 
 impl Default for ShortCrack {
-    #[expect(
-        clippy::approx_constant,
-        reason = "a setting is shown as it is stated, with four digits of 2/pi"
-    )]
+    #[expect(clippy::approx_constant, reason = "a setting is shown as it is stated, with four digits of 2/pi")]
     fn default() -> ShortCrack {
-        ShortCrack {
-            threshold_mpa_sqrt_m: 5.0,
-            smooth_limit_mpa: 248.0,
-            edge_factor: 1.1215,
-            surface_factor: 0.6366,
-        }
+        ShortCrack { threshold_mpa_sqrt_m: 5.0, smooth_limit_mpa: 248.0, edge_factor: 1.1215, surface_factor: 0.6366 }
     }
 }
 
@@ -68,11 +60,7 @@ impl ShortCrack {
     /// # Errors
     /// [`NotchError::Property`].
     pub fn intrinsic_length_in(&self, surface: Option<Surface>) -> Result<f64, NotchError> {
-        let mm = intrinsic_length_mm(
-            self.threshold_mpa_sqrt_m,
-            self.smooth_limit_mpa,
-            self.factor(surface),
-        )?;
+        let mm = intrinsic_length_mm(self.threshold_mpa_sqrt_m, self.smooth_limit_mpa, self.factor(surface))?;
         Ok(mm / MM_PER_IN)
     }
 
@@ -80,11 +68,7 @@ impl ShortCrack {
     ///
     /// # Errors
     /// [`NotchError`] for a depth or a property that cannot be one.
-    pub fn strength_retained(
-        &self,
-        surface: Option<Surface>,
-        depth_in: f64,
-    ) -> Result<f64, NotchError> {
+    pub fn strength_retained(&self, surface: Option<Surface>, depth_in: f64) -> Result<f64, NotchError> {
         crack_strength_retained(depth_in, self.intrinsic_length_in(surface)?)
     }
 }
@@ -96,17 +80,9 @@ impl ShortCrack {
 ///
 /// # Errors
 /// [`NotchError::Property`] unless all three are positive numbers.
-pub fn intrinsic_length_mm(
-    threshold_mpa_sqrt_m: f64,
-    smooth_limit_mpa: f64,
-    factor: f64,
-) -> Result<f64, NotchError> {
+pub fn intrinsic_length_mm(threshold_mpa_sqrt_m: f64, smooth_limit_mpa: f64, factor: f64) -> Result<f64, NotchError> {
     let ok = |property, value: f64| {
-        if value > 0.0 && value.is_finite() {
-            Ok(())
-        } else {
-            Err(NotchError::Property { property, value })
-        }
+        if value > 0.0 && value.is_finite() { Ok(()) } else { Err(NotchError::Property { property, value }) }
     };
     ok("the threshold", threshold_mpa_sqrt_m)?;
     ok("the smooth fatigue limit", smooth_limit_mpa)?;
@@ -127,10 +103,7 @@ pub fn crack_strength_retained(depth: f64, intrinsic_length: f64) -> Result<f64,
         return Err(NotchError::Depth(depth));
     }
     if !(intrinsic_length > 0.0 && intrinsic_length.is_finite()) {
-        return Err(NotchError::Property {
-            property: "the intrinsic crack length",
-            value: intrinsic_length,
-        });
+        return Err(NotchError::Property { property: "the intrinsic crack length", value: intrinsic_length });
     }
     Ok((intrinsic_length / (depth + intrinsic_length)).sqrt())
 }
@@ -175,10 +148,7 @@ mod tests {
             assert!((a0 - mm).abs() < 5e-7, "{a0}");
         }
         // By hand: F = 2 quarters it.
-        let (one, two) = (
-            intrinsic_length_mm(5.0, 248.0, 1.0).unwrap(),
-            intrinsic_length_mm(5.0, 248.0, 2.0).unwrap(),
-        );
+        let (one, two) = (intrinsic_length_mm(5.0, 248.0, 1.0).unwrap(), intrinsic_length_mm(5.0, 248.0, 2.0).unwrap());
         assert!((one / two - 4.0).abs() < 1e-12);
     }
 
@@ -246,16 +216,10 @@ mod tests {
 
     #[test]
     fn impossible_sizes_are_refused() {
-        assert_eq!(
-            crack_strength_retained(-0.01, 0.1),
-            Err(NotchError::Depth(-0.01))
-        );
+        assert_eq!(crack_strength_retained(-0.01, 0.1), Err(NotchError::Depth(-0.01)));
         assert!(crack_strength_retained(f64::NAN, 0.1).is_err());
         assert!(crack_strength_retained(0.01, 0.0).is_err());
-        assert_eq!(
-            blend_strength_retained(0.1, 0.0),
-            Err(NotchError::Length(0.0))
-        );
+        assert_eq!(blend_strength_retained(0.1, 0.0), Err(NotchError::Length(0.0)));
         assert!(blend_strength_retained(f64::INFINITY, 1.0).is_err());
         assert!(intrinsic_length_mm(5.0, -248.0, 1.0).is_err());
         assert!(intrinsic_length_mm(5.0, 248.0, f64::NAN).is_err());

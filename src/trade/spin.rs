@@ -85,19 +85,13 @@ pub fn steady_stress(
     check_positive("a speed in revolutions per minute", rpm)?;
     check_positive("a density in kg/m3", density_kg_m3)?;
     if !(radius_in >= 0.0 && radius_in <= tip_in + STATION_SNAP_IN + 1e-9) {
-        return Err(SpinError::Impossible {
-            quantity: "a radius in inches",
-            value: radius_in,
-        });
+        return Err(SpinError::Impossible { quantity: "a radius in inches", value: radius_in });
     }
     let (first, last) = check_sections(sections, tip_in)?;
-    let outside_listed = radius_in < first.station_in - STATION_SNAP_IN - 1e-9
-        || radius_in > last.station_in + STATION_SNAP_IN + 1e-9;
+    let outside_listed =
+        radius_in < first.station_in - STATION_SNAP_IN - 1e-9 || radius_in > last.station_in + STATION_SNAP_IN + 1e-9;
     if radius_in >= tip_in {
-        return Ok(SpinStress {
-            stress_mpa: 0.0,
-            outside_listed,
-        });
+        return Ok(SpinStress { stress_mpa: 0.0, outside_listed });
     }
 
     let own = section_at(sections, radius_in);
@@ -108,10 +102,7 @@ pub fn steady_stress(
     // From the radius over every station beyond it to the tip.
     let mut from = own;
     let mut moment = 0.0;
-    let beyond = sections
-        .iter()
-        .copied()
-        .filter(|s| s.station_in > radius_in && s.station_in < tip_in);
+    let beyond = sections.iter().copied().filter(|s| s.station_in > radius_in && s.station_in < tip_in);
     for to in beyond.chain(std::iter::once(section_at(sections, tip_in))) {
         moment += first_moment_in4(from, to);
         from = to;
@@ -119,18 +110,11 @@ pub fn steady_stress(
     let omega = angular_speed_rad_s(rpm);
     let metres = MM_PER_IN / 1000.0;
     let stress_pa = density_kg_m3 * omega * omega * moment / area * metres * metres;
-    Ok(SpinStress {
-        stress_mpa: stress_pa / 1e6,
-        outside_listed,
-    })
+    Ok(SpinStress { stress_mpa: stress_pa / 1e6, outside_listed })
 }
 
 fn check_positive(quantity: &'static str, value: f64) -> Result<(), SpinError> {
-    if value > 0.0 && value.is_finite() {
-        Ok(())
-    } else {
-        Err(SpinError::Impossible { quantity, value })
-    }
+    if value > 0.0 && value.is_finite() { Ok(()) } else { Err(SpinError::Impossible { quantity, value }) }
 }
 
 /// First and last section of a list in rising order, inside the tip, with dimensions that can be some.
@@ -151,10 +135,7 @@ fn check_sections(sections: &[Section], tip_in: f64) -> Result<(Section, Section
         previous = s.station_in;
     }
     if last.station_in > tip_in + STATION_SNAP_IN + 1e-9 {
-        return Err(SpinError::BeyondTip {
-            station_in: last.station_in,
-            tip_in,
-        });
+        return Err(SpinError::BeyondTip { station_in: last.station_in, tip_in });
     }
     Ok((first, last))
 }
@@ -165,11 +146,7 @@ fn section_at(sections: &[Section], radius_in: f64) -> Section {
     let low = sections[after.saturating_sub(1)];
     let high = sections[after.min(sections.len() - 1)];
     let span = high.station_in - low.station_in;
-    let share = if span > 0.0 {
-        (radius_in - low.station_in) / span
-    } else {
-        0.0
-    };
+    let share = if span > 0.0 { (radius_in - low.station_in) / span } else { 0.0 };
     Section {
         station_in: radius_in,
         width_in: low.width_in + share * (high.width_in - low.width_in),
@@ -182,9 +159,7 @@ fn first_moment_in4(from: Section, to: Section) -> f64 {
     let half = (to.station_in - from.station_in) / 2.0;
     let at = |t: f64| {
         let mix = |a: f64, b: f64| a + (b - a) * (1.0 + t) / 2.0;
-        mix(from.width_in, to.width_in)
-            * mix(from.thickness_in, to.thickness_in)
-            * mix(from.station_in, to.station_in)
+        mix(from.width_in, to.width_in) * mix(from.thickness_in, to.thickness_in) * mix(from.station_in, to.station_in)
     };
     let node = 1.0 / 3.0f64.sqrt();
     half * (at(-node) + at(node))

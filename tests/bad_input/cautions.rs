@@ -2,7 +2,8 @@
 
 use crate::fleet_folder::FleetFolder;
 
-const MEASURED: &str = "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
+const MEASURED: &str =
+    "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
 
 /// The cautions whose text starts with `rule`.
 fn told(folder: &FleetFolder, rule: &str) -> Vec<String> {
@@ -13,26 +14,15 @@ fn told(folder: &FleetFolder, rule: &str) -> Vec<String> {
 #[test]
 fn a_date_before_the_first_day_on_record() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,1999-01-01\nA1,1998-01-01",
-        )
-        .with(
-            "measurements",
-            &format!("{MEASURED}A2,1999-06-01,1,60,,5.4,,"),
-        )
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new\nA1,1999-01-01,1",
-        )
+        .with("overhauls", "propeller,overhaul_date\nA1,1999-01-01\nA1,1998-01-01")
+        .with("measurements", &format!("{MEASURED}A2,1999-06-01,1,60,,5.4,,"))
+        .with("hours", "propeller,reading_date,hours_since_new\nA1,1999-01-01,1")
         .with("defects", "propeller,found_date,kind\nA2,1999-01-01,nick")
         .with("fitted", "propeller,aircraft,from_date\nA2,x,1999-01-01")
         .with("inspections", "propeller,inspection_date\nA1,1999-01-01");
     let rule = "a date before the propeller's in_service_date";
     let line = |place: &str, value: &str, propeller: &str, count: u32| {
-        format!(
-            "{place} [{value}] {propeller} - x{count} {rule} | correct the date, or the in_service_date"
-        )
+        format!("{place} [{value}] {propeller} - x{count} {rule} | correct the date, or the in_service_date")
     };
     assert_eq!(
         told(&folder, rule),
@@ -70,20 +60,14 @@ fn metal_that_grew_between_two_visits() {
             "measurements.csv:{at} A1 2010-01-01 x{count} {rule} | compare both sheets: a gauge, a blade or a serial may be mixed up"
         )
     };
-    assert_eq!(
-        told(&sheet("no"), rule),
-        [line("5 width_before_in [3.711]", 2)]
-    );
+    assert_eq!(told(&sheet("no"), rule), [line("5 width_before_in [3.711]", 2)]);
     assert_eq!(told(&sheet("yes"), rule), [""; 0]);
 }
 
 #[test]
 fn hours_that_run_backwards_or_too_fast() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,hours_since_new\nA1,2012-01-01,700\nA2,2012-01-01,900",
-        )
+        .with("overhauls", "propeller,overhaul_date,hours_since_new\nA1,2012-01-01,700\nA2,2012-01-01,900")
         .with(
             "hours",
             "propeller,reading_date,hours_since_new,hours_since_overhaul
@@ -108,10 +92,8 @@ fn hours_that_run_backwards_or_too_fast() {
     );
     // 2,100 hours in two years are fewer than 1,200 a year; in one and a half they are more.
     assert_eq!(told(&folder, "1,200"), [""; 0]);
-    let folder = FleetFolder::small().with(
-        "hours",
-        "propeller,reading_date,hours_since_new\nA1,2010-01-01,500\nA1,2011-07-02,2600",
-    );
+    let folder = FleetFolder::small()
+        .with("hours", "propeller,reading_date,hours_since_new\nA1,2010-01-01,500\nA1,2011-07-02,2600");
     assert_eq!(
         told(&folder, "1,200"),
         [
@@ -123,14 +105,8 @@ fn hours_that_run_backwards_or_too_fast() {
 #[test]
 fn visits_with_something_or_everything_unmeasured() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,2005-01-01\nA2,2005-01-01",
-        )
-        .with(
-            "measurements",
-            &format!("{MEASURED}A1,2005-01-01,1,60,,5.400,,0.450"),
-        );
+        .with("overhauls", "propeller,overhaul_date\nA1,2005-01-01\nA2,2005-01-01")
+        .with("measurements", &format!("{MEASURED}A1,2005-01-01,1,60,,5.400,,0.450"));
     let some = "some blades or stations were not measured at this visit";
     assert_eq!(
         told(&folder, some),
@@ -149,20 +125,15 @@ fn visits_with_something_or_everything_unmeasured() {
 
 #[test]
 fn blades_that_look_exchanged() {
-    let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,2005-01-01\nA1,2010-01-01",
-        )
-        .with(
-            "measurements",
-            &format!(
-                "{MEASURED}A1,2005-01-01,1,60,,5.400,,0.450
+    let folder = FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2005-01-01\nA1,2010-01-01").with(
+        "measurements",
+        &format!(
+            "{MEASURED}A1,2005-01-01,1,60,,5.400,,0.450
                  A1,2005-01-01,2,60,,5.300,,0.430
                  A1,2010-01-01,1,60,5.300,5.290,0.430,0.425
                  A1,2010-01-01,2,60,5.400,5.390,0.450,0.445"
-            ),
-        );
+        ),
+    );
     let rule = "the blades look exchanged on this sheet";
     assert_eq!(
         told(&folder, rule),
@@ -187,12 +158,8 @@ fn twelve_months_without_a_reading() {
     assert_eq!(
         told(&folder, rule),
         [
-            format!(
-                "hours.csv:4 reading_date [2025-01-03] A1 - x1 {rule} | add the readings that are missing"
-            ),
-            format!(
-                "hours.csv:6 reading_date [2024-12-31] A2 - x1 {rule} | add the readings that are missing"
-            ),
+            format!("hours.csv:4 reading_date [2025-01-03] A1 - x1 {rule} | add the readings that are missing"),
+            format!("hours.csv:6 reading_date [2024-12-31] A2 - x1 {rule} | add the readings that are missing"),
         ]
     );
 }
@@ -200,17 +167,13 @@ fn twelve_months_without_a_reading() {
 /// Track 0.062 in: common practice, no source.
 #[test]
 fn track_beyond_its_limit() {
-    let folder = FleetFolder::small().with(
-        "overhauls",
-        "propeller,overhaul_date,track_in\nA1,2005-01-01,0.062\nA2,2005-01-01,1/16",
-    );
+    let folder = FleetFolder::small()
+        .with("overhauls", "propeller,overhaul_date,track_in\nA1,2005-01-01,0.062\nA2,2005-01-01,1/16");
     let rule = "track is beyond its limit";
     // Told without any measurements too.
     assert_eq!(
         told(&folder, rule),
-        [format!(
-            "overhauls.csv:3 track_in [0.0625] A2 2005-01-01 x1 {rule} | ask the shop"
-        )]
+        [format!("overhauls.csv:3 track_in [0.0625] A2 2005-01-01 x1 {rule} | ask the shop")]
     );
 }
 
@@ -228,19 +191,14 @@ fn repairs_that_line_up_across_the_blade() {
     let rule = "repairs line up across the blade";
     assert_eq!(
         told(&folder, rule),
-        [format!(
-            "defects.csv:3 surface [camber] A1 - x1 {rule} | show the blade to a certificated shop"
-        )]
+        [format!("defects.csv:3 surface [camber] A1 - x1 {rule} | show the blade to a certificated shop")]
     );
 }
 
 #[test]
 fn a_released_dimension_at_its_minimum() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,outcome\nA1,2005-01-01,released\nA2,2005-01-01,rejected",
-        )
+        .with("overhauls", "propeller,overhaul_date,outcome\nA1,2005-01-01,released\nA2,2005-01-01,rejected")
         .with(
             "measurements",
             &format!(
@@ -269,10 +227,7 @@ fn scrapped_or_rejected_and_flying_on() {
              A3,flying,,
              A4,scrapped,2010-01-01,A9",
         )
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,outcome\nA3,2012-01-01,rejected",
-        )
+        .with("overhauls", "propeller,overhaul_date,outcome\nA3,2012-01-01,rejected")
         .with(
             "hours",
             "propeller,reading_date,hours_since_new
@@ -301,13 +256,11 @@ fn scrapped_or_rejected_and_flying_on() {
 
 #[test]
 fn a_propeller_row_is_never_lost_for_an_optional_cell() {
-    let folder = FleetFolder::small()
-        .with("bases", "base,air\nnorth,rural")
-        .with(
-            "propellers",
-            "propeller,model,use,base,in_service_date,status,interval_hours
+    let folder = FleetFolder::small().with("bases", "base,air\nnorth,rural").with(
+        "propellers",
+        "propeller,model,use,base,in_service_date,status,interval_hours
              A1,M77,hire,south,31.12.2000,gone,-5",
-        );
+    );
     assert_eq!(folder.set_aside(), [""; 0]);
     let cell = "- - x1 the cell could not be read and counts as not recorded | correct the cell";
     let mut cautions = folder.cautions();
@@ -329,20 +282,12 @@ fn a_propeller_row_is_never_lost_for_an_optional_cell() {
 fn names_that_lead_nowhere() {
     let folder = FleetFolder::small()
         .with("models", "model,limits_of\nM76,\nN,M67")
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,model_after\nA1,2010-01-01,M99",
-        )
-        .with(
-            "aircraft_hours",
-            "aircraft,reading_date,hours\nx,2010-01-01,5\nz,2030-01-01,5",
-        )
-        .with(
-            "fitted",
-            "propeller,aircraft,from_date\nA1,y,2010-01-01\nA2,x,2010-01-01\nA2,z,2011-01-01",
-        )
+        .with("overhauls", "propeller,overhaul_date,model_after\nA1,2010-01-01,M99")
+        .with("aircraft_hours", "aircraft,reading_date,hours\nx,2010-01-01,5\nz,2030-01-01,5")
+        .with("fitted", "propeller,aircraft,from_date\nA1,y,2010-01-01\nA2,x,2010-01-01\nA2,z,2011-01-01")
         .with("prices", "model,overhaul_cost,replacement_cost\nM99,1,2");
-    let model = "the model is not defined, so it counts as not known | add the model to `models`, or correct the designation";
+    let model =
+        "the model is not defined, so it counts as not known | add the model to `models`, or correct the designation";
     let aircraft = "the aircraft has no readings, so it counts as not known | add readings to `aircraft_hours`, or correct the name";
     assert_eq!(
         folder.cautions(),
@@ -360,10 +305,7 @@ fn names_that_lead_nowhere() {
 #[test]
 fn measurements_near_a_visit_or_without_one() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,2010-01-31\nA2,2010-01-01\nA2,2010-02-01",
-        )
+        .with("overhauls", "propeller,overhaul_date\nA1,2010-01-31\nA2,2010-01-01\nA2,2010-02-01")
         .with(
             "measurements",
             &format!(
@@ -377,9 +319,7 @@ fn measurements_near_a_visit_or_without_one() {
     let without = "measurements without a shop visit | add the visit to `overhauls`; until then these readings never restart the clock";
     assert_eq!(
         told(&folder, "measurements' date"),
-        [format!(
-            "measurements.csv:2 overhaul_date [2010-01-01] A1 2010-01-31 x2 {near}"
-        )]
+        [format!("measurements.csv:2 overhaul_date [2010-01-01] A1 2010-01-31 x2 {near}")]
     );
     // Two visits within 30 days: which one it belongs to is not guessed.
     assert_eq!(
@@ -394,14 +334,8 @@ fn measurements_near_a_visit_or_without_one() {
 #[test]
 fn visits_reports_and_limits_that_could_not_be_used() {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,cost\nA1,2010-01-01,a lot\nA2,2010-01-01,5,6",
-        )
-        .with(
-            "defects",
-            "propeller,found_date,kind\nA1,2010-01-01,ding\nA2,2010-01-01,nick,x",
-        )
+        .with("overhauls", "propeller,overhaul_date,cost\nA1,2010-01-01,a lot\nA2,2010-01-01,5,6")
+        .with("defects", "propeller,found_date,kind\nA1,2010-01-01,ding\nA2,2010-01-01,nick,x")
         .with(
             "limits",
             "model,station_pct,width_new_in,width_min_in
@@ -424,10 +358,8 @@ fn visits_reports_and_limits_that_could_not_be_used() {
 
 #[test]
 fn shortened_without_a_new_designation() {
-    let folder = FleetFolder::small().with(
-        "overhauls",
-        "propeller,overhaul_date,work,model_after\nA1,2010-01-01,shorten,\nA2,2010-01-01,overhaul,",
-    );
+    let folder = FleetFolder::small()
+        .with("overhauls", "propeller,overhaul_date,work,model_after\nA1,2010-01-01,shorten,\nA2,2010-01-01,overhaul,");
     let rule = "shortened or re-pitched, but the designation did not change";
     assert_eq!(
         told(&folder, rule),
@@ -440,23 +372,18 @@ fn shortened_without_a_new_designation() {
 /// One line a propeller, visit and rule, with a count and the first line.
 #[test]
 fn cautions_are_counted_not_repeated() {
-    let folder = FleetFolder::small()
-        .with("overhauls", "propeller,overhaul_date\nA1,2010-01-01")
-        .with(
-            "measurements",
-            &format!(
-                "{MEASURED}A1,2010-01-01,2,90,,3.560,,
+    let folder = FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-01-01").with(
+        "measurements",
+        &format!(
+            "{MEASURED}A1,2010-01-01,2,90,,3.560,,
                  A1,2010-01-01,2,60,,5.230,,
                  A1,2010-01-01,1,60,,5.230,,"
-            ),
-        );
+        ),
+    );
     let rule = "at the limit";
     let lines = told(&folder, rule);
     assert_eq!(lines.len(), 1);
-    assert!(
-        lines[0].starts_with("measurements.csv:2 width_after_in [3.56] A1 2010-01-01 x3 "),
-        "{lines:?}"
-    );
+    assert!(lines[0].starts_with("measurements.csv:2 width_after_in [3.56] A1 2010-01-01 x3 "), "{lines:?}");
 }
 
 #[test]
@@ -469,12 +396,7 @@ fn a_visit_that_leaves_work_or_outcome_empty() {
          A2,2016-05-04,overhaul,let go",
     );
     let cautions = folder.cautions();
-    let said = |start: &str| {
-        cautions
-            .iter()
-            .filter(|line| line.starts_with(start))
-            .count()
-    };
+    let said = |start: &str| cautions.iter().filter(|line| line.starts_with(start)).count();
     let outcome = "overhauls.csv:2 outcome [] A1 2010-05-04 x1 the outcome of this visit is not recorded | write released or rejected; until then it restarts no clock and a mechanic looks before flight. A fleet that keeps no outcomes deletes the column";
     let work = "overhauls.csv:3 work [] A2 2011-05-04 x1 the work of this visit is not recorded | write overhaul or what else was done; until then it restarts no clock. A fleet that keeps only overhauls deletes the column";
     assert_eq!((said(outcome), said(work)), (1, 1), "{cautions:#?}");
@@ -483,8 +405,5 @@ fn a_visit_that_leaves_work_or_outcome_empty() {
     // Where the whole column is absent its default holds, and nothing is said.
     let absent = FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-05-04");
     let other: Vec<String> = absent.cautions();
-    assert!(
-        !other.iter().any(|line| line.contains("not recorded")),
-        "{other:#?}"
-    );
+    assert!(!other.iter().any(|line| line.contains("not recorded")), "{other:#?}");
 }

@@ -7,12 +7,7 @@ use bladewane::records::reading::Writing;
 use bladewane::records::schema::Table;
 
 fn hours_row(row: &str) -> Vec<String> {
-    FleetFolder::small()
-        .with(
-            "hours",
-            &format!("propeller,reading_date,hours_since_new\n{row}"),
-        )
-        .set_aside()
+    FleetFolder::small().with("hours", &format!("propeller,reading_date,hours_since_new\n{row}")).set_aside()
 }
 
 #[test]
@@ -29,41 +24,18 @@ fn a_number_that_is_none() {
 
 #[test]
 fn a_decimal_comma_is_told_and_can_be_set() {
-    let told = "a decimal comma where a decimal point is expected | write a point, or set decimal_comma = true in fleet.toml";
-    assert_eq!(
-        hours_row("A1,2020-01-01,\"1234,5\""),
-        [format!("hours.csv:2 hours_since_new [1234,5] {told}")]
-    );
-    let folder = FleetFolder::small().with(
-        "measurements",
-        "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2020-01-01,1,60,\"5,400\"",
-    );
-    assert_eq!(
-        folder.set_aside(),
-        [format!("measurements.csv:2 width_after_in [5,400] {told}")]
-    );
+    let told =
+        "a decimal comma where a decimal point is expected | write a point, or set decimal_comma = true in fleet.toml";
+    assert_eq!(hours_row("A1,2020-01-01,\"1234,5\""), [format!("hours.csv:2 hours_since_new [1234,5] {told}")]);
+    let folder = FleetFolder::small()
+        .with("measurements", "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2020-01-01,1,60,\"5,400\"");
+    assert_eq!(folder.set_aside(), [format!("measurements.csv:2 width_after_in [5,400] {told}")]);
     let folder = FleetFolder::empty()
         .file("propellers.csv", b"propeller;model\nA1;M\n")
-        .file(
-            "models.csv",
-            b"model;diameter_in;blades\nM;76,5;2\nN;1.234,5;2\n",
-        )
-        .options(ReadOptions {
-            separator: b';',
-            writing: Writing {
-                decimal_comma: true,
-                date_pattern: None,
-            },
-        });
+        .file("models.csv", b"model;diameter_in;blades\nM;76,5;2\nN;1.234,5;2\n")
+        .options(ReadOptions { separator: b';', writing: Writing { decimal_comma: true, date_pattern: None } });
     let loaded = folder.load();
-    assert_eq!(
-        loaded
-            .table(Table::Models)
-            .expect("models")
-            .numbers("diameter")
-            .expect("numbers")[0],
-        76.5
-    );
+    assert_eq!(loaded.table(Table::Models).expect("models").numbers("diameter").expect("numbers")[0], 76.5);
     assert_eq!(
         folder.set_aside(),
         [
@@ -80,21 +52,12 @@ fn lengths_are_decimals_fractions_and_mixed_numbers_in_every_unit() {
         );
         let folder = FleetFolder::small().with("limits", &table);
         let loaded = folder.load();
-        let read = |name: &str| {
-            loaded
-                .table(Table::Limits)
-                .expect("limits")
-                .numbers(name)
-                .expect("numbers")[0]
-                * over
-        };
+        let read = |name: &str| loaded.table(Table::Limits).expect("limits").numbers(name).expect("numbers")[0] * over;
         assert!((read("width_new") - 1.0625).abs() < 1e-12);
         assert!((read("width_min") - 0.046875).abs() < 1e-12);
         assert!((read("thickness_new") - 0.352).abs() < 1e-12);
     }
-    for value in [
-        "1 16/16", "3/0", "-1/16", "1/2/3", "0.5/16", "0.352 in", "5 feet",
-    ] {
+    for value in ["1 16/16", "3/0", "-1/16", "1/2/3", "0.5/16", "0.352 in", "5 feet"] {
         let table = format!("model,station_pct,width_new_in\nM76,60,{value}");
         assert_eq!(
             FleetFolder::small().with("limits", &table).set_aside(),
@@ -107,14 +70,7 @@ fn lengths_are_decimals_fractions_and_mixed_numbers_in_every_unit() {
 
 #[test]
 fn a_date_that_is_none_or_ambiguous() {
-    for value in [
-        "2023-02-29",
-        "03/04/2020",
-        "20-01-02",
-        "2020-1-2",
-        "20200102",
-        "yesterday",
-    ] {
+    for value in ["2023-02-29", "03/04/2020", "20-01-02", "2020-1-2", "20200102", "yesterday"] {
         assert_eq!(
             hours_row(&format!("A1,{value},10")),
             [format!(
@@ -137,13 +93,9 @@ fn another_date_format_is_the_only_one_then() {
         )
         .options(ReadOptions {
             separator: b',',
-            writing: Writing {
-                decimal_comma: false,
-                date_pattern: Some("%d.%m.%Y".to_string()),
-            },
+            writing: Writing { decimal_comma: false, date_pattern: Some("%d.%m.%Y".to_string()) },
         });
-    let told =
-        "not a date (expected DD.MM.YYYY) | write YYYY-MM-DD, or set date_format in fleet.toml";
+    let told = "not a date (expected DD.MM.YYYY) | write YYYY-MM-DD, or set date_format in fleet.toml";
     assert_eq!(
         folder.set_aside(),
         [
@@ -152,18 +104,12 @@ fn another_date_format_is_the_only_one_then() {
         ]
     );
     let loaded = folder.load();
-    assert_eq!(
-        as_of(&loaded, "2026-01-01").flying.readings(0)[0]
-            .day
-            .to_string(),
-        "2024-02-29"
-    );
+    assert_eq!(as_of(&loaded, "2026-01-01").flying.readings(0)[0].day.to_string(), "2024-02-29");
 }
 
 #[test]
 fn a_closed_word_that_is_required() {
-    let folder =
-        FleetFolder::small().with("defects", "propeller,found_date,kind\nA1,2020-01-01,ding");
+    let folder = FleetFolder::small().with("defects", "propeller,found_date,kind\nA1,2020-01-01,ding");
     assert_eq!(
         folder.set_aside(),
         [
@@ -183,12 +129,7 @@ fn closed_words() {
     );
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
-    let surfaces: Vec<Option<&str>> = fleet
-        .defects
-        .of(0)
-        .iter()
-        .map(|d| d.surface.map(|s| s.word()))
-        .collect();
+    let surfaces: Vec<Option<&str>> = fleet.defects.of(0).iter().map(|d| d.surface.map(|s| s.word())).collect();
     assert_eq!(surfaces, [Some("leading_edge"), None]);
     assert_eq!(
         folder.cautions(),
@@ -203,20 +144,15 @@ fn a_small_number_that_is_none() {
     let told = "not a whole number from 0 to 254 | write a whole number";
     for value in ["1.5", "-1", "255", "two"] {
         let folder = FleetFolder::small().with("models", &format!("model,blades\nM76,{value}"));
-        assert_eq!(
-            folder.set_aside(),
-            [format!("models.csv:2 blades [{value}] {told}")]
-        );
+        assert_eq!(folder.set_aside(), [format!("models.csv:2 blades [{value}] {told}")]);
     }
 }
 
 #[test]
 fn not_recorded_is_never_zero() {
     for value in ["", "NA", "n/a", "-", "?", "  "] {
-        let folder = FleetFolder::small().with(
-            "overhauls",
-            &format!("propeller,overhaul_date,hours_since_new\nA1,2020-01-01,{value}"),
-        );
+        let folder = FleetFolder::small()
+            .with("overhauls", &format!("propeller,overhaul_date,hours_since_new\nA1,2020-01-01,{value}"));
         let loaded = folder.load();
         let fleet = as_of(&loaded, "2026-01-01");
         assert_eq!(fleet.visits.of(0)[0].hours_since_new, None, "[{value}]");
@@ -251,17 +187,15 @@ fn none_says_that_the_maker_states_no_limit() {
 
 #[test]
 fn identifiers_keep_leading_zeros_and_are_answered_with_the_nearest() {
-    let folder = FleetFolder::small()
-        .with("propellers", "propeller,model\n007,M76\n7,M76\nK1043,M76")
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new
+    let folder = FleetFolder::small().with("propellers", "propeller,model\n007,M76\n7,M76\nK1043,M76").with(
+        "hours",
+        "propeller,reading_date,hours_since_new
              007,2020-01-01,10
              7,2020-01-01,20
              k1043,2020-01-01,30
              K1034,2020-01-01,40
              zz,2020-01-01,50",
-        );
+    );
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let hours = |serial: &str| {

@@ -15,10 +15,7 @@ fn two_different_rows_of_the_smaller_tables() {
         ["A1,2010-01-01,500,20", "A1,2010-01-01,490,30"],
         |fleet| {
             let reading = fleet.flying.readings(0)[0];
-            assert_eq!(
-                (reading.hours_since_new, reading.hours_since_overhaul),
-                (Some(500.0), Some(30.0))
-            );
+            assert_eq!((reading.hours_since_new, reading.hours_since_overhaul), (Some(500.0), Some(30.0)));
         },
     );
     both_orders(
@@ -37,30 +34,17 @@ fn two_different_rows_of_the_smaller_tables() {
         "propeller,inspection_date,result,next_due_date",
         "inspection_date",
         "2010-01-01",
-        [
-            "A1,2010-01-01,satisfactory,2012-01-01",
-            "A1,2010-01-01,not,2011-01-01",
-        ],
+        ["A1,2010-01-01,satisfactory,2012-01-01", "A1,2010-01-01,not,2011-01-01"],
         |fleet| {
             let inspection = fleet.inspections.of(0)[0];
             assert_eq!(inspection.result.map(|r| r.word()), Some("not"));
-            assert_eq!(
-                inspection.next_due.map(|d| d.to_string()).as_deref(),
-                Some("2011-01-01")
-            );
+            assert_eq!(inspection.next_due.map(|d| d.to_string()).as_deref(), Some("2011-01-01"));
         },
     );
-    both_orders(
-        "bases",
-        "base,air",
-        "base",
-        "west",
-        ["west,rural", "west,coast"],
-        |fleet| {
-            let base = fleet.places.find("west").expect("a base");
-            assert!(fleet.places.bases()[base as usize].contradicted);
-        },
-    );
+    both_orders("bases", "base,air", "base", "west", ["west,rural", "west,coast"], |fleet| {
+        let base = fleet.places.find("west").expect("a base");
+        assert!(fleet.places.bases()[base as usize].contradicted);
+    });
     both_orders(
         "prices",
         "model,overhaul_cost,replacement_cost,rejection_cost,overhaul_days",
@@ -70,10 +54,7 @@ fn two_different_rows_of_the_smaller_tables() {
         |fleet| {
             let price = fleet.prices.of(0).expect("a price");
             assert_eq!((price.overhaul_cost, price.replacement_cost), (2.0, 5.0));
-            assert_eq!(
-                (price.rejection_cost, price.overhaul_days),
-                (Some(7.0), Some(30.0))
-            );
+            assert_eq!((price.rejection_cost, price.overhaul_days), (Some(7.0), Some(30.0)));
         },
     );
 }
@@ -88,12 +69,7 @@ fn meters_and_fittings() {
     assert_eq!(folder.set_aside().len(), 1);
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
-    let mut hours: Vec<f64> = fleet
-        .flying
-        .meter_readings(0)
-        .iter()
-        .map(|r| r.hours)
-        .collect();
+    let mut hours: Vec<f64> = fleet.flying.meter_readings(0).iter().map(|r| r.hours).collect();
     hours.sort_by(f64::total_cmp);
     assert_eq!(hours, [6.0, 7.0]);
     both_orders(
@@ -103,13 +79,7 @@ fn meters_and_fittings() {
         "2010-01-01",
         ["A1,x,2010-01-01,2011-01-01", "A1,x,2010-01-01,2012-01-01"],
         |fleet| {
-            assert_eq!(
-                fleet.flying.fittings(0)[0]
-                    .to
-                    .map(|d| d.to_string())
-                    .as_deref(),
-                Some("2012-01-01")
-            );
+            assert_eq!(fleet.flying.fittings(0)[0].to.map(|d| d.to_string()).as_deref(), Some("2012-01-01"));
         },
     );
     let count = fleet.ledger.counts(Table::AircraftHours).expect("a count");

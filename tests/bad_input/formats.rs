@@ -29,31 +29,14 @@ const ROWS: &str = "
 /// The rows of [`ROWS`], typed: text, dates, whole numbers and numbers.
 fn typed(rows: std::ops::Range<usize>) -> RecordBatch {
     let text = plain(ROWS);
-    let table: Vec<Vec<&str>> = text
-        .lines()
-        .skip(1)
-        .map(|l| l.split(',').collect())
-        .collect();
+    let table: Vec<Vec<&str>> = text.lines().skip(1).map(|l| l.split(',').collect()).collect();
     let column = |at: usize| table[rows.clone()].iter().map(move |row| row[at]);
-    let numbers = |at: usize| -> ArrayRef {
-        Arc::new(
-            column(at)
-                .map(|v| v.parse::<f64>().ok())
-                .collect::<Float64Array>(),
-        )
-    };
+    let numbers =
+        |at: usize| -> ArrayRef { Arc::new(column(at).map(|v| v.parse::<f64>().ok()).collect::<Float64Array>()) };
     let arrays: Vec<ArrayRef> = vec![
         Arc::new(column(0).map(Some).collect::<StringArray>()),
-        Arc::new(
-            column(1)
-                .map(|v| Some(day(v).number()))
-                .collect::<Date32Array>(),
-        ),
-        Arc::new(
-            column(2)
-                .map(|v| v.parse::<i64>().ok())
-                .collect::<Int64Array>(),
-        ),
+        Arc::new(column(1).map(|v| Some(day(v).number())).collect::<Date32Array>()),
+        Arc::new(column(2).map(|v| v.parse::<i64>().ok()).collect::<Int64Array>()),
         numbers(3),
         numbers(4),
         numbers(5),
@@ -69,20 +52,14 @@ fn typed(rows: std::ops::Range<usize>) -> RecordBatch {
         DataType::Utf8,
     ];
     let names = text.lines().next().expect("a header").split(',');
-    let fields: Vec<Field> = names
-        .zip(types)
-        .map(|(n, t)| Field::new(n, t, true))
-        .collect();
+    let fields: Vec<Field> = names.zip(types).map(|(n, t)| Field::new(n, t, true)).collect();
     RecordBatch::try_new(Arc::new(Schema::new(fields)), arrays).expect("a batch")
 }
 
 fn parquet(path: &Path, batch: &RecordBatch, group_rows: usize) {
-    let properties = WriterProperties::builder()
-        .set_max_row_group_row_count(Some(group_rows))
-        .build();
+    let properties = WriterProperties::builder().set_max_row_group_row_count(Some(group_rows)).build();
     let file = File::create(path).expect("created");
-    let mut writer =
-        ArrowWriter::try_new(file, batch.schema(), Some(properties)).expect("a writer");
+    let mut writer = ArrowWriter::try_new(file, batch.schema(), Some(properties)).expect("a writer");
     writer.write(batch).expect("written");
     writer.close().expect("closed");
 }
@@ -109,42 +86,19 @@ fn told(fleet: &Fleet<'_>) -> (Vec<String>, String) {
 
 #[test]
 fn parquet_and_arrow_give_the_same_fleet_as_csv() {
-    let base = || {
-        FleetFolder::small().with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,2010-01-01\nA1,2015-01-01",
-        )
-    };
+    let base = || FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-01-01\nA1,2015-01-01");
     let csv = base().with("measurements", ROWS);
     let one = base();
     parquet(&one.path().join("measurements.parquet"), &typed(0..7), 3);
     let several = base().folder("measurements");
-    parquet(
-        &several.path().join("measurements/b.parquet"),
-        &typed(4..7),
-        2,
-    );
-    parquet(
-        &several.path().join("measurements/a.parquet"),
-        &typed(0..4),
-        2,
-    );
+    parquet(&several.path().join("measurements/b.parquet"), &typed(4..7), 2);
+    parquet(&several.path().join("measurements/a.parquet"), &typed(0..4), 2);
     let ipc = base();
-    arrow(
-        &ipc.path().join("measurements.arrow"),
-        &[typed(0..2), typed(2..7)],
-    );
+    arrow(&ipc.path().join("measurements.arrow"), &[typed(0..2), typed(2..7)]);
 
     let loaded = csv.load();
     let expected = told(&as_of(&loaded, "2026-01-01"));
-    assert_eq!(
-        expected
-            .0
-            .iter()
-            .filter(|l| l.contains("A9") || l.contains("53.8"))
-            .count(),
-        2
-    );
+    assert_eq!(expected.0.iter().filter(|l| l.contains("A9") || l.contains("53.8")).count(), 2);
     for folder in [&one, &several, &ipc] {
         let loaded = folder.load();
         assert_eq!(told(&as_of(&loaded, "2026-01-01")), expected);
@@ -155,36 +109,15 @@ fn parquet_and_arrow_give_the_same_fleet_as_csv() {
         let loaded = folder.load();
         let table = loaded.table(Table::Measurements).expect("measurements");
         let place = table.source.place(row);
-        (
-            format!("{}:{}", place.file, place.line),
-            table.source.as_written(&[row]).expect("read again"),
-        )
+        (format!("{}:{}", place.file, place.line), table.source.as_written(&[row]).expect("read again"))
     };
     let json = r#"{"propeller":"A1","overhaul_date":"2015-01-01","blade":2,"station_pct":60.0,"width_after_in":53.8,"thickness_after_in":0.44,"note":"x"}"#;
-    assert_eq!(
-        place(&one, 4),
-        ("measurements.parquet:5".into(), vec![json.to_string()])
-    );
-    assert_eq!(
-        place(&several, 4),
-        ("measurements/b.parquet:1".into(), vec![json.to_string()])
-    );
-    assert_eq!(
-        place(&ipc, 4),
-        ("measurements.arrow:5".into(), vec![json.to_string()])
-    );
+    assert_eq!(place(&one, 4), ("measurements.parquet:5".into(), vec![json.to_string()]));
+    assert_eq!(place(&several, 4), ("measurements/b.parquet:1".into(), vec![json.to_string()]));
+    assert_eq!(place(&ipc, 4), ("measurements.arrow:5".into(), vec![json.to_string()]));
     let unmeasured = place(&one, 1).1.remove(0);
-    assert!(
-        unmeasured.ends_with(r#""thickness_after_in":null,"note":"x"}"#),
-        "{unmeasured}"
-    );
-    assert_eq!(
-        place(&csv, 4),
-        (
-            "measurements.csv:6".into(),
-            vec!["A1,2015-01-01,2,60,53.80,0.440,x".into()]
-        )
-    );
+    assert!(unmeasured.ends_with(r#""thickness_after_in":null,"note":"x"}"#), "{unmeasured}");
+    assert_eq!(place(&csv, 4), ("measurements.csv:6".into(), vec!["A1,2015-01-01,2,60,53.80,0.440,x".into()]));
 }
 
 #[test]
@@ -211,14 +144,9 @@ fn typed_cells_that_cannot_be_read() {
     let arrays: Vec<ArrayRef> = vec![
         Arc::new(Int64Array::from(vec![Some(7), Some(7), None])),
         Arc::new(Int64Array::from(vec![Some(20100101), None, None])),
-        Arc::new(Float64Array::from(vec![
-            Some(1.0),
-            Some(f64::INFINITY),
-            None,
-        ])),
+        Arc::new(Float64Array::from(vec![Some(1.0), Some(f64::INFINITY), None])),
     ];
-    let batch =
-        RecordBatch::try_new(Arc::new(Schema::new(fields.to_vec())), arrays).expect("a batch");
+    let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.to_vec())), arrays).expect("a batch");
     let folder = FleetFolder::small().with("propellers", "propeller\n7");
     parquet(&folder.path().join("hours.parquet"), &batch, 9);
     assert_eq!(
@@ -243,8 +171,7 @@ fn numbers_that_a_library_made_of_serials_are_serials_again() {
         Arc::new(Date32Array::from(vec![Some(day("2010-01-01").number())])),
         Arc::new(Float64Array::from(vec![Some(5.0)])),
     ];
-    let batch =
-        RecordBatch::try_new(Arc::new(Schema::new(fields.to_vec())), arrays).expect("a batch");
+    let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.to_vec())), arrays).expect("a batch");
     let folder = FleetFolder::small().with("propellers", "propeller\n1043");
     arrow(&folder.path().join("hours.arrow"), &[batch]);
     assert_eq!(folder.set_aside(), [""; 0]);

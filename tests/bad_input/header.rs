@@ -8,22 +8,16 @@ use bladewane::records::schema::Table;
 #[test]
 fn a_missing_column_is_told_with_the_nearest_name_there() {
     assert_eq!(
-        FleetFolder::empty()
-            .with("propellers", "propellor,model\nA1,M76")
-            .error(),
+        FleetFolder::empty().with("propellers", "propellor,model\nA1,M76").error(),
         "propellers.csv: column `propeller` is missing; found `propellor`, `model`\nhint: the nearest column there is `propellor`"
     );
     assert_eq!(
-        FleetFolder::small()
-            .with("hours", "propeller,when,count\nA1,2020-01-01,5")
-            .error(),
+        FleetFolder::small().with("hours", "propeller,when,count\nA1,2020-01-01,5").error(),
         "hours.csv: column `reading_date` and `hours_since_new` or `hours_since_overhaul` is missing; found `propeller`, `when`, `count`\nhint: rename or add the column"
     );
     // A length column is asked for with its units.
     assert_eq!(
-        FleetFolder::small()
-            .with("limits", "model,station\nM76,22.8")
-            .error(),
+        FleetFolder::small().with("limits", "model,station\nM76,22.8").error(),
         "limits.csv: column `station_pct` or `station_in` (or station_mm, station_thou) is missing; found `model`, `station`\nhint: the nearest column there is `station`"
     );
 }
@@ -44,9 +38,7 @@ fn two_units_for_one_quantity() {
 #[test]
 fn one_column_twice() {
     assert_eq!(
-        FleetFolder::empty()
-            .with("propellers", "propeller,model, model \nA1,M,N")
-            .error(),
+        FleetFolder::empty().with("propellers", "propeller,model, model \nA1,M,N").error(),
         "FLEET/propellers.csv:1: the header row cannot be read: column `model` stands there twice\nhint: rename or remove one of the two columns"
     );
 }
@@ -54,15 +46,11 @@ fn one_column_twice() {
 #[test]
 fn a_header_that_cannot_be_cut_or_read() {
     assert_eq!(
-        FleetFolder::empty()
-            .with("propellers", "propeller,\"model\nA1,M")
-            .error(),
+        FleetFolder::empty().with("propellers", "propeller,\"model\nA1,M").error(),
         "FLEET/propellers.csv:1: the header row cannot be read: a quotation mark inside a name, or one that never closes\nhint: write plain column names in the first line"
     );
     assert_eq!(
-        FleetFolder::empty()
-            .file("propellers.csv", b"\nprop\xE9ller\nA1\n")
-            .error(),
+        FleetFolder::empty().file("propellers.csv", b"\nprop\xE9ller\nA1\n").error(),
         "FLEET/propellers.csv:2: the header row cannot be read: it is not UTF-8\nhint: save the table as CSV in UTF-8"
     );
 }
@@ -77,14 +65,9 @@ fn another_separator_is_recognised_and_can_be_set() {
         let folder = FleetFolder::empty().file("propellers.csv", text.as_bytes());
         assert_eq!(
             folder.error(),
-            format!(
-                "propellers.csv: column `propeller` is missing; found `propeller{separator}model`\nhint: {hint}"
-            )
+            format!("propellers.csv: column `propeller` is missing; found `propeller{separator}model`\nhint: {hint}")
         );
-        let folder = folder.options(ReadOptions {
-            separator: separator as u8,
-            writing: Writing::PLAIN,
-        });
+        let folder = folder.options(ReadOptions { separator: separator as u8, writing: Writing::PLAIN });
         let loaded = folder.load();
         assert_eq!(as_of(&loaded, "2026-01-01").propellers.serial(0), "A1");
     }
@@ -99,10 +82,7 @@ fn a_table_of_another_locale_is_read_once_it_is_set() {
     );
     let folder = folder.options(ReadOptions {
         separator: b';',
-        writing: Writing {
-            decimal_comma: true,
-            date_pattern: Some("%d.%m.%Y".to_string()),
-        },
+        writing: Writing { decimal_comma: true, date_pattern: Some("%d.%m.%Y".to_string()) },
     });
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
@@ -111,10 +91,7 @@ fn a_table_of_another_locale_is_read_once_it_is_set() {
     assert_eq!(readings[0].hours_since_new, Some(1234.5));
     let told = folder.set_aside();
     assert_eq!(told.len(), 1);
-    assert!(
-        told[0].starts_with("hours.csv:4 hours_since_new [1.234,5] not a number"),
-        "{told:?}"
-    );
+    assert!(told[0].starts_with("hours.csv:4 hours_since_new [1.234,5] not a number"), "{told:?}");
 }
 
 #[test]
@@ -128,17 +105,11 @@ fn unknown_columns_are_told_once_and_ignored() {
     let told = "the column is not known and is ignored | correct the name, or remove the column";
     assert_eq!(
         folder.cautions(),
-        [
-            format!("propellers.csv:0 colour [] - - x1 {told}"),
-            format!("propellers.csv:0 paint [] - - x1 {told}"),
-        ]
+        [format!("propellers.csv:0 colour [] - - x1 {told}"), format!("propellers.csv:0 paint [] - - x1 {told}"),]
     );
     // A length without its unit is not guessed.
     let folder = FleetFolder::small().with("models", "model,diameter\nM76,76");
-    assert_eq!(
-        folder.cautions(),
-        [format!("models.csv:0 diameter [] - - x1 {told}")]
-    );
+    assert_eq!(folder.cautions(), [format!("models.csv:0 diameter [] - - x1 {told}")]);
 }
 
 #[test]
@@ -151,21 +122,14 @@ fn the_order_of_columns_does_not_matter() {
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let station = &fleet.models.list()[0].stations[0];
-    assert_eq!(
-        (station.thickness.min_in, station.width.new_in),
-        (Some(0.413), Some(5.440))
-    );
+    assert_eq!((station.thickness.min_in, station.width.new_in), (Some(0.413), Some(5.440)));
 }
 
 /// The three units give the same inches: 22.8 in = 579.12 mm = 22,800 thou, as 1 in = 25.4 mm exactly (1959).
 #[test]
 fn lengths_in_three_units_are_the_same_inches() {
     for (unit, over) in [("in", 1.0), ("mm", 25.4), ("thou", 1000.0)] {
-        let table = format!(
-            "model,station_{unit},width_new_{unit}\nM76,{},{}",
-            22.8 * over,
-            5.44 * over
-        );
+        let table = format!("model,station_{unit},width_new_{unit}\nM76,{},{}", 22.8 * over, 5.44 * over);
         let folder = FleetFolder::small().with("limits", &table);
         let loaded = folder.load();
         let limits = loaded.table(Table::Limits).expect("limits");

@@ -5,10 +5,8 @@ use bladewane::records::schema::Table;
 
 #[test]
 fn a_mark_carriage_returns_quoted_breaks_and_a_last_line_without_end_are_read() {
-    let folder = FleetFolder::empty().file(
-        "propellers.csv",
-        b"\xEF\xBB\xBFpropeller,base\r\n\r\nA1,\"a, \"\"b\"\"\r\nc\"\r\n A2 ,x\r\nA3,last",
-    );
+    let folder = FleetFolder::empty()
+        .file("propellers.csv", b"\xEF\xBB\xBFpropeller,base\r\n\r\nA1,\"a, \"\"b\"\"\r\nc\"\r\n A2 ,x\r\nA3,last");
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let serials: Vec<&str> = (0..3).map(|p| fleet.propellers.serial(p)).collect();
@@ -48,10 +46,7 @@ A2,2020-07-01,60";
         ]
     );
     let count = fleet.ledger.counts(Table::Hours).expect("hours");
-    assert_eq!(
-        (count.read, count.used, count.set_aside, count.later),
-        (7, 1, 6, 0)
-    );
+    assert_eq!((count.read, count.used, count.set_aside, count.later), (7, 1, 6, 0));
     assert_eq!(fleet.flying.readings(1)[0].hours_since_new, Some(60.0));
 }
 
@@ -66,10 +61,7 @@ fn rows_are_kept_as_written() {
     let fleet = as_of(&loaded, "2026-01-01");
     let rows: Vec<u32> = fleet.ledger.set_aside.iter().map(|s| s.row).collect();
     let table = loaded.table(Table::Hours).expect("hours");
-    assert_eq!(
-        table.source.as_written(&rows).expect("read again"),
-        [" A1 , 2020-13-01,\"1\r\n0\"", "A1,2020-02-01"]
-    );
+    assert_eq!(table.source.as_written(&rows).expect("read again"), [" A1 , 2020-13-01,\"1\r\n0\"", "A1,2020-02-01"]);
 }
 
 /// A broken record of a later day is later, like any other row of that day.
@@ -82,17 +74,8 @@ fn a_broken_record_of_a_later_day_is_later() {
          A1,2030-01-01,10,more",
     );
     let loaded = folder.load();
-    let count = as_of(&loaded, "2026-01-01")
-        .ledger
-        .counts(Table::Hours)
-        .expect("hours");
-    assert_eq!(
-        (count.read, count.used, count.set_aside, count.later),
-        (2, 0, 1, 1)
-    );
-    let count = as_of(&loaded, "2030-01-01")
-        .ledger
-        .counts(Table::Hours)
-        .expect("hours");
+    let count = as_of(&loaded, "2026-01-01").ledger.counts(Table::Hours).expect("hours");
+    assert_eq!((count.read, count.used, count.set_aside, count.later), (2, 0, 1, 1));
+    let count = as_of(&loaded, "2030-01-01").ledger.counts(Table::Hours).expect("hours");
     assert_eq!((count.set_aside, count.later), (2, 0));
 }

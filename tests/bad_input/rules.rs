@@ -3,14 +3,12 @@
 use crate::fleet_folder::{FleetFolder, as_of, check_account};
 use bladewane::records::schema::Table;
 
-const MEASURED: &str = "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
+const MEASURED: &str =
+    "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
 
 fn measured(rows: &str) -> Vec<String> {
     let folder = FleetFolder::small()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date\nA1,2010-01-01\nA2,2010-01-01",
-        )
+        .with("overhauls", "propeller,overhaul_date\nA1,2010-01-01\nA2,2010-01-01")
         .with("measurements", &format!("{MEASURED}{rows}"));
     let loaded = folder.load();
     check_account(&as_of(&loaded, "2026-01-01"));
@@ -21,10 +19,7 @@ fn measured(rows: &str) -> Vec<String> {
 fn a_required_value_that_is_not_recorded() {
     let folder = FleetFolder::small()
         .with("propellers", "propeller,model\n,M76\nA1,M76\n?,M76")
-        .with(
-            "kept_at",
-            "propeller,base,from_date\nA1,,2020-01-01\nA1,north,",
-        )
+        .with("kept_at", "propeller,base,from_date\nA1,,2020-01-01\nA1,north,")
         .with("prices", "model,overhaul_cost,replacement_cost\nM76,,5000");
     let told = "a required value is not recorded | fill the cell from the paper record";
     assert_eq!(
@@ -42,10 +37,7 @@ fn a_required_value_that_is_not_recorded() {
 #[test]
 fn one_of_a_group_must_be_recorded() {
     let folder = FleetFolder::small()
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new\nA1,2020-01-01,",
-        )
+        .with("hours", "propeller,reading_date,hours_since_new\nA1,2020-01-01,")
         .with("limits", "model,station_pct,station_mm\nM76,-,");
     assert_eq!(
         folder.set_aside(),
@@ -59,14 +51,8 @@ fn one_of_a_group_must_be_recorded() {
 #[test]
 fn a_propeller_that_is_not_on_record_yet() {
     let folder = FleetFolder::small()
-        .with(
-            "propellers",
-            "propeller,in_service_date\nA1,2000-01-01\nA2,2025-01-01",
-        )
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new\nA2,2020-01-01,5",
-        );
+        .with("propellers", "propeller,in_service_date\nA1,2000-01-01\nA2,2025-01-01")
+        .with("hours", "propeller,reading_date,hours_since_new\nA2,2020-01-01,5");
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2024-01-01");
     check_account(&fleet);
@@ -83,10 +69,7 @@ fn a_propeller_that_is_not_on_record_yet() {
 fn a_base_that_is_not_listed() {
     let folder = FleetFolder::small()
         .with("bases", "base,air\nnorth field,rural")
-        .with(
-            "kept_at",
-            "propeller,base,from_date\nA1,noth field,2020-01-01\nA2,x,2020-01-01",
-        );
+        .with("kept_at", "propeller,base,from_date\nA1,noth field,2020-01-01\nA2,x,2020-01-01");
     let told = "the base is not listed in `bases` | add it to `bases`, or correct the name";
     assert_eq!(
         folder.set_aside(),
@@ -96,8 +79,7 @@ fn a_base_that_is_not_listed() {
         ]
     );
     // Without a table of bases a base is a name like any other.
-    let folder =
-        FleetFolder::small().with("kept_at", "propeller,base,from_date\nA1,north,2020-01-01");
+    let folder = FleetFolder::small().with("kept_at", "propeller,base,from_date\nA1,north,2020-01-01");
     assert_eq!(folder.set_aside(), [""; 0]);
 }
 
@@ -115,10 +97,7 @@ fn metal_does_not_grow_at_a_visit() {
              A1,2010-01-01,1,30,5.300,5.311,0.950,0.940
              A1,2010-01-01,1,90,3.700,3.690,0.220,0.2221"
         ),
-        [
-            told("width_after_in", 3, "5.311", "0.010"),
-            told("thickness_after_in", 4, "0.2221", "0.002"),
-        ]
+        [told("width_after_in", 3, "5.311", "0.010"), told("thickness_after_in", 4, "0.2221", "0.002"),]
     );
 }
 
@@ -127,19 +106,10 @@ fn a_blade_the_model_does_not_have() {
     let told = "the model has 2 blades | correct the blade number, or the model's blade count";
     assert_eq!(
         measured("A1,2010-01-01,3,60,,5.3,,\nA1,2010-01-01,0,60,,5.3,,"),
-        [
-            format!("measurements.csv:2 blade [3] {told}"),
-            format!("measurements.csv:3 blade [0] {told}"),
-        ]
+        [format!("measurements.csv:2 blade [3] {told}"), format!("measurements.csv:3 blade [0] {told}"),]
     );
-    let folder = FleetFolder::small().with(
-        "defects",
-        "propeller,found_date,kind,blade\nA1,2010-01-01,nick,3",
-    );
-    assert_eq!(
-        folder.set_aside(),
-        [format!("defects.csv:2 blade [3] {told}")]
-    );
+    let folder = FleetFolder::small().with("defects", "propeller,found_date,kind,blade\nA1,2010-01-01,nick,3");
+    assert_eq!(folder.set_aside(), [format!("defects.csv:2 blade [3] {told}")]);
 }
 
 /// Within 0.1 in of a listed station is that station: 0.26 % of 76 in.
@@ -157,18 +127,12 @@ fn a_station_that_limits_does_not_list() {
          A1,2010-01-01,2,22.89,5.3
          A2,2010-01-01,1,22.91,5.3",
     );
-    assert_eq!(
-        folder.set_aside(),
-        [format!("measurements.csv:4 station_in [22.91] {told}")]
-    );
+    assert_eq!(folder.set_aside(), [format!("measurements.csv:4 station_in [22.91] {told}")]);
     // Only where the model has limits.
     let folder = FleetFolder::empty()
         .with("propellers", "propeller,model\nA1,M76")
         .with("models", "model\nM76")
-        .with(
-            "measurements",
-            "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2010-01-01,1,61.5,5.3",
-        );
+        .with("measurements", "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2010-01-01,1,61.5,5.3");
     assert_eq!(folder.set_aside(), [""; 0]);
 }
 
@@ -190,19 +154,14 @@ fn percent_and_distance_that_name_two_places() {
         );
     assert_eq!(
         folder.set_aside(),
-        [
-            format!("measurements.csv:3 station_in [11.4] {told}"),
-            format!("defects.csv:3 station_in [24] {told}"),
-        ]
+        [format!("measurements.csv:3 station_in [11.4] {told}"), format!("defects.csv:3 station_in [24] {told}"),]
     );
 }
 
 #[test]
 fn a_place_beyond_the_blade() {
-    let folder = FleetFolder::small().with(
-        "defects",
-        "propeller,found_date,kind,station_in\nA1,2010-01-01,nick,38\nA1,2010-01-01,nick,39",
-    );
+    let folder = FleetFolder::small()
+        .with("defects", "propeller,found_date,kind,station_in\nA1,2010-01-01,nick,38\nA1,2010-01-01,nick,39");
     assert_eq!(
         folder.set_aside(),
         [
@@ -215,24 +174,14 @@ fn a_place_beyond_the_blade() {
 fn a_date_before_1930() {
     let told = "a date before 1930 | correct the year";
     let folder = FleetFolder::small()
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new\nA1,1929-12-31,1\nA1,1930-01-01,1",
-        )
-        .with(
-            "fitted",
-            "propeller,aircraft,from_date,to_date\nA1,x,2010-01-01,1910-01-01",
-        );
+        .with("hours", "propeller,reading_date,hours_since_new\nA1,1929-12-31,1\nA1,1930-01-01,1")
+        .with("fitted", "propeller,aircraft,from_date,to_date\nA1,x,2010-01-01,1910-01-01");
     assert_eq!(
         folder.set_aside(),
-        [
-            format!("hours.csv:2 reading_date [1929-12-31] {told}"),
-            format!("fitted.csv:2 to_date [1910-01-01] {told}"),
-        ]
+        [format!("hours.csv:2 reading_date [1929-12-31] {told}"), format!("fitted.csv:2 to_date [1910-01-01] {told}"),]
     );
     // A propeller keeps its row.
-    let folder =
-        FleetFolder::empty().with("propellers", "propeller,in_service_date\nA1,1899-01-01");
+    let folder = FleetFolder::empty().with("propellers", "propeller,in_service_date\nA1,1899-01-01");
     assert_eq!(folder.set_aside(), [""; 0]);
     assert_eq!(
         folder.cautions(),
@@ -253,14 +202,8 @@ fn dimensions_above_zero_and_counts_not_below() {
         ]
     );
     let folder = FleetFolder::small()
-        .with(
-            "models",
-            "model,diameter_in,interval_hours\nM76,-76,2000\nN,76,0",
-        )
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new\nA1,2010-01-01,-5\nA1,2011-01-01,0",
-        );
+        .with("models", "model,diameter_in,interval_hours\nM76,-76,2000\nN,76,0")
+        .with("hours", "propeller,reading_date,hours_since_new\nA1,2010-01-01,-5\nA1,2011-01-01,0");
     assert_eq!(
         folder.set_aside(),
         [
@@ -275,10 +218,7 @@ fn dimensions_above_zero_and_counts_not_below() {
 fn numbers_outside_what_can_be() {
     let folder = FleetFolder::small()
         .with("models", "model,blades\nM76,4\nN,1")
-        .with(
-            "bases",
-            "base,temperature_c,relative_humidity_pct\na,15,101\nb,100,50",
-        )
+        .with("bases", "base,temperature_c,relative_humidity_pct\na,15,101\nb,100,50")
         .with("limits", "model,station_pct,width_new_in\nM76,100.5,5");
     assert_eq!(
         folder.set_aside(),
@@ -304,10 +244,7 @@ fn a_minimum_above_new() {
     let told = "the minimum is above the new dimension | compare both figures with the maker's current manual";
     assert_eq!(
         folder.set_aside(),
-        [
-            format!("limits.csv:3 thickness_min_mm [24.8] {told}"),
-            format!("limits.csv:4 width_min_mm [95] {told}"),
-        ]
+        [format!("limits.csv:3 thickness_min_mm [24.8] {told}"), format!("limits.csv:4 width_min_mm [95] {told}"),]
     );
 }
 
@@ -357,14 +294,7 @@ fn a_depth_larger_than_the_blade_is_thick() {
         )
     };
     // Between 60 and 90 % the thickness is linear: (0.476 + 0.249) / 2 = 0.3625. Without a place the thickest station counts.
-    assert_eq!(
-        folder.set_aside(),
-        [
-            told(2, "0.5", "0.476"),
-            told(3, "0.37", "0.362"),
-            told(6, "1", "0.975"),
-        ]
-    );
+    assert_eq!(folder.set_aside(), [told(2, "0.5", "0.476"), told(3, "0.37", "0.362"), told(6, "1", "0.975"),]);
 }
 
 /// Every rule that can be built is met by a test of this folder; this one keeps the account in one place.
@@ -372,7 +302,10 @@ fn a_depth_larger_than_the_blade_is_thick() {
 fn rows_read_are_used_set_aside_or_later() {
     let folder = FleetFolder::small()
         .with("overhauls", "propeller,overhaul_date\nA1,2010-01-01\nA9,2010-01-01\nA2,x\nA1,2030-01-01")
-        .with("measurements", &format!("{MEASURED}A1,2010-01-01,1,60,,5.3,,\nA1,2010-01-01,7,60,,5.3,,\nA1,2030-01-01,7,60,,5.3,,"));
+        .with(
+            "measurements",
+            &format!("{MEASURED}A1,2010-01-01,1,60,,5.3,,\nA1,2010-01-01,7,60,,5.3,,\nA1,2030-01-01,7,60,,5.3,,"),
+        );
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     check_account(&fleet);

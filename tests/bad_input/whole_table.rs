@@ -13,10 +13,7 @@ fn a_missing_folder() {
     let error = Loaded::read(&path, &ReadOptions::default(), |_| true, |_| {}).err();
     assert_eq!(
         error.map(|e| e.to_string()),
-        Some(format!(
-            "{}: no such folder or workbook\nhint: {NAME_THE_FOLDER}",
-            path.display()
-        ))
+        Some(format!("{}: no such folder or workbook\nhint: {NAME_THE_FOLDER}", path.display()))
     );
 }
 
@@ -38,9 +35,7 @@ fn a_file_where_the_folder_should_be() {
 fn an_empty_folder() {
     assert_eq!(
         FleetFolder::empty().error(),
-        format!(
-            "{NO_PROPELLERS}\nhint: the folder is empty; `bladewane demo DIR` writes a fleet to look at"
-        )
+        format!("{NO_PROPELLERS}\nhint: the folder is empty; `bladewane demo DIR` writes a fleet to look at")
     );
 }
 
@@ -48,15 +43,11 @@ fn an_empty_folder() {
 fn a_folder_whose_propellers_have_another_name() {
     assert_eq!(
         FleetFolder::empty().with("propeller", PROPELLERS).error(),
-        format!(
-            "{NO_PROPELLERS}\nhint: the nearest name there is `propeller`; rename it to `propellers`"
-        )
+        format!("{NO_PROPELLERS}\nhint: the nearest name there is `propeller`; rename it to `propellers`")
     );
     assert_eq!(
         FleetFolder::empty().with("hours", "propeller").error(),
-        format!(
-            "{NO_PROPELLERS}\nhint: write one row a propeller there; a serial is enough to start"
-        )
+        format!("{NO_PROPELLERS}\nhint: write one row a propeller there; a serial is enough to start")
     );
 }
 
@@ -67,31 +58,16 @@ fn a_file_without_a_single_line() {
             "FLEET/{name}.csv: the file is empty, expected a header row\nhint: write the column names in the first line, or remove the file"
         )
     };
-    assert_eq!(
-        FleetFolder::empty().file("propellers.csv", b"").error(),
-        message("propellers")
-    );
-    assert_eq!(
-        FleetFolder::small()
-            .file("hours.csv", b"\r\n  \r\n")
-            .error(),
-        message("hours")
-    );
+    assert_eq!(FleetFolder::empty().file("propellers.csv", b"").error(), message("propellers"));
+    assert_eq!(FleetFolder::small().file("hours.csv", b"\r\n  \r\n").error(), message("hours"));
     // A mark and nothing behind it.
-    assert_eq!(
-        FleetFolder::small()
-            .file("hours.csv", b"\xEF\xBB\xBF")
-            .error(),
-        message("hours")
-    );
+    assert_eq!(FleetFolder::small().file("hours.csv", b"\xEF\xBB\xBF").error(), message("hours"));
 }
 
 #[test]
 fn a_header_without_rows() {
     assert_eq!(
-        FleetFolder::empty()
-            .with("propellers", "propeller,model")
-            .error(),
+        FleetFolder::empty().with("propellers", "propeller,model").error(),
         "propellers.csv: the table has a header and no rows, expected one row a propeller\nhint: write the serial of each propeller; a serial is enough to start"
     );
     // Any other table may be empty: nothing was recorded.
@@ -102,7 +78,8 @@ fn a_header_without_rows() {
 
 #[test]
 fn a_directory_where_a_file_should_be() {
-    let hint = "only a folder of Parquet files may stand for a table, and it is named like the table, without an ending";
+    let hint =
+        "only a folder of Parquet files may stand for a table, and it is named like the table, without an ending";
     for name in ["hours.csv", "hours.parquet", "hours.arrow"] {
         assert_eq!(
             FleetFolder::small().folder(name).error(),
@@ -118,17 +95,11 @@ fn a_directory_where_a_file_should_be() {
 #[test]
 fn two_files_for_one_table() {
     assert_eq!(
-        FleetFolder::small()
-            .with("hours", "propeller,reading_date,hours_since_new")
-            .file("hours.parquet", b"")
-            .error(),
+        FleetFolder::small().with("hours", "propeller,reading_date,hours_since_new").file("hours.parquet", b"").error(),
         "two files for one table `hours`: FLEET/hours.csv and FLEET/hours.parquet\nhint: keep one of them in the folder"
     );
     assert_eq!(
-        FleetFolder::small()
-            .file("hours.arrow", b"")
-            .file("hours/part.parquet", b"")
-            .error(),
+        FleetFolder::small().file("hours.arrow", b"").file("hours/part.parquet", b"").error(),
         "two files for one table `hours`: FLEET/hours.arrow and FLEET/hours\nhint: keep one of them in the folder"
     );
 }
@@ -142,16 +113,11 @@ fn a_file_that_is_no_text_at_all() {
     };
     let error = |bytes: &[u8]| FleetFolder::empty().file("propellers.csv", bytes).error();
     assert_eq!(error(b"propeller\nA\x001\n"), message("a zero byte", 11));
-    let utf_16: Vec<u8> = [0xFF, 0xFE]
-        .into_iter()
-        .chain("propeller\nA1\n".encode_utf16().flat_map(u16::to_le_bytes))
-        .collect();
+    let utf_16: Vec<u8> =
+        [0xFF, 0xFE].into_iter().chain("propeller\nA1\n".encode_utf16().flat_map(u16::to_le_bytes)).collect();
     assert_eq!(error(&utf_16), message("UTF-16 text", 0));
     assert_eq!(error(&[0xFE, 0xFF, 0, b'p']), message("UTF-16 text", 0));
-    assert_eq!(
-        error(b"PK\x03\x04\x14\0\0\0"),
-        message("a workbook or other zip file", 0)
-    );
+    assert_eq!(error(b"PK\x03\x04\x14\0\0\0"), message("a workbook or other zip file", 0));
 }
 
 #[test]

@@ -10,12 +10,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 fn benches(c: &mut Criterion) {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let folder = dir.path().join("fleet");
-    let made = fleet(&DemoOptions {
-        propellers: 2_000,
-        seed: 1,
-        telling_cases: true,
-        bad_rows: true,
-    });
+    let made = fleet(&DemoOptions { propellers: 2_000, seed: 1, telling_cases: true, bad_rows: true });
     write(&folder, &made, DemoFormat::Parquet).expect("the fleet is written");
     let options = ReadOptions::default();
     let settings = Settings::default();

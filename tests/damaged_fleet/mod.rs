@@ -193,8 +193,7 @@ impl Table {
         let own = schema.and_then(|s| s.own_date);
         let at = own.and_then(|name| self.header.iter().position(|h| h == name));
         let text = at.and_then(|at| row.get(at));
-        text.and_then(|text| Day::parse_iso(text.trim()))
-            .is_some_and(|day| day > as_of)
+        text.and_then(|text| Day::parse_iso(text.trim())).is_some_and(|day| day > as_of)
     }
 }
 
@@ -232,16 +231,13 @@ pub enum Damage {
 pub fn damage(quotes: bool) -> impl Strategy<Value = Vec<Damage>> {
     let table = 0..TEXT.len();
     let at = 0usize..1000;
-    let one =
-        (table, at.clone(), at.clone(), at, 0u8..12).prop_map(
-            move |(t, r, c, g, kind)| match kind {
-                0..=6 => Damage::Cell(t, r, c, g),
-                7 => Damage::Dropped(t, r),
-                8 | 9 => Damage::Doubled(t, r),
-                10 if quotes => Damage::Quote(t, r, c),
-                _ => Damage::Ragged(t, r, g % 2 == 0),
-            },
-        );
+    let one = (table, at.clone(), at.clone(), at, 0u8..12).prop_map(move |(t, r, c, g, kind)| match kind {
+        0..=6 => Damage::Cell(t, r, c, g),
+        7 => Damage::Dropped(t, r),
+        8 | 9 => Damage::Doubled(t, r),
+        10 if quotes => Damage::Quote(t, r, c),
+        _ => Damage::Ragged(t, r, g % 2 == 0),
+    });
     prop::collection::vec(one, 0..24)
 }
 
@@ -298,11 +294,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
     let mut reader = MarginReader::new(fleet, &survey, &settings.screen);
     let mut chains = Chains::default();
     let forecaster = Forecaster::new(fleet, survey.fits());
-    let mut lines = vec![format!(
-        "{:?} {:?}",
-        survey.sums(DIMENSIONS[0]),
-        survey.sums(DIMENSIONS[1])
-    )];
+    let mut lines = vec![format!("{:?} {:?}", survey.sums(DIMENSIONS[0]), survey.sums(DIMENSIONS[1]))];
     for propeller in 0..fleet.propellers.len() as u32 {
         let serial = fleet.propellers.serial(propeller);
         let of = fleet.propellers.get(propeller);
@@ -318,15 +310,8 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             of.interval_months,
             of.force
         ));
-        lines.push(format!(
-            "{serial} {:?} {:?}",
-            list_of(fleet, propeller),
-            fleet.end_of(propeller)
-        ));
-        lines.push(format!(
-            "{serial} {:?}",
-            loss::of_propellers(fleet, std::iter::once(propeller))
-        ));
+        lines.push(format!("{serial} {:?} {:?}", list_of(fleet, propeller), fleet.end_of(propeller)));
+        lines.push(format!("{serial} {:?}", loss::of_propellers(fleet, std::iter::once(propeller))));
         let margins = reader.of(propeller);
         let own = sums_of(fleet, propeller, &mut chains);
         let remaining = forecaster.remaining(propeller, &margins);
@@ -335,13 +320,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
         for visit in fleet.visits.of(propeller) {
             lines.push(format!(
                 "{serial} visit {} {:?} {:?} {:?} {:?} {:?} {:?}",
-                visit.day,
-                visit.work,
-                visit.outcome,
-                visit.model,
-                visit.hours_since_new,
-                visit.track_in,
-                visit.cost
+                visit.day, visit.work, visit.outcome, visit.model, visit.hours_since_new, visit.track_in, visit.cost
             ));
         }
         for reading in fleet.flying.readings(propeller) {
@@ -353,10 +332,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
         for fitting in fleet.flying.fittings(propeller) {
             let aircraft = fleet.flying.aircraft.get(fitting.aircraft);
             let read = fleet.flying.meter_readings(fitting.aircraft).len();
-            lines.push(format!(
-                "{serial} fitted {aircraft} {} {:?} {read}",
-                fitting.from, fitting.to
-            ));
+            lines.push(format!("{serial} fitted {aircraft} {} {:?} {read}", fitting.from, fitting.to));
         }
         for inspection in fleet.inspections.of(propeller) {
             lines.push(format!(
@@ -365,24 +341,14 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             ));
         }
         for stay in fleet.places.stays(propeller) {
-            lines.push(format!(
-                "{serial} kept {:?} {:?} {:?}",
-                stay.from, stay.base, stay.kept
-            ));
+            lines.push(format!("{serial} kept {:?} {:?} {:?}", stay.from, stay.base, stay.kept));
         }
         let mut defects: Vec<String> = fleet
             .defects
             .of(propeller)
             .iter()
             .map(|d| {
-                format!(
-                    "{serial} {:?}",
-                    bladewane::records::defects::Defect {
-                        row: 0,
-                        action_by: None,
-                        ..d.clone()
-                    }
-                )
+                format!("{serial} {:?}", bladewane::records::defects::Defect { row: 0, action_by: None, ..d.clone() })
             })
             .collect();
         defects.sort();
@@ -396,8 +362,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
     lines
 }
 
-const DIMENSIONS: [bladewane::trade::geometry::Dimension; 2] =
-    bladewane::trade::geometry::Dimension::ALL;
+const DIMENSIONS: [bladewane::trade::geometry::Dimension; 2] = bladewane::trade::geometry::Dimension::ALL;
 
 /// Rows set aside and cautions, by table, column, value, rule, propeller and visit; sorted, without their places.
 ///
@@ -412,12 +377,7 @@ pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
             r if r.starts_with("the row is not UTF-8") => "not UTF-8",
             r => r,
         };
-        lines.push(format!(
-            "{} {} [{}] {rule}",
-            aside.table.name(),
-            aside.column,
-            aside.value
-        ));
+        lines.push(format!("{} {} [{}] {rule}", aside.table.name(), aside.column, aside.value));
     }
     for caution in &fleet.ledger.cautions {
         // Of several rows the first is shown, and which is first is the file's affair.
@@ -435,10 +395,7 @@ pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
     }
     for schema in TABLES {
         if let Some(count) = fleet.ledger.counts(schema.table) {
-            lines.push(format!(
-                "{} used {} set aside {}",
-                schema.name, count.used, count.set_aside
-            ));
+            lines.push(format!("{} used {} set aside {}", schema.name, count.used, count.set_aside));
         }
     }
     lines.sort();

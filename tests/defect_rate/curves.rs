@@ -22,11 +22,9 @@ fn valve_seats_as_a_fleet() {
             defects += &format!("{},{},,,pit\n", row["id"], first + time);
         }
     }
-    let propellers = ends
-        .iter()
-        .fold(format!("{HEAD},status,end_date"), |text, (id, end)| {
-            format!("{text}\n{id},{first},new,{first},scrapped,{}", first + *end)
-        });
+    let propellers = ends.iter().fold(format!("{HEAD},status,end_date"), |text, (id, end)| {
+        format!("{text}\n{id},{first},new,{first},scrapped,{}", first + *end)
+    });
     let folder = fleet_of("", &defects).with("propellers", &propellers);
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2020-01-01");
@@ -38,10 +36,7 @@ fn valve_seats_as_a_fleet() {
     for (point, row) in points.iter().zip(&rows) {
         let expect = |column: &str| number(row, column);
         assert_eq!(point.group, Group::All);
-        assert_eq!(
-            (point.hours, point.at_risk as f64),
-            (expect("age"), expect("at_risk"))
-        );
+        assert_eq!((point.hours, point.at_risk as f64), (expect("age"), expect("at_risk")));
         assert_close(point.mean, expect("mcf"), 1e-11, "mean");
         let (low, high) = point.limits.expect("many engines");
         assert_close(low, expect("lo95_log"), 1e-10, "lower limit");
@@ -60,10 +55,7 @@ fn moving_fleet(kept_at: &str) -> FleetFolder {
                 C,2012-01-01,used,2012-01-01,Quay"
             ),
         )
-        .with(
-            "bases",
-            "base,air,surface\nMoor,rural,grass\nQuay,coast,paved\nDell,town,grass",
-        )
+        .with("bases", "base,air,surface\nMoor,rural,grass\nQuay,coast,paved\nDell,town,grass")
         .with("kept_at", &format!("propeller,base,from_date\n{kept_at}"))
         .with(
             "defects",
@@ -94,8 +86,7 @@ fn moved_curves(kept_at: &str) -> Vec<(String, f64, f64, usize)> {
 #[test]
 fn curves_of_all_of_a_base_while_there_and_of_a_runway() {
     let got = moved_curves("A,Moor,2010-01-01\nA,Quay,2011-01-01");
-    let row =
-        |group: &str, hours: f64, mean: f64, at_risk| (group.to_string(), hours, mean, at_risk);
+    let row = |group: &str, hours: f64, mean: f64, at_risk| (group.to_string(), hours, mean, at_risk);
     assert_eq!(
         got,
         [
@@ -118,18 +109,13 @@ fn curves_of_all_of_a_base_while_there_and_of_a_runway() {
     };
     assert_eq!(of(&grass, "runway grass"), [(100.0, 1.0), (365.0, 2.0)]);
     assert_eq!(of(&grass, "base Dell"), [(100.0, 1.0), (365.0, 2.0)]);
-    assert_eq!(
-        moved_curves("A,Moor,2010-01-01\nA,Moor,2010-03-01\nA,Quay,2011-01-01"),
-        got
-    );
+    assert_eq!(moved_curves("A,Moor,2010-01-01\nA,Moor,2010-03-01\nA,Quay,2011-01-01"), got);
 }
 
 #[test]
 fn hours_since_new_on_record_bring_a_used_propeller_in() {
-    let folder = moving_fleet("A,Moor,2010-01-01").with(
-        "hours",
-        "propeller,reading_date,hours_since_new\nC,2012-01-01,1000\nC,2014-01-01,1731",
-    );
+    let folder = moving_fleet("A,Moor,2010-01-01")
+        .with("hours", "propeller,reading_date,hours_since_new\nC,2012-01-01,1000\nC,2014-01-01,1731");
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2020-01-01");
     let hours = StraightLines::of(&fleet);
@@ -138,10 +124,7 @@ fn hours_since_new_on_record_bring_a_used_propeller_in() {
     // A and B have no readings; C is watched from 1,000 h on and has its finding a year later, at an hour a day.
     let all: Vec<&CurvePoint> = points.iter().filter(|p| p.group == Group::All).collect();
     assert_eq!(all.len(), 1);
-    assert_eq!(
-        (all[0].hours, all[0].mean, all[0].limits),
-        (1366.0, 1.0, None)
-    );
+    assert_eq!((all[0].hours, all[0].mean, all[0].limits), (1366.0, 1.0, None));
     let batch = batches::defect_rate::mean_cumulative(&fleet, &points).expect("the columns");
     assert_eq!(batch.num_rows(), points.len());
 }
@@ -153,10 +136,7 @@ fn a_long_curve_keeps_exact_points_and_its_end() {
         let serial = if at % 3 == 0 { "A" } else { "B" };
         defects += &format!("{serial},{},,,pit\n", day("2011-01-01") + 2 * at);
     }
-    let folder = fleet_of(
-        "A,2011-01-01,new,2011-01-01\nB,2011-01-01,new,2011-01-01",
-        &defects,
-    );
+    let folder = fleet_of("A,2011-01-01,new,2011-01-01\nB,2011-01-01,new,2011-01-01", &defects);
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2020-01-01");
     let hours = an_hour_a_day(&fleet);

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use bladewane::onboard::demo::process::{
-    CYCLE_SPREAD, LOSS_CORRELATION, MEAN_THICKNESS_LOSS_IN, PROPELLER_SPREAD, WIDTH_PER_THICKNESS,
-    WearProcess,
+    CYCLE_SPREAD, LOSS_CORRELATION, MEAN_THICKNESS_LOSS_IN, PROPELLER_SPREAD, WIDTH_PER_THICKNESS, WearProcess,
 };
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -26,61 +25,33 @@ fn mean_sd(values: &[f64]) -> (f64, f64) {
 fn the_process_has_the_mean_and_the_spreads_it_claims() {
     let mut rng = ChaCha8Rng::seed_from_u64(1);
     let n = 20_000;
-    let one = WearProcess {
-        thickness_mean_in: 0.0085,
-        width_mean_in: 0.02125,
-    };
+    let one = WearProcess { thickness_mean_in: 0.0085, width_mean_in: 0.02125 };
     let cycles: Vec<_> = (0..n).map(|_| one.cycle(&mut rng)).collect();
     let thickness: Vec<f64> = cycles.iter().map(|c| c.thickness_in).collect();
     let width: Vec<f64> = cycles.iter().map(|c| c.width_in).collect();
     let root = f64::from(n).sqrt();
     for (values, mean) in [(&thickness, 0.0085), (&width, 0.02125)] {
         let (m, s) = mean_sd(values);
-        assert!(
-            (m / mean - 1.0).abs() < 4.0 * CYCLE_SPREAD / root,
-            "mean {m}"
-        );
+        assert!((m / mean - 1.0).abs() < 4.0 * CYCLE_SPREAD / root, "mean {m}");
         let error = CYCLE_SPREAD * (2.375_f64 / (4.0 * f64::from(n))).sqrt();
-        assert!(
-            (s / mean - CYCLE_SPREAD).abs() < 4.0 * error,
-            "spread {}",
-            s / mean
-        );
+        assert!((s / mean - CYCLE_SPREAD).abs() < 4.0 * error, "spread {}", s / mean);
         assert!(values.iter().all(|&v| v > 0.0));
     }
     let ((mt, st), (mw, sw)) = (mean_sd(&thickness), mean_sd(&width));
-    let both: f64 = cycles
-        .iter()
-        .map(|c| (c.thickness_in - mt) * (c.width_in - mw))
-        .sum();
+    let both: f64 = cycles.iter().map(|c| (c.thickness_in - mt) * (c.width_in - mw)).sum();
     let r = both / (f64::from(n) - 1.0) / (st * sw);
-    assert!(
-        (r - LOSS_CORRELATION).abs() < 4.0 * 1.5 * (1.0 - r * r) / root,
-        "correlation {r}"
-    );
+    assert!((r - LOSS_CORRELATION).abs() < 4.0 * 1.5 * (1.0 - r * r) / root, "correlation {r}");
 
     let fleet: Vec<WearProcess> = (0..n).map(|_| WearProcess::draw(&mut rng)).collect();
-    let means: Vec<f64> = fleet
-        .iter()
-        .map(|w| w.thickness_mean_in / MEAN_THICKNESS_LOSS_IN)
-        .collect();
+    let means: Vec<f64> = fleet.iter().map(|w| w.thickness_mean_in / MEAN_THICKNESS_LOSS_IN).collect();
     let (m, s) = mean_sd(&means);
-    assert!(
-        (m - 1.0).abs() < 4.0 * PROPELLER_SPREAD / root,
-        "fleet mean {m}"
-    );
+    assert!((m - 1.0).abs() < 4.0 * PROPELLER_SPREAD / root, "fleet mean {m}");
     // Holding the effect within three standard deviations takes 0.5 % off its spread (numerical integral of the clamped normal).
     let error = PROPELLER_SPREAD / (2.0 * f64::from(n)).sqrt();
-    assert!(
-        (s - 0.995 * PROPELLER_SPREAD).abs() < 4.0 * error,
-        "between propellers {s}"
-    );
+    assert!((s - 0.995 * PROPELLER_SPREAD).abs() < 4.0 * error, "between propellers {s}");
     let widths: Vec<f64> = fleet.iter().map(|w| w.width_mean_in).collect();
     let ratio = mean_sd(&widths).0 / (m * MEAN_THICKNESS_LOSS_IN);
-    assert!(
-        (ratio - WIDTH_PER_THICKNESS).abs()
-            < 4.0 * WIDTH_PER_THICKNESS * PROPELLER_SPREAD * 2_f64.sqrt() / root
-    );
+    assert!((ratio - WIDTH_PER_THICKNESS).abs() < 4.0 * WIDTH_PER_THICKNESS * PROPELLER_SPREAD * 2_f64.sqrt() / root);
 }
 
 /// Losses recomputed from the written sheets: the mean of an overhaul over its blades and stations, after readings of the visit
@@ -121,10 +92,7 @@ fn the_sheets_show_the_losses_of_the_process() {
     }
     let mut of_propeller: BTreeMap<_, Vec<f64>> = BTreeMap::new();
     for ((propeller, _), losses) in &cycles {
-        of_propeller
-            .entry(propeller.clone())
-            .or_default()
-            .push(mean_sd(losses).0);
+        of_propeller.entry(propeller.clone()).or_default().push(mean_sd(losses).0);
     }
     let all: Vec<f64> = of_propeller.values().flatten().copied().collect();
     let (mean, _) = mean_sd(&all);
@@ -137,8 +105,5 @@ fn the_sheets_show_the_losses_of_the_process() {
         freedom += df;
     }
     let spread = (squares / freedom).sqrt() / mean;
-    assert!(
-        (0.22..0.285).contains(&spread),
-        "spread within a propeller {spread}"
-    );
+    assert!((0.22..0.285).contains(&spread), "spread within a propeller {spread}");
 }

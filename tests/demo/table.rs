@@ -17,9 +17,7 @@ pub struct Rows<'f> {
 /// The table of this name.
 pub fn rows<'f>(fleet: &'f DemoFleet, name: &str) -> Rows<'f> {
     let table = fleet.tables.iter().find(|t| t.name == name);
-    Rows {
-        batch: &table.unwrap_or_else(|| panic!("no table {name}")).batch,
-    }
+    Rows { batch: &table.unwrap_or_else(|| panic!("no table {name}")).batch }
 }
 
 impl Rows<'_> {
@@ -28,41 +26,31 @@ impl Rows<'_> {
     }
 
     fn column(&self, row: usize, name: &str) -> Option<&dyn Array> {
-        let column = self
-            .batch
-            .column_by_name(name)
-            .unwrap_or_else(|| panic!("no column {name}"));
+        let column = self.batch.column_by_name(name).unwrap_or_else(|| panic!("no column {name}"));
         column.is_valid(row).then_some(column.as_ref())
     }
 
     pub fn text(&self, row: usize, name: &str) -> Option<String> {
-        self.column(row, name)
-            .map(|c| c.as_string::<i32>().value(row).to_owned())
+        self.column(row, name).map(|c| c.as_string::<i32>().value(row).to_owned())
     }
 
     pub fn number(&self, row: usize, name: &str) -> Option<f64> {
-        self.column(row, name)
-            .map(|c| c.as_primitive::<Float64Type>().value(row))
+        self.column(row, name).map(|c| c.as_primitive::<Float64Type>().value(row))
     }
 
     pub fn whole(&self, row: usize, name: &str) -> Option<i32> {
-        self.column(row, name)
-            .map(|c| c.as_primitive::<Int32Type>().value(row))
+        self.column(row, name).map(|c| c.as_primitive::<Int32Type>().value(row))
     }
 
     pub fn date(&self, row: usize, name: &str) -> Option<Day> {
-        self.column(row, name)
-            .map(|c| Day::from_number(c.as_primitive::<Date32Type>().value(row)))
+        self.column(row, name).map(|c| Day::from_number(c.as_primitive::<Date32Type>().value(row)))
     }
 
     /// Several cells as one text.
     pub fn key(&self, row: usize, names: &[&str]) -> String {
         let cells: Vec<String> = names
             .iter()
-            .map(|name| {
-                self.column(row, name)
-                    .map_or_else(String::new, |c| array_value_to_string(c, row).unwrap())
-            })
+            .map(|name| self.column(row, name).map_or_else(String::new, |c| array_value_to_string(c, row).unwrap()))
             .collect();
         cells.join("|")
     }
@@ -82,24 +70,19 @@ impl Rows<'_> {
     /// The first row with this text.
     pub fn find(&self, name: &str, text: &str) -> usize {
         let mut all = 0..self.len();
-        all.find(|&r| self.text(r, name).as_deref() == Some(text))
-            .unwrap_or_else(|| panic!("no {name} {text}"))
+        all.find(|&r| self.text(r, name).as_deref() == Some(text)).unwrap_or_else(|| panic!("no {name} {text}"))
     }
 
     /// Every row of a propeller.
     pub fn of(&self, serial: &str) -> Vec<usize> {
-        (0..self.len())
-            .filter(|&r| self.text(r, "propeller").as_deref() == Some(serial))
-            .collect()
+        (0..self.len()).filter(|&r| self.text(r, "propeller").as_deref() == Some(serial)).collect()
     }
 }
 
 /// The model whose limits hold for a propeller after what happened on a day.
 pub fn limits_model_on(fleet: &DemoFleet, serial: &str, day: Day) -> String {
     let propellers = rows(fleet, "propellers");
-    let mut model = propellers
-        .text(propellers.find("propeller", serial), "model")
-        .unwrap();
+    let mut model = propellers.text(propellers.find("propeller", serial), "model").unwrap();
     let visits = rows(fleet, "overhauls");
     for r in visits.of(serial) {
         if visits.date(r, "overhaul_date").is_some_and(|d| d <= day)
@@ -109,7 +92,5 @@ pub fn limits_model_on(fleet: &DemoFleet, serial: &str, day: Day) -> String {
         }
     }
     let models = rows(fleet, "models");
-    models
-        .text(models.find("model", &model), "limits_of")
-        .unwrap_or(model)
+    models.text(models.find("model", &model), "limits_of").unwrap_or(model)
 }

@@ -19,10 +19,7 @@ pub struct Tables(Vec<(String, String)>);
 impl Tables {
     /// Sets a table from its header and rows.
     pub fn with(mut self, name: &str, header: &str, rows: &[&str]) -> Tables {
-        let text = std::iter::once(header)
-            .chain(rows.iter().copied())
-            .collect::<Vec<_>>()
-            .join("\n");
+        let text = std::iter::once(header).chain(rows.iter().copied()).collect::<Vec<_>>().join("\n");
         self.0.retain(|(known, _)| known != name);
         self.0.push((name.to_string(), text + "\n"));
         self
@@ -39,11 +36,7 @@ impl Tables {
     pub fn overhauls(self, rows: &[&str]) -> Tables {
         let rows: Vec<String> = rows.iter().map(|r| format!("P,{r}")).collect();
         let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
-        self.with(
-            "overhauls",
-            "propeller,overhaul_date,hours_since_new",
-            &rows,
-        )
+        self.with("overhauls", "propeller,overhaul_date,hours_since_new", &rows)
     }
 
     /// Fittings of propeller P.
@@ -59,12 +52,7 @@ impl Tables {
     }
 
     /// Reads the fleet and works out its due rows.
-    pub fn due_with<T>(
-        &self,
-        as_of: &str,
-        settings: &Settings,
-        of: impl FnOnce(&Fleet<'_>, Due) -> T,
-    ) -> T {
+    pub fn due_with<T>(&self, as_of: &str, settings: &Settings, of: impl FnOnce(&Fleet<'_>, Due) -> T) -> T {
         let folder = tempfile::tempdir().expect("a temporary folder");
         for (name, text) in &self.0 {
             fs::write(folder.path().join(format!("{name}.csv")), text).expect("a table is written");
@@ -93,42 +81,23 @@ impl Tables {
 /// A fleet of one propeller P (training, flying) of a model with 2,000 hours and 72 months, recommended.
 pub fn one() -> Tables {
     Tables::default()
-        .with(
-            "propellers",
-            "propeller,model,use,in_service_date,acquired",
-            &["P,M,training,2010-01-01,unknown"],
-        )
-        .with(
-            "models",
-            "model,diameter_in,interval_hours,interval_months",
-            &["M,76,2000,72"],
-        )
+        .with("propellers", "propeller,model,use,in_service_date,acquired", &["P,M,training,2010-01-01,unknown"])
+        .with("models", "model,diameter_in,interval_hours,interval_months", &["M,76,2000,72"])
 }
 
 /// The same with another row of `models`, after its header's columns.
 pub fn one_with_model(columns: &str, cells: &str) -> Tables {
-    one().with(
-        "models",
-        &format!("model,{columns}"),
-        &[&format!("M,{cells}")],
-    )
+    one().with("models", &format!("model,{columns}"), &[&format!("M,{cells}")])
 }
 
 /// The same with another row of `propellers`, after its header's columns.
 pub fn one_with_propeller(columns: &str, cells: &str) -> Tables {
-    one().with(
-        "propellers",
-        &format!("propeller,model,{columns}"),
-        &[&format!("P,M,{cells}")],
-    )
+    one().with("propellers", &format!("propeller,model,{columns}"), &[&format!("P,M,{cells}")])
 }
 
 /// Hours today, which must be there.
 pub fn hours_today(row: &DueRow) -> f64 {
-    row.hours
-        .expect("a clock has started")
-        .today
-        .expect("hours today are worked out")
+    row.hours.expect("a clock has started").today.expect("hours today are worked out")
 }
 
 /// Whether hours are known.
@@ -144,8 +113,5 @@ pub fn basis(row: &DueRow) -> String {
 /// Asserts that two numbers are the same but for rounding.
 #[track_caller]
 pub fn near(found: f64, expected: f64) {
-    assert!(
-        (found - expected).abs() <= 1e-9 * expected.abs().max(1.0),
-        "{found} is not {expected}"
-    );
+    assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "{found} is not {expected}");
 }

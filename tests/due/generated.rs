@@ -31,10 +31,7 @@ impl Sheets {
     }
 
     pub fn sheet(&mut self, name: &str) -> &mut Sheet {
-        self.0
-            .iter_mut()
-            .find(|s| s.name == name)
-            .expect("the generated fleet has the table")
+        self.0.iter_mut().find(|s| s.name == name).expect("the generated fleet has the table")
     }
 }
 
@@ -108,9 +105,7 @@ impl History {
     /// Hours since the first day, `ago` days before the as-of date.
     fn flown(&self, ago: i32) -> f64 {
         let last = DAYS - ago;
-        (0..last)
-            .map(|d| self.use_by_quarter[(d / 92).min(19) as usize])
-            .sum()
+        (0..last).map(|d| self.use_by_quarter[(d / 92).min(19) as usize]).sum()
     }
 
     fn date(&self, ago: i32) -> Day {
@@ -163,23 +158,9 @@ impl History {
         };
         let mut visits = Vec::new();
         for &(ago, written) in &overhauls {
-            let total = if written {
-                text(self.flown(ago))
-            } else {
-                String::new()
-            };
-            let before = if written {
-                since(ago).map(text).unwrap_or_default()
-            } else {
-                String::new()
-            };
-            visits.push(vec![
-                "P".into(),
-                self.date(ago).to_string(),
-                "overhaul".into(),
-                total,
-                before,
-            ]);
+            let total = if written { text(self.flown(ago)) } else { String::new() };
+            let before = if written { since(ago).map(text).unwrap_or_default() } else { String::new() };
+            visits.push(vec!["P".into(), self.date(ago).to_string(), "overhaul".into(), total, before]);
         }
         for &ago in &self.repairs {
             if overhauls.iter().all(|(a, _)| *a != ago) {
@@ -196,15 +177,8 @@ impl History {
         own.sort_unstable();
         own.dedup_by_key(|(ago, _)| *ago);
         for (ago, scales) in own {
-            let total = if scales != 1 {
-                text(self.flown(ago))
-            } else {
-                String::new()
-            };
-            let since = since(ago)
-                .filter(|_| scales != 0)
-                .map(text)
-                .unwrap_or_default();
+            let total = if scales != 1 { text(self.flown(ago)) } else { String::new() };
+            let since = since(ago).filter(|_| scales != 0).map(text).unwrap_or_default();
             if !(total.is_empty() && since.is_empty()) {
                 hours.push(vec!["P".into(), self.date(ago).to_string(), total, since]);
             }
@@ -213,21 +187,9 @@ impl History {
         meters.sort_unstable();
         meters.dedup();
         let readings = meters.iter().map(|&(ago, which)| {
-            let (aircraft, second) = (
-                ["A", "B"][usize::from(which % 2)],
-                which >= 2 && self.two_meters,
-            );
-            let (meter, factor) = if second {
-                ("hobbs", 1.2)
-            } else {
-                ("tach", 1.0)
-            };
-            vec![
-                aircraft.into(),
-                self.date(ago).to_string(),
-                text(100.0 + factor * self.flown(ago)),
-                meter.into(),
-            ]
+            let (aircraft, second) = (["A", "B"][usize::from(which % 2)], which >= 2 && self.two_meters);
+            let (meter, factor) = if second { ("hobbs", 1.2) } else { ("tach", 1.0) };
+            vec![aircraft.into(), self.date(ago).to_string(), text(100.0 + factor * self.flown(ago)), meter.into()]
         });
         let mut readings: Vec<Vec<String>> = readings.collect();
         readings.sort();
@@ -235,59 +197,22 @@ impl History {
         let mut fittings = self.fittings.clone();
         fittings.sort_by_key(|f| -f.0);
         fittings.dedup_by_key(|f| f.0);
-        let fitted = fittings
-            .iter()
-            .enumerate()
-            .map(|(at, &(ago, aircraft, ended))| {
-                let next = fittings.get(at + 1).map_or(0, |f| f.0);
-                let to = if ended {
-                    self.date((ago + next) / 2).to_string()
-                } else {
-                    String::new()
-                };
-                vec![
-                    "P".into(),
-                    ["A", "B"][usize::from(aircraft)].into(),
-                    self.date(ago).to_string(),
-                    to,
-                ]
-            });
+        let fitted = fittings.iter().enumerate().map(|(at, &(ago, aircraft, ended))| {
+            let next = fittings.get(at + 1).map_or(0, |f| f.0);
+            let to = if ended { self.date((ago + next) / 2).to_string() } else { String::new() };
+            vec!["P".into(), ["A", "B"][usize::from(aircraft)].into(), self.date(ago).to_string(), to]
+        });
         Sheets(vec![
-            sheet(
-                "propellers",
-                "propeller,model,use,status,in_service_date,acquired",
-                propellers,
-            ),
+            sheet("propellers", "propeller,model,use,status,in_service_date,acquired", propellers),
             sheet(
                 "models",
                 "model,interval_hours,interval_months,interval_force",
-                vec![vec![
-                    "M".into(),
-                    text(self.interval_hours),
-                    self.interval_months.to_string(),
-                    self.force.into(),
-                ]],
+                vec![vec!["M".into(), text(self.interval_hours), self.interval_months.to_string(), self.force.into()]],
             ),
-            sheet(
-                "overhauls",
-                "propeller,overhaul_date,work,hours_since_new,hours_since_overhaul",
-                visits,
-            ),
-            sheet(
-                "hours",
-                "propeller,reading_date,hours_since_new,hours_since_overhaul",
-                hours,
-            ),
-            sheet(
-                "aircraft_hours",
-                "aircraft,reading_date,hours,meter",
-                readings,
-            ),
-            sheet(
-                "fitted",
-                "propeller,aircraft,from_date,to_date",
-                fitted.collect(),
-            ),
+            sheet("overhauls", "propeller,overhaul_date,work,hours_since_new,hours_since_overhaul", visits),
+            sheet("hours", "propeller,reading_date,hours_since_new,hours_since_overhaul", hours),
+            sheet("aircraft_hours", "aircraft,reading_date,hours,meter", readings),
+            sheet("fitted", "propeller,aircraft,from_date,to_date", fitted.collect()),
         ])
     }
 }

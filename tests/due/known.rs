@@ -18,11 +18,7 @@ fn a_reading_on_or_after_the_overhaul_under_twelve_months_old() {
     let old = at("2024-03-01");
     assert!(!known(&old));
     assert_eq!(old.state, State::HoursNotKnown);
-    assert!(
-        basis(&old).contains("extrapolated from a reading over 12 months old"),
-        "{}",
-        basis(&old)
-    );
+    assert!(basis(&old).contains("extrapolated from a reading over 12 months old"), "{}", basis(&old));
     // Extrapolated all the same: 150 h in 273 days, 366 days on.
     near(hours_today(&old), 150.0 + 366.0 * 150.0 / 273.0);
 }
@@ -41,9 +37,7 @@ fn no_reading_since_the_overhaul() {
 
 #[test]
 fn hours_at_a_visit_are_a_reading() {
-    let row = one()
-        .overhauls(&["2017-01-01,0", "2023-11-01,1400"])
-        .row("2024-01-01");
+    let row = one().overhauls(&["2017-01-01,0", "2023-11-01,1400"]).row("2024-01-01");
     assert!(known(&row));
     assert_eq!(row.hours.expect("a clock").basis.source, Source::Visits);
     near(hours_today(&row), 61.0 * 1400.0 / 2495.0);
@@ -52,10 +46,7 @@ fn hours_at_a_visit_are_a_reading() {
         .with(
             "overhauls",
             "propeller,overhaul_date,work,outcome,hours_since_overhaul",
-            &[
-                "P,2021-01-01,overhaul,released,",
-                "P,2023-10-01,repair,released,731",
-            ],
+            &["P,2021-01-01,overhaul,released,", "P,2023-10-01,repair,released,731"],
         )
         .row("2023-10-01");
     near(hours_today(&row), 731.0);
@@ -69,12 +60,7 @@ fn hours_since_overhaul_need_no_hours_since_new() {
         .with(
             "hours",
             "propeller,reading_date,hours_since_overhaul",
-            &[
-                "P,2022-12-01,1900",
-                "P,2023-03-01,59",
-                "P,2023-06-01,151",
-                "P,2024-01-01,365",
-            ],
+            &["P,2022-12-01,1900", "P,2023-03-01,59", "P,2023-06-01,151", "P,2024-01-01,365"],
         )
         .row("2024-01-01");
     near(hours_today(&row), 365.0);
@@ -89,12 +75,7 @@ fn both_scales_in_turn_are_put_on_one() {
         .with(
             "hours",
             "propeller,reading_date,hours_since_new,hours_since_overhaul",
-            &[
-                "P,2022-06-01,900,",
-                "P,2023-03-01,1059,59",
-                "P,2023-06-01,,151",
-                "P,2024-01-01,1365,",
-            ],
+            &["P,2022-06-01,900,", "P,2023-03-01,1059,59", "P,2023-06-01,,151", "P,2024-01-01,1365,"],
         )
         .row("2024-01-01");
     near(hours_today(&row), 365.0);
@@ -105,19 +86,11 @@ fn both_scales_in_turn_are_put_on_one() {
 fn a_scale_that_cannot_be_placed_does_not_hide_the_other() {
     // Hours since new were read once and nothing says what they were at the overhaul; hours since overhaul say it all.
     let row = one()
-        .with(
-            "overhauls",
-            "propeller,overhaul_date",
-            &["P,2022-08-19", "P,2023-01-01"],
-        )
+        .with("overhauls", "propeller,overhaul_date", &["P,2022-08-19", "P,2023-01-01"])
         .with(
             "hours",
             "propeller,reading_date,hours_since_new,hours_since_overhaul",
-            &[
-                "P,2023-03-01,4059,",
-                "P,2023-06-01,,151",
-                "P,2024-01-01,,365",
-            ],
+            &["P,2023-03-01,4059,", "P,2023-06-01,,151", "P,2024-01-01,,365"],
         )
         .row("2024-01-01");
     near(hours_today(&row), 365.0);
@@ -143,12 +116,7 @@ fn an_overhaul_without_hours_counts_from_the_reading_before_it() {
     let at = |before: &str| {
         one()
             .with("overhauls", "propeller,overhaul_date", &["P,2023-01-01"])
-            .hours(&[
-                before,
-                "2023-04-01,1100",
-                "2023-08-01,1200",
-                "2024-01-01,1300",
-            ])
+            .hours(&[before, "2023-04-01,1100", "2023-08-01,1200", "2024-01-01,1300"])
             .row("2024-01-01")
     };
     let near_by = at("2022-01-01,900");
@@ -159,11 +127,7 @@ fn an_overhaul_without_hours_counts_from_the_reading_before_it() {
     let far = at("2021-12-31,900");
     assert!(!known(&far));
     assert_eq!(far.state, State::HoursNotKnown);
-    assert!(
-        basis(&far).contains("hours at the overhaul not recorded"),
-        "{}",
-        basis(&far)
-    );
+    assert!(basis(&far).contains("hours at the overhaul not recorded"), "{}", basis(&far));
 }
 
 #[test]
@@ -176,24 +140,15 @@ fn hours_that_are_not_known_still_pass_a_limit_by_what_was_read() {
     assert!(!known(&row));
     assert_eq!(row.state, State::PastRecommendedLimit);
     // Read at 2,001 h years ago.
-    let old = one()
-        .overhauls(&["2019-01-01,1000"])
-        .hours(&["2021-01-01,3001"])
-        .row("2024-01-01");
+    let old = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,3001"]).row("2024-01-01");
     assert_eq!(old.state, State::PastRecommendedLimit);
     // Extrapolated beyond it more than twelve months after the reading: not known.
-    let beyond = one()
-        .overhauls(&["2019-01-01,1000"])
-        .hours(&["2021-01-01,2000"])
-        .row("2024-01-01");
+    let beyond = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,2000"]).row("2024-01-01");
     assert!(hours_today(&beyond) > 2000.0);
     assert_eq!(beyond.state, State::HoursNotKnown);
     // Extrapolated beyond it while the reading was young: waiting does not take that back.
     for as_of in ["2021-06-01", "2021-12-31", "2022-01-01", "2024-01-01"] {
-        let passed = one()
-            .overhauls(&["2019-01-01,1000"])
-            .hours(&["2021-01-01,2900"])
-            .row(as_of);
+        let passed = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,2900"]).row(as_of);
         assert_eq!(passed.state, State::PastRecommendedLimit, "{as_of}");
         assert_eq!(known(&passed), as_of < "2022-01-01");
     }
@@ -206,10 +161,7 @@ fn a_limit_reached_between_readings_is_dated_between_them() {
         .overhauls(&["2019-01-01,0"])
         .hours(&["2023-01-01,1900", "2023-07-20,2100", "2023-12-01,2200"])
         .row("2024-01-01");
-    assert_eq!(
-        row.due.map(|d| d.to_string()).as_deref(),
-        Some("2023-04-11")
-    );
+    assert_eq!(row.due.map(|d| d.to_string()).as_deref(), Some("2023-04-11"));
     assert_eq!(row.due_p10, row.due);
     assert_eq!(row.due_p90, row.due);
 }
@@ -231,18 +183,10 @@ fn a_reading_that_was_lost_leaves_hours_not_known() {
             .row("2024-01-01")
     };
     // After the newest, in the twelve months of the rate, on a day that is not known.
-    for lost in [
-        "2023-12-20,15oo",
-        "2023-12-20,",
-        "2023-05-01,?",
-        "2023-13-01,1390",
-    ] {
+    for lost in ["2023-12-20,15oo", "2023-12-20,", "2023-05-01,?", "2023-13-01,1390"] {
         let row = with(lost);
         assert_eq!(row.state, State::HoursNotKnown, "{lost}");
-        assert!(
-            basis(&row).contains("a record of hours could not be read"),
-            "{lost}"
-        );
+        assert!(basis(&row).contains("a record of hours could not be read"), "{lost}");
     }
     // One of 2021 changes nothing today; nor does a second, smaller figure of one day, of which the larger is kept.
     for lost in ["2021-01-01,?", "2023-12-01,1449", "2023-12-01,1450"] {
@@ -254,12 +198,7 @@ fn a_reading_that_was_lost_leaves_hours_not_known() {
 fn a_record_that_cannot_be_cut_is_a_lost_reading_of_whom_it_names() {
     let row = one()
         .overhauls(&["2023-01-01,1000"])
-        .hours(&[
-            "2023-03-01,1050",
-            "2023-07-01,1100",
-            "2023-12-01,1150",
-            "2023-12-20,1170,extra",
-        ])
+        .hours(&["2023-03-01,1050", "2023-07-01,1100", "2023-12-01,1150", "2023-12-20,1170,extra"])
         .row("2024-01-01");
     assert_eq!(row.state, State::HoursNotKnown);
 }
@@ -271,43 +210,24 @@ fn a_visit_without_hours_bears_on_a_limit_it_may_have_passed() {
             .with(
                 "overhauls",
                 "propeller,overhaul_date,work,outcome,hours_since_new",
-                &[
-                    "P,2019-01-01,overhaul,released,1000",
-                    &format!("P,2023-12-15,repair,released,{visit_hours}"),
-                ],
+                &["P,2019-01-01,overhaul,released,1000", &format!("P,2023-12-15,repair,released,{visit_hours}")],
             )
             .hours(&["2023-01-15,2500", "2023-06-01,2600", hours])
             .row("2024-01-01")
     };
     // 1,200 h a year earn a caution: at most 102 h in the 31 days since the last reading, so 1,890 h stay below 2,000.
-    assert_eq!(
-        with("2023-12-01,2890", "").state,
-        State::LimitWithin { days: 90 }
-    );
+    assert_eq!(with("2023-12-01,2890", "").state, State::LimitWithin { days: 90 });
     let close = with("2023-12-01,2920", "");
     assert_eq!(close.state, State::HoursNotKnown);
-    assert!(
-        basis(&close).contains("a visit without hours"),
-        "{}",
-        basis(&close)
-    );
-    assert_eq!(
-        with("2023-12-01,2920", "3001").state,
-        State::PastRecommendedLimit
-    );
+    assert!(basis(&close).contains("a visit without hours"), "{}", basis(&close));
+    assert_eq!(with("2023-12-01,2920", "3001").state, State::PastRecommendedLimit);
 }
 
 #[test]
 fn hours_that_run_back_are_filled_at_the_use_rate() {
     let row = one()
         .overhauls(&["2022-12-01,1000"])
-        .hours(&[
-            "2023-01-01,1031",
-            "2023-04-11,1131",
-            "2023-07-20,1231",
-            "2023-08-09,731",
-            "2023-12-07,851",
-        ])
+        .hours(&["2023-01-01,1031", "2023-04-11,1131", "2023-07-20,1231", "2023-08-09,731", "2023-12-07,851"])
         .row("2023-12-07");
     // 231 h, 20 days at the rate of the days between good readings (320 h in 320 days), 120 h.
     near(hours_today(&row), 371.0);
@@ -324,12 +244,7 @@ fn a_new_propeller_counts_from_its_first_day() {
     assert_eq!(row.days_since_overhaul, Some(699));
     assert_eq!(row.last_overhaul, None);
     assert!(known(&row));
-    for other in [
-        "2022-01-01,used",
-        "2022-01-01,overhauled",
-        "2022-01-01,",
-        ",new",
-    ] {
+    for other in ["2022-01-01,used", "2022-01-01,overhauled", "2022-01-01,", ",new"] {
         let row = one_with_propeller("in_service_date,acquired", other)
             .hours(&["2022-07-01,181", "2023-02-01,396", "2023-12-01,699"])
             .row("2023-12-01");
@@ -353,9 +268,6 @@ fn only_a_released_overhaul_restarts_the_clock() {
             ],
         )
         .row("2024-01-01");
-    assert_eq!(
-        row.last_overhaul.map(|d| d.to_string()).as_deref(),
-        Some("2018-05-01")
-    );
+    assert_eq!(row.last_overhaul.map(|d| d.to_string()).as_deref(), Some("2018-05-01"));
     assert_eq!(row.days_since_overhaul, Some(2071));
 }

@@ -27,12 +27,7 @@ const CELLS: [(&str, usize); 12] = [
     ("overhauls", 4),
 ];
 
-fn spoil(
-    sheets: &Sheets,
-    cell: (&str, usize),
-    row: prop::sample::Index,
-    with: &str,
-) -> Option<Sheets> {
+fn spoil(sheets: &Sheets, cell: (&str, usize), row: prop::sample::Index, with: &str) -> Option<Sheets> {
     let mut spoilt = sheets.clone();
     let rows = &mut spoilt.sheet(cell.0).rows;
     if rows.is_empty() {

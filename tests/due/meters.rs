@@ -8,9 +8,7 @@ use super::fleet::{Tables, basis, hours_today, known, near, one, one_with_propel
 
 /// Overhauled on 1 January 2023 and fitted from then to aircraft A, unless told otherwise.
 fn fitted_to_a() -> Tables {
-    one()
-        .with("overhauls", "propeller,overhaul_date", &["P,2023-01-01"])
-        .fitted(&["A,2023-01-01,"])
+    one().with("overhauls", "propeller,overhaul_date", &["P,2023-01-01"]).fitted(&["A,2023-01-01,"])
 }
 
 fn source(row: &DueRow) -> Source {
@@ -20,12 +18,7 @@ fn source(row: &DueRow) -> Source {
 #[test]
 fn the_aircrafts_hours_while_fitted() {
     let row = fitted_to_a()
-        .meters(&[
-            "A,2022-06-01,400,tach",
-            "A,2023-01-01,500,tach",
-            "A,2023-07-20,700,tach",
-            "A,2023-12-31,864,tach",
-        ])
+        .meters(&["A,2022-06-01,400,tach", "A,2023-01-01,500,tach", "A,2023-07-20,700,tach", "A,2023-12-31,864,tach"])
         .row("2024-01-01");
     // 500 to 864, and one day at 364 h in 364 days.
     near(hours_today(&row), 365.0);
@@ -50,16 +43,8 @@ fn own_readings_come_first() {
 #[test]
 fn the_aircraft_goes_on_where_own_readings_stop() {
     let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-07-01,680,tach",
-            "A,2023-12-31,863,tach",
-        ])
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_overhaul",
-            &["P,2023-07-01,200"],
-        )
+        .meters(&["A,2023-01-01,500,tach", "A,2023-07-01,680,tach", "A,2023-12-31,863,tach"])
+        .with("hours", "propeller,reading_date,hours_since_overhaul", &["P,2023-07-01,200"])
         .row("2023-12-31");
     near(hours_today(&row), 383.0);
     assert_eq!(source(&row), Source::AircraftReadings);
@@ -76,32 +61,18 @@ fn a_move_takes_each_aircrafts_hours_for_its_time() {
         "B,2023-04-11,7000,tach",
         "B,2023-10-28,7200,tach",
     ];
-    let row = fitted_to_a()
-        .meters(meters)
-        .fitted(&["A,2023-01-01,2023-04-11", "B,2023-04-11,"])
-        .row("2023-10-28");
+    let row = fitted_to_a().meters(meters).fitted(&["A,2023-01-01,2023-04-11", "B,2023-04-11,"]).row("2023-10-28");
     near(hours_today(&row), 300.0);
     assert!(known(&row));
     // The move alone, without the first end, says the same.
-    let open = fitted_to_a()
-        .meters(meters)
-        .fitted(&["A,2023-01-01,", "B,2023-04-11,"])
-        .row("2023-10-28");
+    let open = fitted_to_a().meters(meters).fitted(&["A,2023-01-01,", "B,2023-04-11,"]).row("2023-10-28");
     assert_eq!(open, row);
     // On the shelf from 11 April to 20 July: half of B's 200 h.
-    let shelf = fitted_to_a()
-        .meters(meters)
-        .fitted(&["A,2023-01-01,2023-04-11", "B,2023-07-20,"])
-        .row("2023-10-28");
+    let shelf = fitted_to_a().meters(meters).fitted(&["A,2023-01-01,2023-04-11", "B,2023-07-20,"]).row("2023-10-28");
     near(hours_today(&shelf), 200.0);
     // A short loan to B inside a longer time on A: 50 days of A at 1 h, 20 of B at 1 h, 30 more of A.
     let loan = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-04-11,600,tach",
-            "B,2023-01-01,10,tach",
-            "B,2023-04-11,210,tach",
-        ])
+        .meters(&["A,2023-01-01,500,tach", "A,2023-04-11,600,tach", "B,2023-01-01,10,tach", "B,2023-04-11,210,tach"])
         .fitted(&["A,2023-01-01,2023-04-11", "B,2023-02-20,2023-03-12"])
         .row("2023-04-11");
     near(hours_today(&loan), 50.0 + 40.0 + 30.0);
@@ -132,11 +103,7 @@ fn a_new_meter_starts_a_new_series_and_the_gap_is_filled() {
         .row("2023-12-31");
     near(hours_today(&row), 364.0);
     assert!(known(&row));
-    assert!(
-        basis(&row).contains("gap filled at the use rate"),
-        "{}",
-        basis(&row)
-    );
+    assert!(basis(&row).contains("gap filled at the use rate"), "{}", basis(&row));
     assert_eq!(row.state, State::WithinLimit);
 }
 
@@ -160,42 +127,24 @@ fn more_than_twelve_months_without_readings_are_filled_and_not_known() {
         fitted_to_a()
             .with("overhauls", "propeller,overhaul_date", &["P,2021-01-01"])
             .fitted(&["A,2021-01-01,"])
-            .meters(&[
-                "A,2021-01-01,500,tach",
-                "A,2022-01-01,865,tach",
-                last,
-                "A,2023-12-31,300,hobbs",
-            ])
+            .meters(&["A,2021-01-01,500,tach", "A,2022-01-01,865,tach", last, "A,2023-12-31,300,hobbs"])
             .row("2024-01-01")
     };
     assert!(known(&at("A,2023-01-01,3,hobbs")));
     let long = at("A,2023-01-02,3,hobbs");
     assert!(!known(&long));
-    assert!(
-        basis(&long).contains("more than 12 months"),
-        "{}",
-        basis(&long)
-    );
+    assert!(basis(&long).contains("more than 12 months"), "{}", basis(&long));
 }
 
 #[test]
 fn of_two_meters_at_once_the_longer_series_serves() {
     // The Hobbs runs faster and was read from March on; the tach covers more days.
     let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-12-31,700,tach",
-            "A,2023-03-01,100,hobbs",
-            "A,2023-12-31,400,hobbs",
-        ])
+        .meters(&["A,2023-01-01,500,tach", "A,2023-12-31,700,tach", "A,2023-03-01,100,hobbs", "A,2023-12-31,400,hobbs"])
         .row("2023-12-31");
     near(hours_today(&row), 200.0);
     // As many days: the one that gives more hours, whatever its name.
-    for (fast, slow) in [
-        ("hobbs", "tach"),
-        ("airframe", "hobbs"),
-        ("tach", "airframe"),
-    ] {
+    for (fast, slow) in [("hobbs", "tach"), ("airframe", "hobbs"), ("tach", "airframe")] {
         let row = fitted_to_a()
             .meters(&[
                 &format!("A,2023-01-01,500,{slow}"),
@@ -222,23 +171,12 @@ fn of_two_meters_at_once_the_longer_series_serves() {
 #[test]
 fn a_reading_without_its_meters_name_is_in_no_series() {
     let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-04-11,600,tach",
-            "A,2023-07-20,700,tach",
-            "A,2023-12-01,834,",
-        ])
+        .meters(&["A,2023-01-01,500,tach", "A,2023-04-11,600,tach", "A,2023-07-20,700,tach", "A,2023-12-01,834,"])
         .row("2023-12-31");
     assert_eq!(row.state, State::HoursNotKnown);
     assert!(basis(&row).contains("a record of hours could not be read"));
     // Without any names there is one meter.
-    let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,",
-            "A,2023-07-20,700,",
-            "A,2023-12-31,864,",
-        ])
-        .row("2023-12-31");
+    let row = fitted_to_a().meters(&["A,2023-01-01,500,", "A,2023-07-20,700,", "A,2023-12-31,864,"]).row("2023-12-31");
     near(hours_today(&row), 364.0);
     assert!(known(&row));
 }
@@ -247,11 +185,7 @@ fn a_reading_without_its_meters_name_is_in_no_series() {
 fn the_first_days_on_an_aircraft_without_a_reading_are_filled() {
     // Fitted on 1 January, first read on 21 January.
     let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-21,500,tach",
-            "A,2023-07-20,680,tach",
-            "A,2023-12-31,844,tach",
-        ])
+        .meters(&["A,2023-01-21,500,tach", "A,2023-07-20,680,tach", "A,2023-12-31,844,tach"])
         .row("2023-12-31");
     near(hours_today(&row), 364.0);
     assert!(known(&row));
@@ -259,11 +193,7 @@ fn the_first_days_on_an_aircraft_without_a_reading_are_filled() {
     let row = fitted_to_a()
         .with("overhauls", "propeller,overhaul_date", &["P,2020-01-21"])
         .fitted(&["A,2020-01-21,"])
-        .meters(&[
-            "A,2023-01-21,500,tach",
-            "A,2023-07-20,680,tach",
-            "A,2023-12-31,844,tach",
-        ])
+        .meters(&["A,2023-01-21,500,tach", "A,2023-07-20,680,tach", "A,2023-12-31,844,tach"])
         .row("2023-12-31");
     near(hours_today(&row), 344.0 + 1096.0);
     assert_eq!(row.state, State::HoursNotKnown);
@@ -273,16 +203,8 @@ fn the_first_days_on_an_aircraft_without_a_reading_are_filled() {
 fn fittings_begun_late_do_not_put_the_years_before_on_the_shelf() {
     let with = |release: &str| {
         fitted_to_a()
-            .with(
-                "overhauls",
-                "propeller,overhaul_date",
-                &[&format!("P,{release}")],
-            )
-            .meters(&[
-                "A,2023-01-01,500,tach",
-                "A,2023-07-20,700,tach",
-                "A,2023-12-31,864,tach",
-            ])
+            .with("overhauls", "propeller,overhaul_date", &[&format!("P,{release}")])
+            .meters(&["A,2023-01-01,500,tach", "A,2023-07-20,700,tach", "A,2023-12-31,864,tach"])
             .row("2023-12-31")
     };
     // Released within twelve months before the first fitting: on the shelf.
@@ -326,12 +248,8 @@ fn without_any_fitting_the_named_aircraft_is_taken_and_never_known() {
             .meters(meters)
             .row("2023-12-31")
     };
-    let row = with(&[
-        "A,2022-01-01,100,tach",
-        "A,2023-01-01,500,tach",
-        "A,2023-07-20,700,tach",
-        "A,2023-12-31,864,tach",
-    ]);
+    let row =
+        with(&["A,2022-01-01,100,tach", "A,2023-01-01,500,tach", "A,2023-07-20,700,tach", "A,2023-12-31,864,tach"]);
     near(hours_today(&row), 364.0);
     assert_eq!(row.state, State::HoursNotKnown);
     assert!(basis(&row).contains("fitting not recorded"));
@@ -339,17 +257,9 @@ fn without_any_fitting_the_named_aircraft_is_taken_and_never_known() {
     assert_eq!(past.state, State::PastRecommendedLimit);
     // It teaches the fleet no rate.
     one_with_propeller("use,aircraft", "training,A")
-        .with(
-            "propellers",
-            "propeller,model,use,aircraft",
-            &["P,M,training,A", "Q,M,training,"],
-        )
+        .with("propellers", "propeller,model,use,aircraft", &["P,M,training,A", "Q,M,training,"])
         .with("overhauls", "propeller,overhaul_date", &["P,2023-01-01"])
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-07-20,700,tach",
-            "A,2023-12-31,864,tach",
-        ])
+        .meters(&["A,2023-01-01,500,tach", "A,2023-07-20,700,tach", "A,2023-12-31,864,tach"])
         .due_with("2023-12-31", &Settings::default(), |_, due| {
             assert!(due.hours.rate(0).hours_per_day.is_some());
             assert_eq!(due.hours.rate(1).hours_per_day, None);
@@ -376,20 +286,11 @@ fn a_lost_reading_of_the_aircraft_bears_on_whom_it_carried() {
             .state
     };
     // After the last; beside the release, where hours are read between two readings; in the rate's twelve months.
-    for lost in [
-        "A,2023-12-20,15l0,tach",
-        "A,2021-01-09,,tach",
-        "A,2023-05-01,?,tach",
-        "A,2023-15-01,1,tach",
-    ] {
+    for lost in ["A,2023-12-20,15l0,tach", "A,2021-01-09,,tach", "A,2023-05-01,?,tach", "A,2023-15-01,1,tach"] {
         assert_eq!(with(lost), State::HoursNotKnown, "{lost}");
     }
     // Before it came, between readings long ago, on another aircraft.
-    for lost in [
-        "A,2020-09-01,?,tach",
-        "A,2021-12-01,?,tach",
-        "B,2023-12-20,?,tach",
-    ] {
+    for lost in ["A,2020-09-01,?,tach", "A,2021-12-01,?,tach", "B,2023-12-20,?,tach"] {
         assert_eq!(with(lost), State::WithinLimit, "{lost}");
     }
 }
@@ -397,11 +298,7 @@ fn a_lost_reading_of_the_aircraft_bears_on_whom_it_carried() {
 #[test]
 fn a_lost_fitting_leaves_hours_not_known() {
     let row = fitted_to_a()
-        .meters(&[
-            "A,2023-01-01,500,tach",
-            "A,2023-07-20,700,tach",
-            "A,2023-12-31,864,tach",
-        ])
+        .meters(&["A,2023-01-01,500,tach", "A,2023-07-20,700,tach", "A,2023-12-31,864,tach"])
         .fitted(&["A,2023-01-01,", "B,2023-02-30,"])
         .row("2023-12-31");
     assert_eq!(row.state, State::HoursNotKnown);
@@ -410,20 +307,12 @@ fn a_lost_fitting_leaves_hours_not_known() {
 #[test]
 fn the_aircraft_it_is_on() {
     let now = |tables: Tables| {
-        tables.due_with("2024-01-01", &Settings::default(), |fleet, _| {
-            aircraft_now(fleet, 0).map(str::to_string)
-        })
+        tables.due_with("2024-01-01", &Settings::default(), |fleet, _| aircraft_now(fleet, 0).map(str::to_string))
     };
     let named = || one_with_propeller("aircraft,status", "N,flying");
     assert_eq!(now(named()).as_deref(), Some("N"));
-    assert_eq!(
-        now(named().fitted(&["A,2023-01-01,", "B,2023-04-11,"])).as_deref(),
-        Some("B")
-    );
-    assert_eq!(
-        now(named().fitted(&["A,2023-01-01,2023-02-01"])).as_deref(),
-        Some("N")
-    );
+    assert_eq!(now(named().fitted(&["A,2023-01-01,", "B,2023-04-11,"])).as_deref(), Some("B"));
+    assert_eq!(now(named().fitted(&["A,2023-01-01,2023-02-01"])).as_deref(), Some("N"));
     let spare = one_with_propeller("aircraft,status", "N,spare");
     assert_eq!(now(spare.fitted(&["A,2023-01-01,2023-02-01"])), None);
 }

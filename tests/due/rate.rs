@@ -15,12 +15,7 @@ fn the_last_twelve_months_with_readings() {
     // 365 h in the year before, 730 in the last: only the last counts.
     let row = one()
         .overhauls(&["2021-06-01,900"])
-        .hours(&[
-            "2022-01-01,1000",
-            "2023-01-01,1365",
-            "2023-07-02,1729",
-            "2024-01-01,2095",
-        ])
+        .hours(&["2022-01-01,1000", "2023-01-01,1365", "2023-07-02,1729", "2024-01-01,2095"])
         .row("2024-01-11");
     assert_eq!(row.rate.basis, RateBasis::LastTwelveMonths);
     near(rate(&row), 2.0);
@@ -59,12 +54,7 @@ fn fewer_than_three_readings_or_sixty_days_take_the_whole_life() {
     let within = |last: &str| {
         one()
             .overhauls(&["2020-06-01,"])
-            .hours(&[
-                "2022-01-01,1000",
-                "2024-01-01,1730",
-                "2024-01-21,1800",
-                last,
-            ])
+            .hours(&["2022-01-01,1000", "2024-01-01,1730", "2024-01-21,1800", last])
             .row("2024-06-01")
             .rate
             .basis
@@ -86,26 +76,16 @@ fn among_others(usage: &str) -> DueRow {
         ("F", "rental", 9.0),
     ] {
         propellers.push(format!("{name},M,{usage}"));
-        for (date, days) in [
-            ("2023-01-01", 0.0),
-            ("2023-07-01", 181.0),
-            ("2024-01-01", 365.0),
-        ] {
+        for (date, days) in [("2023-01-01", 0.0), ("2023-07-01", 181.0), ("2024-01-01", 365.0)] {
             hours.push(format!("{name},{date},{}", 1000.0 + rate * days));
         }
     }
     let rows = |list: &[String]| -> Vec<String> { list.to_vec() };
     let (propellers, hours) = (rows(&propellers), rows(&hours));
-    let texts = |list: &[String]| -> Vec<&'static str> {
-        list.iter().map(|t| &*t.clone().leak()).collect()
-    };
+    let texts = |list: &[String]| -> Vec<&'static str> { list.iter().map(|t| &*t.clone().leak()).collect() };
     one()
         .with("propellers", "propeller,model,use", &texts(&propellers))
-        .with(
-            "hours",
-            "propeller,reading_date,hours_since_new",
-            &texts(&hours),
-        )
+        .with("hours", "propeller,reading_date,hours_since_new", &texts(&hours))
         .overhauls(&["2023-12-01,1000"])
         .row("2024-01-01")
 }
@@ -154,14 +134,8 @@ fn a_propeller_that_does_not_fly_never_reaches_its_hours() {
 
 /// Read every 30 days, 10 and 20 h in turn: twelve monthly rates with a ratio of standard deviation and mean of 0.34816.
 fn uneven() -> Tables {
-    one()
-        .with(
-            "models",
-            "model,interval_hours,interval_months",
-            &["M,500,72"],
-        )
-        .overhauls(&["2023-01-01,1000"])
-        .hours(&[
+    one().with("models", "model,interval_hours,interval_months", &["M,500,72"]).overhauls(&["2023-01-01,1000"]).hours(
+        &[
             "2023-01-31,1010",
             "2023-03-02,1030",
             "2023-04-01,1040",
@@ -174,7 +148,8 @@ fn uneven() -> Tables {
             "2023-10-28,1150",
             "2023-11-27,1160",
             "2023-12-27,1180",
-        ])
+        ],
+    )
 }
 
 #[test]
@@ -193,13 +168,7 @@ fn early_and_late_dates_follow_the_spread_of_monthly_use() {
 
 #[test]
 fn the_calendar_limit_cuts_the_late_date() {
-    let row = uneven()
-        .with(
-            "models",
-            "model,interval_hours,interval_months",
-            &["M,500,33"],
-        )
-        .row("2024-01-01");
+    let row = uneven().with("models", "model,interval_hours,interval_months", &["M,500,33"]).row("2024-01-01");
     assert_eq!(row.due_calendar, Some(day("2025-10-01")));
     assert_eq!(row.due_p10, Some(day("2025-07-29")));
     assert_eq!(row.due_p90, Some(day("2025-10-01")));
@@ -208,18 +177,8 @@ fn the_calendar_limit_cuts_the_late_date() {
 #[test]
 fn fewer_than_six_months_take_the_fleets_pooled_spread_else_the_setting() {
     // Five monthly rates of P; Q has those of `uneven`.
-    let few = [
-        "P,2023-08-29,1120",
-        "P,2023-09-28,1130",
-        "P,2023-10-28,1150",
-        "P,2023-11-27,1160",
-        "P,2023-12-27,1180",
-    ];
-    let alone = one().overhauls(&["2023-07-30,1100"]).with(
-        "hours",
-        "propeller,reading_date,hours_since_new",
-        &few,
-    );
+    let few = ["P,2023-08-29,1120", "P,2023-09-28,1130", "P,2023-10-28,1150", "P,2023-11-27,1160", "P,2023-12-27,1180"];
+    let alone = one().overhauls(&["2023-07-30,1100"]).with("hours", "propeller,reading_date,hours_since_new", &few);
     alone.due_with("2024-01-01", &Settings::default(), |_, due| {
         assert_eq!(due.hours.spread(0).basis, SpreadBasis::Assumed);
         near(due.hours.spread(0).cv, 0.5);
@@ -234,13 +193,11 @@ fn fewer_than_six_months_take_the_fleets_pooled_spread_else_the_setting() {
         total += if month % 2 == 0 { 10 } else { 20 };
     }
     hours.extend(others.iter().map(String::as_str));
-    let fleet = alone
-        .with(
-            "propellers",
-            "propeller,model,use",
-            &["P,M,training", "Q,M,training", "R,M,club"],
-        )
-        .with("hours", "propeller,reading_date,hours_since_new", &hours);
+    let fleet = alone.with("propellers", "propeller,model,use", &["P,M,training", "Q,M,training", "R,M,club"]).with(
+        "hours",
+        "propeller,reading_date,hours_since_new",
+        &hours,
+    );
     fleet.due_with("2024-01-01", &Settings::default(), |fleet, due| {
         let p = fleet.propellers.find("P").expect("P is listed");
         let spread = due.hours.spread(p);
@@ -249,11 +206,9 @@ fn fewer_than_six_months_take_the_fleets_pooled_spread_else_the_setting() {
     });
     let mut settings = Settings::default();
     settings.due.monthly_use_spread = 0.7;
-    one()
-        .overhauls(&["2023-07-30,1100"])
-        .due_with("2024-01-01", &settings, |_, due| {
-            near(due.hours.spread(0).cv, 0.7);
-        });
+    one().overhauls(&["2023-07-30,1100"]).due_with("2024-01-01", &settings, |_, due| {
+        near(due.hours.spread(0).cv, 0.7);
+    });
 }
 
 #[test]
@@ -263,9 +218,7 @@ fn readings_far_apart_make_no_monthly_rates() {
         one()
             .overhauls(&["2020-06-01,900"])
             .hours(readings)
-            .due_with("2024-01-01", &Settings::default(), |_, due| {
-                due.hours.spread(0).basis
-            })
+            .due_with("2024-01-01", &Settings::default(), |_, due| due.hours.spread(0).basis)
     };
     let quarters = [
         "2021-10-01,1000",
@@ -283,11 +236,7 @@ fn readings_far_apart_make_no_monthly_rates() {
     // Weekly readings are taken together.
     let mut weeks = Vec::new();
     for week in 0..40 {
-        weeks.push(format!(
-            "{},{}",
-            day("2023-03-01") + 7 * week,
-            1000 + week * 5 + week % 3
-        ));
+        weeks.push(format!("{},{}", day("2023-03-01") + 7 * week, 1000 + week * 5 + week % 3));
     }
     let weeks: Vec<&str> = weeks.iter().map(String::as_str).collect();
     assert_eq!(row(&weeks), SpreadBasis::Own);

@@ -11,11 +11,7 @@ const MODEL: &str = "interval_hours,interval_months,interval_force";
 
 /// Overhauled on 1 January 2023, 365 h in the year since.
 fn flown(tables: Tables) -> Tables {
-    tables.overhauls(&["2023-01-01,1000"]).hours(&[
-        "2023-05-01,1120",
-        "2023-09-01,1243",
-        "2024-01-01,1365",
-    ])
+    tables.overhauls(&["2023-01-01,1000"]).hours(&["2023-05-01,1120", "2023-09-01,1243", "2024-01-01,1365"])
 }
 
 fn with_model(cells: &str) -> DueRow {
@@ -81,8 +77,7 @@ fn the_earlier_of_both_limits_is_due() {
 fn the_warning_window_is_a_setting() {
     let mut settings = Settings::default();
     let state = |settings: &Settings| {
-        flown(one_with_model(MODEL, "500,24,binding"))
-            .due_with("2024-01-01", settings, |_, due| due.rows[0].state)
+        flown(one_with_model(MODEL, "500,24,binding")).due_with("2024-01-01", settings, |_, due| due.rows[0].state)
     };
     assert_eq!(state(&settings), State::WithinLimit);
     settings.due.warning_days = 135;
@@ -137,11 +132,7 @@ fn hours_not_known_are_said_before_a_near_limit_and_after_a_passed_one() {
 #[test]
 fn a_propellers_own_interval_stands_before_its_models() {
     let with = |cells: &str| {
-        flown(one_with_propeller(
-            "interval_hours,interval_months,interval_force",
-            cells,
-        ))
-        .row("2024-01-01")
+        flown(one_with_propeller("interval_hours,interval_months,interval_force", cells)).row("2024-01-01")
     };
     for (cells, state) in [
         (",,", State::WithinLimit),
@@ -174,29 +165,15 @@ fn an_undefined_model_states_nothing_and_binds() {
         ))
     };
     assert_eq!(with("P,X,,").row("2024-01-01").state, State::NoLimitStated);
-    assert_eq!(
-        with("P,X,,6").row("2024-01-01").state,
-        State::PastBindingLimit
-    );
-    assert_eq!(
-        with("P,X,2000,72").row("2024-01-01").state,
-        State::WithinLimit
-    );
+    assert_eq!(with("P,X,,6").row("2024-01-01").state, State::PastBindingLimit);
+    assert_eq!(with("P,X,2000,72").row("2024-01-01").state, State::WithinLimit);
 }
 
 #[test]
 fn a_changed_model_brings_its_own_interval() {
     let row = one_with_model(MODEL, "2000,72,binding")
-        .with(
-            "models",
-            &format!("model,{MODEL}"),
-            &["M,2000,72,recommended", "N,300,72,binding"],
-        )
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,hours_since_new,model_after",
-            &["P,2023-01-01,1000,N"],
-        )
+        .with("models", &format!("model,{MODEL}"), &["M,2000,72,recommended", "N,300,72,binding"])
+        .with("overhauls", "propeller,overhaul_date,hours_since_new,model_after", &["P,2023-01-01,1000,N"])
         .hours(&["2023-05-01,1120", "2023-09-01,1243", "2024-01-01,1365"])
         .row("2024-01-01");
     assert_eq!(row.state, State::PastBindingLimit);
@@ -204,14 +181,9 @@ fn a_changed_model_brings_its_own_interval() {
 
 #[test]
 fn no_overhaul_on_record() {
-    let row = one()
-        .hours(&["2023-05-01,1120", "2023-09-01,1243", "2024-01-01,1365"])
-        .row("2024-01-01");
+    let row = one().hours(&["2023-05-01,1120", "2023-09-01,1243", "2024-01-01,1365"]).row("2024-01-01");
     assert_eq!(row.state, State::NoOverhaulOnRecord);
-    assert_eq!(
-        (row.due, row.due_calendar, row.due_hours),
-        (None, None, None)
-    );
+    assert_eq!((row.due, row.due_calendar, row.due_hours), (None, None, None));
     assert_eq!((row.days_to_due, row.hours), (None, None));
     assert!(row.rate.hours_per_day.is_some());
 }
@@ -222,11 +194,7 @@ fn propellers_on_no_list_have_no_row_and_teach_the_rate() {
         .with(
             "propellers",
             "propeller,model,use,status,end_date",
-            &[
-                "A,M,club,scrapped,2024-01-01",
-                "P,M,club,spare,",
-                "Q,M,club,at shop,",
-            ],
+            &["A,M,club,scrapped,2024-01-01", "P,M,club,spare,", "Q,M,club,at shop,"],
         )
         .with("overhauls", "propeller,overhaul_date", &["P,2023-01-01"])
         .with(

@@ -17,27 +17,14 @@ struct Records {
 impl Records {
     fn index(&self) -> f64 {
         let text = |head: &str, rows: &[Vec<String>]| {
-            rows.iter()
-                .fold(head.to_string(), |text, row| text + "\n" + &row.join(","))
+            rows.iter().fold(head.to_string(), |text, row| text + "\n" + &row.join(","))
         };
         let bases = "base,temperature_c,relative_humidity_pct,so2_deposition_mg_m2_day,chloride_deposition_mg_m2_day,corrosivity,air";
         let folder = FleetFolder::empty()
-            .with(
-                "propellers",
-                &text(
-                    "propeller,base,in_service_date,acquired",
-                    std::slice::from_ref(&self.propeller),
-                ),
-            )
+            .with("propellers", &text("propeller,base,in_service_date,acquired", std::slice::from_ref(&self.propeller)))
             .with("bases", &text(bases, &self.bases))
-            .with(
-                "kept_at",
-                &text("propeller,base,from_date,kept", &self.kept_at),
-            )
-            .with(
-                "overhauls",
-                &text("propeller,overhaul_date,work,outcome", &self.overhauls),
-            );
+            .with("kept_at", &text("propeller,base,from_date,kept", &self.kept_at))
+            .with("overhauls", &text("propeller,overhaul_date,work,outcome", &self.overhauls));
         let loaded: Loaded = folder.load();
         exposure(&as_of(&loaded, "2030-01-01"), "A1").index_g_m2
     }
@@ -59,12 +46,9 @@ fn any_records() -> impl Strategy<Value = Records> {
     let date = |from: i32| (from..2029, 1..13i32).prop_map(|(y, m)| format!("{y}-{m:02}-01"));
     // Each base says its air one way: two ways that contradict each other are another matter.
     let air = prop_oneof![
-        (-5i32..29, 40i32..93, 1i32..80, 1i32..400)
-            .prop_map(|(t, rh, pd, sd)| format!("{t},{rh},{pd},{sd},,")),
-        prop::sample::select(vec!["C1", "C2", "C3", "C4", "C5", "CX"])
-            .prop_map(|c| format!(",,,,{c},")),
-        prop::sample::select(vec!["rural", "town", "coast", "sea front"])
-            .prop_map(|a| format!(",,,,,{a}")),
+        (-5i32..29, 40i32..93, 1i32..80, 1i32..400).prop_map(|(t, rh, pd, sd)| format!("{t},{rh},{pd},{sd},,")),
+        prop::sample::select(vec!["C1", "C2", "C3", "C4", "C5", "CX"]).prop_map(|c| format!(",,,,{c},")),
+        prop::sample::select(vec!["rural", "town", "coast", "sea front"]).prop_map(|a| format!(",,,,,{a}")),
     ];
     let base = prop::sample::select(vec!["B0", "B1", "B2"]);
     let kept = prop::sample::select(vec!["", "outside", "hangar"]);
@@ -88,19 +72,11 @@ fn any_records() -> impl Strategy<Value = Records> {
                     .enumerate()
                     .map(|(at, air)| {
                         let name = format!("B{at}");
-                        cells(
-                            &[name.as_str()]
-                                .into_iter()
-                                .chain(air.split(','))
-                                .collect::<Vec<_>>(),
-                        )
+                        cells(&[name.as_str()].into_iter().chain(air.split(',')).collect::<Vec<_>>())
                     })
                     .collect(),
                 propeller: cells(&["A1", home, &in_service, acquired]),
-                kept_at: stays
-                    .iter()
-                    .map(|(date, (base, kept))| cells(&["A1", base, date, kept]))
-                    .collect(),
+                kept_at: stays.iter().map(|(date, (base, kept))| cells(&["A1", base, date, kept])).collect(),
                 overhauls: visits
                     .iter()
                     // A propeller that came new was in no shop before; such a row is a contradiction, and cautioned.

@@ -11,7 +11,8 @@ const MODELS: &str = "model,diameter_in,blades\nM-76,76,2\n";
 const LIMITS: &str = "model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in\n\
     M-76,60,5.40,5.20,0.480,0.380\nM-76,75,4.80,4.60,0.360,0.260\nM-76,90,3.80,3.64,0.250,0.150\n";
 
-pub const DEFECT_COLUMNS: &str = "propeller,found_date,blade,station_pct,surface,kind,depth_in,length_in,width_in,action,action_date,recheck_date";
+pub const DEFECT_COLUMNS: &str =
+    "propeller,found_date,blade,station_pct,surface,kind,depth_in,length_in,width_in,action,action_date,recheck_date";
 
 /// The tables of a fleet: rows without their header.
 #[derive(Clone, Debug)]
@@ -70,31 +71,15 @@ impl Tables {
         let table = |header: &str, rows: &[String]| format!("{header}\n{}\n", rows.join("\n"));
         write("models.csv", MODELS.into());
         write("limits.csv", LIMITS.into());
-        write(
-            "propellers.csv",
-            table(
-                "propeller,model,in_service_date,acquired,status,end_date",
-                &self.propellers,
-            ),
-        );
-        write(
-            "overhauls.csv",
-            table("propeller,overhaul_date,work,outcome", &self.overhauls),
-        );
+        write("propellers.csv", table("propeller,model,in_service_date,acquired,status,end_date", &self.propellers));
+        write("overhauls.csv", table("propeller,overhaul_date,work,outcome", &self.overhauls));
         write(
             "measurements.csv",
-            table(
-                "propeller,overhaul_date,blade,station_pct,width_after_in,thickness_after_in",
-                &self.measurements,
-            ),
+            table("propeller,overhaul_date,blade,station_pct,width_after_in,thickness_after_in", &self.measurements),
         );
-        write(
-            "hours.csv",
-            table("propeller,reading_date,hours_since_new", &self.hours),
-        );
+        write("hours.csv", table("propeller,reading_date,hours_since_new", &self.hours));
         write("defects.csv", table(&self.defect_columns, &self.defects));
-        let loaded = Loaded::read(folder.path(), &ReadOptions::default(), |_| true, |_| {})
-            .expect("a fleet folder");
+        let loaded = Loaded::read(folder.path(), &ReadOptions::default(), |_| true, |_| {}).expect("a fleet folder");
         let settings = Settings::default();
         let as_of = Day::parse_iso(as_of).expect("a date in a test is written right");
         let fleet = Fleet::as_of(&loaded, as_of, &settings);

@@ -34,8 +34,7 @@ impl Report {
             self.station_pct,
             self.surface,
             self.kind,
-            self.depth_thou
-                .map_or(String::new(), |d| format!("{:.3}", f64::from(d) / 1000.0)),
+            self.depth_thou.map_or(String::new(), |d| format!("{:.3}", f64::from(d) / 1000.0)),
             self.length,
             self.width,
             self.action,
@@ -69,15 +68,9 @@ impl Life {
         for (visit, wear) in self.visits.iter().zip(1..) {
             tables = tables.visit(&format!("{},{},{}", visit.day, visit.work, visit.outcome));
             for &(blade, width, thickness) in &visit.measured {
-                for (pct, new_width, new_thickness) in
-                    [(60, 5.40, 0.480), (75, 4.80, 0.360), (90, 3.80, 0.250)]
-                {
+                for (pct, new_width, new_thickness) in [(60, 5.40, 0.480), (75, 4.80, 0.360), (90, 3.80, 0.250)] {
                     let left = |on: bool, new: f64, loss: f64| {
-                        if on {
-                            format!("{:.3}", new - loss * f64::from(wear))
-                        } else {
-                            String::new()
-                        }
+                        if on { format!("{:.3}", new - loss * f64::from(wear)) } else { String::new() }
                     };
                     tables = tables.measured(&format!(
                         "{},{blade},{pct},{},{}",
@@ -97,8 +90,7 @@ impl Life {
             assert_eq!(findings.rows.len(), self.reports.len(), "{self:?}");
             let mut by_row = vec![None; self.reports.len()];
             for finding in &findings.rows {
-                by_row[finding.report(fleet).row as usize] =
-                    Some((finding.is_open(), finding.severity(fleet)));
+                by_row[finding.report(fleet).row as usize] = Some((finding.is_open(), finding.severity(fleet)));
             }
             let worst = findings.worst_of(fleet, 0).map(|f| f.severity(fleet));
             (by_row.into_iter().flatten().collect(), worst)
@@ -127,67 +119,35 @@ fn report() -> impl Strategy<Value = Report> {
     let place = (
         cell(&["", "1", "1", "1", "2"]),
         cell(&["", "10", "60", "74", "75", "75", "76", "78.75", "97"]),
-        cell(&[
-            "",
-            "leading_edge",
-            "leading_edge",
-            "trailing_edge",
-            "face",
-            "camber",
-            "tip",
-            "hub",
-        ]),
+        cell(&["", "leading_edge", "leading_edge", "trailing_edge", "face", "camber", "tip", "hub"]),
     );
     let kind = prop::sample::select(
-        &[
-            "nick", "nick", "gouge", "scratch", "erosion", "pit", "dent", "crack", "bend", "strike",
-        ][..],
+        &["nick", "nick", "gouge", "scratch", "erosion", "pit", "dent", "crack", "bend", "strike"][..],
     );
     let sizes = (
-        prop::option::weighted(
-            0.9,
-            prop::sample::select(&[2u32, 4, 20, 40, 60, 62, 90, 187, 190][..]),
-        ),
+        prop::option::weighted(0.9, prop::sample::select(&[2u32, 4, 20, 40, 60, 62, 90, 187, 190][..])),
         cell(&["", "0.4", "1", "1.5"]),
         cell(&["", "0.1", "0.375", "0.5"]),
     );
     let done = (
         prop::sample::select(
-            &[
-                "", "none", "none", "blended", "blended", "blended", "accepted", "shop", "scrapped",
-            ][..],
+            &["", "none", "none", "blended", "blended", "blended", "accepted", "shop", "scrapped"][..],
         ),
         prop::option::weighted(0.8, -20..300i32),
         prop::option::weighted(0.7, 0..3000i32),
     );
     (0..4000i32, place, kind, sizes, done).prop_map(
-        |(
-            found,
-            (blade, station_pct, surface),
-            kind,
-            (depth, length, width),
-            (action, acted, recheck),
-        )| {
+        |(found, (blade, station_pct, surface), kind, (depth, length, width), (action, acted, recheck))| {
             let found = first_day() + found;
             let action_date = acted.map(|days| found + days);
             // At the hub a station beyond it contradicts the side.
-            let station_pct = if surface == "hub" {
-                "10".to_string()
-            } else {
-                station_pct
-            };
+            let station_pct = if surface == "hub" { "10".to_string() } else { station_pct };
             // What is blended is no deeper than its screen: an assumed depth is the screen's largest.
             let deepest = match surface.as_str() {
                 "leading_edge" | "trailing_edge" => 187,
                 _ => 62,
             };
-            let depth_thou = depth.map(|d| {
-                if matches!(action, "blended" | "") {
-                    d.min(deepest)
-                } else {
-                    d
-                }
-            });
+            let depth_thou = depth.map(|d| if matches!(action, "blended" | "") { d.min(deepest) } else { d });
             Report {
                 found,
                 blade,
@@ -209,14 +169,7 @@ fn visit() -> impl Strategy<Value = Visit> {
     (
         0..4500i32,
         prop::sample::select(
-            &[
-                "overhaul",
-                "overhaul",
-                "repair",
-                "strike inspection",
-                "dimensional inspection",
-                "",
-            ][..],
+            &["overhaul", "overhaul", "repair", "strike inspection", "dimensional inspection", ""][..],
         ),
         prop::sample::select(&["released", "released", "released", "", "rejected"][..]),
         prop::collection::vec((1..=2u8, any::<bool>(), any::<bool>()), 0..3),
@@ -224,25 +177,16 @@ fn visit() -> impl Strategy<Value = Visit> {
         .prop_map(|(day, work, outcome, mut measured)| {
             measured.sort_unstable();
             measured.dedup_by_key(|m| m.0);
-            Visit {
-                day: first_day() + day,
-                work,
-                outcome,
-                measured,
-            }
+            Visit { day: first_day() + day, work, outcome, measured }
         })
 }
 
 fn life() -> impl Strategy<Value = Life> {
-    (
-        prop::collection::vec(report(), 1..6),
-        prop::collection::vec(visit(), 0..4),
-    )
-        .prop_map(|(reports, mut visits)| {
-            visits.sort_by_key(|v| v.day);
-            visits.dedup_by_key(|v| v.day);
-            Life { reports, visits }
-        })
+    (prop::collection::vec(report(), 1..6), prop::collection::vec(visit(), 0..4)).prop_map(|(reports, mut visits)| {
+        visits.sort_by_key(|v| v.day);
+        visits.dedup_by_key(|v| v.day);
+        Life { reports, visits }
+    })
 }
 
 proptest! {

@@ -17,13 +17,8 @@ fn edge(found: &str, pct: f64, depth: f64) -> String {
 // Common practice, no source: a gouge 1/16 in deep and 1 1/2 in long on the camber is shop only.
 #[test]
 fn a_long_gouge_on_the_camber_is_shop_only() {
-    let gouge = |length: &str| {
-        Tables::new()
-            .report(&format!(
-                "2025-03-01,1,90,camber,gouge,1/16,{length},3/8,none,,"
-            ))
-            .only()
-    };
+    let gouge =
+        |length: &str| Tables::new().report(&format!("2025-03-01,1,90,camber,gouge,1/16,{length},3/8,none,,")).only();
     let long = gouge("1 1/2");
     assert_eq!(long.field_repair(), FieldRepair::ShopOnly);
     assert_eq!(long.screened.reason, ScreenReason::Length);
@@ -41,10 +36,7 @@ fn three_blends_at_one_edge_use_up_the_width() {
         .measured("2024-01-10,1,60,5.38,0.470")
         .measured("2024-01-10,1,75,4.75,0.350")
         .measured("2024-01-10,1,90,3.77,0.240");
-    let one = overhauled
-        .clone()
-        .report(&edge("2024-05-01", 75.0, 0.054))
-        .only();
+    let one = overhauled.clone().report(&edge("2024-05-01", 75.0, 0.054)).only();
     assert_eq!(one.state, FindingState::Closed(ClosedBy::Blended));
     assert!(close(one.margin_left_in, 0.15 - 0.054));
     let three = overhauled
@@ -92,17 +84,9 @@ fn a_new_nick_is_judged_with_the_blends_within_an_inch() {
         ("1,75,tip,nick,0.05,,", 0.15),
     ] {
         let finding = judged(blend, nick);
-        assert!(
-            close(finding.cumulative_depth_in, sum),
-            "{blend}: {:?}",
-            finding.cumulative_depth_in
-        );
+        assert!(close(finding.cumulative_depth_in, sum), "{blend}: {:?}", finding.cumulative_depth_in);
         let shop = sum > 0.1875;
-        assert_eq!(
-            finding.field_repair() == FieldRepair::ShopOnly,
-            shop,
-            "{blend}"
-        );
+        assert_eq!(finding.field_repair() == FieldRepair::ShopOnly, shop, "{blend}");
     }
     // Face and camber together.
     let camber = judged("1,75,face,nick,0.03,,", "1,75,camber,nick,0.03,0.1,0.1");
@@ -166,19 +150,9 @@ fn a_blend_seen_by_a_visit_is_judged_with_the_blends_of_its_own_time() {
 
 #[test]
 fn margin_left_is_interpolated_and_taken_off_once() {
-    let left = |row: &str| {
-        Tables::new()
-            .report(&format!("2025-06-01,{row}"))
-            .only()
-            .margin_left_in
-    };
+    let left = |row: &str| Tables::new().report(&format!("2025-06-01,{row}")).only().margin_left_in;
     // A quarter of the way from 75 % (0.20) to 90 % (0.16) of width: 0.19 at its own radius, 0.20 at the nearest station.
-    for done in [
-        "none,,",
-        "blended,2025-06-02,",
-        "accepted,2025-06-02,2030-01-01",
-        ",,",
-    ] {
+    for done in ["none,,", "blended,2025-06-02,", "accepted,2025-06-02,2030-01-01", ",,"] {
         let nick = format!("1,78.75,leading_edge,nick,0.05,,,{done}");
         assert!(close(left(&nick), 0.14), "{done}: {:?}", left(&nick));
     }
@@ -192,10 +166,7 @@ fn margin_left_is_interpolated_and_taken_off_once() {
     assert_eq!(left("1,75,hub,nick,0.02,,,none,,"), None);
     // Neither dressed nor measured; dressed and not measured counts as 3/16 in at an edge.
     assert_eq!(left("1,75,leading_edge,nick,,,,none,,"), None);
-    assert!(close(
-        left("1,75,leading_edge,nick,,,,blended,,"),
-        0.20 - 0.1875
-    ));
+    assert!(close(left("1,75,leading_edge,nick,,,,blended,,"), 0.20 - 0.1875));
     // Nowhere in particular: the worst station; no blade: the worst blade.
     assert!(close(left("1,,leading_edge,nick,0.05,,,none,,"), 0.11));
     assert!(close(left(",75,leading_edge,nick,0.05,,,none,,"), 0.15));
@@ -229,12 +200,7 @@ fn margin_left_starts_from_the_last_reading() {
             .margin_left_in
     };
     assert!(close(read_after("blended,2023-06-02,"), 0.15));
-    for done in [
-        "none,,",
-        ",2023-06-02,",
-        "blended,,",
-        "accepted,2023-06-02,",
-    ] {
+    for done in ["none,,", ",2023-06-02,", "blended,,", "accepted,2023-06-02,"] {
         assert!(close(read_after(done), 0.10), "{done}");
     }
 }
@@ -261,41 +227,27 @@ fn repairs_line_up_across_the_blade() {
         Tables::new()
             .report(&format!("2025-01-01,{first}"))
             .report(&format!("2025-06-01,{second}"))
-            .read("2026-01-01", |_, findings| {
-                [findings.rows[0].lines_up, findings.rows[1].lines_up]
-            })
+            .read("2026-01-01", |_, findings| [findings.rows[0].lines_up, findings.rows[1].lines_up])
     };
     let blended = "nick,0.02,0.1,0.1,blended,2025-07-01,";
     let open = "nick,0.02,0.1,0.1,none,,";
     let accepted = "nick,0.02,0.1,0.1,accepted,2025-07-01,2030-01-01";
-    let pair =
-        |a: &str, b: &str, with: &str| lines(&format!("{a},{blended}"), &format!("{b},{with}"));
+    let pair = |a: &str, b: &str, with: &str| lines(&format!("{a},{blended}"), &format!("{b},{with}"));
     assert_eq!(pair("1,75,face", "1,77,camber", blended), [true, true]);
-    assert_eq!(
-        pair("1,75,leading_edge", "1,77,trailing_edge", blended),
-        [true, true]
-    );
+    assert_eq!(pair("1,75,leading_edge", "1,77,trailing_edge", blended), [true, true]);
     // An open one would line up once it is dressed; the blend itself lines up with no repair yet.
     assert_eq!(pair("1,75,face", "1,77,camber", open), [false, true]);
     assert_eq!(pair("1,75,face", "1,77,camber", accepted), [false, false]);
     assert_eq!(pair("1,75,face", "1,78,camber", blended), [false, false]);
     assert_eq!(pair("1,75,face", "2,75,camber", blended), [false, false]);
     assert_eq!(pair("1,75,face", "1,75,face", blended), [false, false]);
-    assert_eq!(
-        pair("1,75,face", "1,75,leading_edge", blended),
-        [false, false]
-    );
+    assert_eq!(pair("1,75,face", "1,75,leading_edge", blended), [false, false]);
 }
 
 // Blend lengths of 10 and 20 times the depth: makers' manuals for other propellers (read).
 #[test]
 fn the_length_a_blend_needs() {
-    let length = |row: &str| {
-        Tables::new()
-            .report(&format!("2025-06-01,1,75,{row},,,none,,"))
-            .only()
-            .blend_length_in
-    };
+    let length = |row: &str| Tables::new().report(&format!("2025-06-01,1,75,{row},,,none,,")).only().blend_length_in;
     assert!(close(length("leading_edge,nick,0.03"), 0.3));
     assert!(close(length("camber,nick,0.03"), 0.6));
     assert_eq!(length("camber,nick,"), None);

@@ -10,11 +10,8 @@ fn after(report: &str) -> Vec<Margin> {
     let rows: String = [1, 2]
         .iter()
         .flat_map(|blade| {
-            [(30, 5.210, 0.943), (60, 5.270, 0.453), (90, 3.600, 0.229)].map(
-                |(pct, width, thickness)| {
-                    format!("A1,2010-01-01,{blade},{pct},,{width},,{thickness}\n")
-                },
-            )
+            [(30, 5.210, 0.943), (60, 5.270, 0.453), (90, 3.600, 0.229)]
+                .map(|(pct, width, thickness)| format!("A1,2010-01-01,{blade},{pct},,{width},,{thickness}\n"))
         })
         .collect();
     let folder = FleetFolder::small()
@@ -33,14 +30,7 @@ fn taken(report: &str) -> Vec<(u8, u8, Dimension, f64)> {
     assert_eq!(margins.len(), 12);
     margins
         .iter()
-        .map(|m| {
-            (
-                m.blade,
-                m.station,
-                m.dimension,
-                0.040 - m.margin_in.expect("a margin"),
-            )
-        })
+        .map(|m| (m.blade, m.station, m.dimension, 0.040 - m.margin_in.expect("a margin")))
         .filter(|(.., taken)| taken.abs() > 1e-9)
         .map(|(b, s, d, taken)| (b, s, d, (taken * 1e6).round() / 1e6))
         .collect()
@@ -49,66 +39,39 @@ fn taken(report: &str) -> Vec<(u8, u8, Dimension, f64)> {
 /// Edges take width, face and camber thickness, the tip both, the hub neither.
 #[test]
 fn a_complete_report_takes_its_depth_at_the_nearest_station() {
-    let report = |surface: &str| {
-        taken(&format!(
-            "A1,2011-01-01,nick,1,61,{surface},0.010,blended,2011-01-02"
-        ))
-    };
+    let report = |surface: &str| taken(&format!("A1,2011-01-01,nick,1,61,{surface},0.010,blended,2011-01-02"));
     assert_eq!(report("leading_edge"), [(1, 1, Width, 0.010)]);
     assert_eq!(report("trailing_edge"), [(1, 1, Width, 0.010)]);
     assert_eq!(report("face"), [(1, 1, Thickness, 0.010)]);
     assert_eq!(report("camber"), [(1, 1, Thickness, 0.010)]);
-    assert_eq!(
-        report("tip"),
-        [(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)]
-    );
+    assert_eq!(report("tip"), [(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)]);
     assert_eq!(report("hub"), []);
     // Before the last reading, or on its day, the reading has it already.
     for day in ["2009-12-31", "2010-01-01"] {
-        assert_eq!(
-            taken(&format!("A1,2009-01-01,nick,1,60,face,0.010,blended,{day}")),
-            []
-        );
+        assert_eq!(taken(&format!("A1,2009-01-01,nick,1,60,face,0.010,blended,{day}")), []);
     }
     // Without a day it counts as made after the last visit.
-    assert_eq!(
-        taken("A1,2009-01-01,nick,1,60,face,0.010,blended,"),
-        [(1, 1, Thickness, 0.010)]
-    );
+    assert_eq!(taken("A1,2009-01-01,nick,1,60,face,0.010,blended,"), [(1, 1, Thickness, 0.010)]);
     // What was not dressed has taken nothing.
     for action in ["none", "accepted", "shop"] {
-        assert_eq!(
-            taken(&format!(
-                "A1,2011-01-01,nick,1,60,face,0.010,{action},2011-01-02"
-            )),
-            []
-        );
+        assert_eq!(taken(&format!("A1,2011-01-01,nick,1,60,face,0.010,{action},2011-01-02")), []);
     }
 }
 
 /// The screen's largest depth: 3/16 in at the edges, 1/16 in on face and camber (AC 20-37E / AC 43.13-1B, from memory).
 #[test]
 fn without_a_depth_it_is_the_screen_s_largest() {
-    let report = |surface: &str| {
-        taken(&format!(
-            "A1,2011-01-01,nick,1,60,{surface},,blended,2011-01-02"
-        ))
-    };
+    let report = |surface: &str| taken(&format!("A1,2011-01-01,nick,1,60,{surface},,blended,2011-01-02"));
     assert_eq!(report("leading_edge"), [(1, 1, Width, 0.1875)]);
     assert_eq!(report("face"), [(1, 1, Thickness, 0.0625)]);
-    assert_eq!(
-        report("tip"),
-        [(1, 1, Width, 0.1875), (1, 1, Thickness, 0.0625)]
-    );
+    assert_eq!(report("tip"), [(1, 1, Width, 0.1875), (1, 1, Thickness, 0.0625)]);
 }
 
 #[test]
 fn without_a_surface_it_takes_both_dimensions() {
     for surface in ["", "front"] {
         assert_eq!(
-            taken(&format!(
-                "A1,2011-01-01,nick,1,60,{surface},0.010,blended,2011-01-02"
-            )),
+            taken(&format!("A1,2011-01-01,nick,1,60,{surface},0.010,blended,2011-01-02")),
             [(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)]
         );
     }
@@ -118,11 +81,7 @@ fn without_a_surface_it_takes_both_dimensions() {
 fn without_a_place_it_takes_from_every_station_of_the_blade() {
     assert_eq!(
         taken("A1,2011-01-01,nick,2,,face,0.010,blended,2011-01-02"),
-        [
-            (2, 0, Thickness, 0.010),
-            (2, 1, Thickness, 0.010),
-            (2, 2, Thickness, 0.010)
-        ]
+        [(2, 0, Thickness, 0.010), (2, 1, Thickness, 0.010), (2, 2, Thickness, 0.010)]
     );
 }
 
@@ -149,10 +108,7 @@ fn with_nothing_recorded_it_takes_the_most_from_everything() {
 /// An action that stands there and cannot be read may have been a blend.
 #[test]
 fn an_action_that_cannot_be_read_takes_metal() {
-    assert_eq!(
-        taken("A1,2011-01-01,nick,1,60,face,0.010,blendid,2011-01-02"),
-        [(1, 1, Thickness, 0.010)]
-    );
+    assert_eq!(taken("A1,2011-01-01,nick,1,60,face,0.010,blendid,2011-01-02"), [(1, 1, Thickness, 0.010)]);
 }
 
 /// At the finding's own radius with interpolated dimensions; the smaller margin counts. At 45 %, half way between two
@@ -175,10 +131,7 @@ fn a_blend_counts_at_its_own_radius_too() {
     let margins = margins(&folder(0.005, 45.5));
     close(at(&margins, 1, 1, Thickness).dressed_since_in.into(), 0.009);
     let expected: f64 = 0.020 + 0.020 * 15.5 / 30.0 - 0.009;
-    close(
-        at(&margins, 1, 1, Thickness).margin_in,
-        (expected * 1e9).round() / 1e9,
-    );
+    close(at(&margins, 1, 1, Thickness).margin_in, (expected * 1e9).round() / 1e9);
     close(at(&margins, 1, 0, Thickness).margin_in, 0.020);
 }
 

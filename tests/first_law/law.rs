@@ -30,11 +30,7 @@ struct Visit {
 }
 
 fn visit() -> impl Strategy<Value = Visit> {
-    (
-        prop::array::uniform6(60u32..100),
-        prop::array::uniform6(prop::bool::weighted(0.8)),
-        prop::bool::weighted(0.85),
-    )
+    (prop::array::uniform6(60u32..100), prop::array::uniform6(prop::bool::weighted(0.8)), prop::bool::weighted(0.85))
         .prop_map(|(lost, read, sheet)| Visit { lost, read, sheet })
 }
 
@@ -45,8 +41,7 @@ struct Life {
 }
 
 fn fleet() -> impl Strategy<Value = Vec<Life>> {
-    let life = (any::<bool>(), prop::collection::vec(visit(), 1..5))
-        .prop_map(|(new, visits)| Life { new, visits });
+    let life = (any::<bool>(), prop::collection::vec(visit(), 1..5)).prop_map(|(new, visits)| Life { new, visits });
     prop::collection::vec(life, 2..5)
 }
 
@@ -61,11 +56,8 @@ struct Rows {
 const OVERHAULS: &str = "propeller,overhaul_date,work,outcome,hours_since_new,model_after,cost";
 
 fn rows(fleet: &[Life], has_overhauls: bool) -> Rows {
-    let mut rows = Rows {
-        propellers: "propeller,model,acquired\n".to_string(),
-        overhauls: Vec::new(),
-        sheets: Vec::new(),
-    };
+    let mut rows =
+        Rows { propellers: "propeller,model,acquired\n".to_string(), overhauls: Vec::new(), sheets: Vec::new() };
     for (p, life) in fleet.iter().enumerate() {
         rows.propellers += &format!("A{p},M76,{}\n", if life.new { "new" } else { "used" });
         // Width and thickness in tens of a thousandth, at each of the six places.
@@ -125,16 +117,10 @@ fn written(rows: &Rows, limits: &str) -> FleetFolder {
     let folder = FleetFolder::small()
         .with("propellers", &rows.propellers)
         .with("limits", limits)
-        .with(
-            "measurements",
-            &format!("{MEASURED}{}", lines(&rows.sheets)),
-        );
+        .with("measurements", &format!("{MEASURED}{}", lines(&rows.sheets)));
     match rows.overhauls.is_empty() {
         true => folder,
-        false => folder.with(
-            "overhauls",
-            &format!("{OVERHAULS}\n{}", lines(&rows.overhauls)),
-        ),
+        false => folder.with("overhauls", &format!("{OVERHAULS}\n{}", lines(&rows.overhauls))),
     }
 }
 
@@ -142,9 +128,7 @@ fn written(rows: &Rows, limits: &str) -> FleetFolder {
 fn margins(fleet: &Fleet<'_>, survey: &Survey) -> Vec<Vec<Margin>> {
     let settings = Settings::default();
     let mut reader = MarginReader::new(fleet, survey, &settings.screen);
-    (0..fleet.propellers.len() as u32)
-        .map(|p| reader.of(p))
-        .collect()
+    (0..fleet.propellers.len() as u32).map(|p| reader.of(p)).collect()
 }
 
 /// What stands in a cell instead.
@@ -160,28 +144,14 @@ struct Spoiling {
 }
 
 fn spoiling() -> impl Strategy<Value = Spoiling> {
-    (
-        prop::bool::weighted(0.25),
-        0usize..1000,
-        1usize..100,
-        0usize..SPOILT.len(),
-    )
-        .prop_map(|(overhauls, row, column, with)| Spoiling {
-            overhauls,
-            row,
-            column,
-            with,
-        })
+    (prop::bool::weighted(0.25), 0usize..1000, 1usize..100, 0usize..SPOILT.len())
+        .prop_map(|(overhauls, row, column, with)| Spoiling { overhauls, row, column, with })
 }
 
 /// Spoils the cell; the readings at stake, if the row is one of a sheet.
 fn spoil(rows: &mut Rows, spoiling: &Spoiling) -> Option<Vec<String>> {
     let of_visits = spoiling.overhauls && !rows.overhauls.is_empty();
-    let table = if of_visits {
-        &mut rows.overhauls
-    } else {
-        &mut rows.sheets
-    };
+    let table = if of_visits { &mut rows.overhauls } else { &mut rows.sheets };
     if table.is_empty() {
         return None;
     }
@@ -198,38 +168,29 @@ fn spoil(rows: &mut Rows, spoiling: &Spoiling) -> Option<Vec<String>> {
 /// mean + 2 sd of as many visits.
 fn as_foreseen(fleet: &Fleet<'_>, survey: &Survey, rows: &Rows, at_stake: &[String]) -> bool {
     let propeller = fleet.propellers.find(&at_stake[0]).expect("a propeller");
-    let days: Vec<String> = fleet
-        .visits
-        .of(propeller)
-        .iter()
-        .map(|v| v.day.to_string())
-        .collect();
+    let days: Vec<String> = fleet.visits.of(propeller).iter().map(|v| v.day.to_string()).collect();
     let number = |day: &str| days.iter().position(|d| d == day).expect("a visit") as f64;
     let visits = days.len() as f64;
-    [(5, Dimension::Width), (7, Dimension::Thickness)]
-        .into_iter()
-        .all(|(column, dimension)| {
-            let Ok(reading) = at_stake[column].parse::<f64>() else {
-                return true;
-            };
-            let earlier: HashMap<&str, f64> = rows
-                .sheets
-                .iter()
-                .filter(|row| {
-                    row[0] == at_stake[0] && row[2..4] == at_stake[2..4] && row[1] < at_stake[1]
-                })
-                .filter_map(|row| Some((row[1].as_str(), row[column].parse().ok()?)))
-                .collect();
-            let Some((day, value)) = earlier.into_iter().max_by(|a, b| a.0.cmp(b.0)) else {
-                return true;
-            };
-            let usual = survey.usual(dimension);
-            let expected = |value: f64, day: &str| {
-                let missed = visits - 1.0 - number(day);
-                value - missed * usual.mean_in - 2.0 * missed.sqrt() * usual.sd_in
-            };
-            expected(value, day) <= expected(reading, &at_stake[1]) + 1e-9
-        })
+    [(5, Dimension::Width), (7, Dimension::Thickness)].into_iter().all(|(column, dimension)| {
+        let Ok(reading) = at_stake[column].parse::<f64>() else {
+            return true;
+        };
+        let earlier: HashMap<&str, f64> = rows
+            .sheets
+            .iter()
+            .filter(|row| row[0] == at_stake[0] && row[2..4] == at_stake[2..4] && row[1] < at_stake[1])
+            .filter_map(|row| Some((row[1].as_str(), row[column].parse().ok()?)))
+            .collect();
+        let Some((day, value)) = earlier.into_iter().max_by(|a, b| a.0.cmp(b.0)) else {
+            return true;
+        };
+        let usual = survey.usual(dimension);
+        let expected = |value: f64, day: &str| {
+            let missed = visits - 1.0 - number(day);
+            value - missed * usual.mean_in - 2.0 * missed.sqrt() * usual.sd_in
+        };
+        expected(value, day) <= expected(reading, &at_stake[1]) + 1e-9
+    })
 }
 
 /// Spoils one cell and compares every propeller's smallest margin of each dimension, by `of`.
@@ -252,11 +213,8 @@ fn check(
     }
     for (before, after) in margins(&one, &survey).iter().zip(margins(&other, &survey)) {
         for dimension in Dimension::ALL {
-            let not_known = |m: &[Margin]| {
-                m.iter()
-                    .filter(|m| m.dimension == dimension && m.margin_in.is_none())
-                    .count()
-            };
+            let not_known =
+                |m: &[Margin]| m.iter().filter(|m| m.dimension == dimension && m.margin_in.is_none()).count();
             // A place that is not known any more makes the rest an upper bound, and says so.
             if after.is_empty() || not_known(&after) > not_known(before) {
                 continue;
@@ -321,8 +279,5 @@ fn a_loss_beyond_two_standard_deviations_is_better_lost() {
     assert_eq!(lost.basis, Basis::CarriedForward);
     // The neighbour has 0.028 of 0.072 in left, so no more than that share of 0.063 in is believed here.
     let neighbours = 0.063 * (0.931 - 0.903) / (0.975 - 0.903);
-    assert!(
-        (lost.margin_in.expect("a margin") - neighbours).abs() < 1e-9,
-        "{lost:?}"
-    );
+    assert!((lost.margin_in.expect("a margin") - neighbours).abs() < 1e-9, "{lost:?}");
 }

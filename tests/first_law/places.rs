@@ -10,12 +10,7 @@ fn stays(rows: &str) -> Vec<(Option<String>, Option<String>)> {
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let base = |base: Option<u32>| base.map(|b| fleet.places.bases()[b as usize].name.clone());
-    fleet
-        .places
-        .stays(0)
-        .iter()
-        .map(|s| (s.from.map(|d| d.to_string()), base(s.base)))
-        .collect()
+    fleet.places.stays(0).iter().map(|s| (s.from.map(|d| d.to_string()), base(s.base))).collect()
 }
 
 fn stay(from: &str, base: &str) -> (Option<String>, Option<String>) {
@@ -28,37 +23,22 @@ fn an_unknown_base_is_unknown_air_from_its_date() {
     let north = stay("2010-01-01", "north");
     for unknown in ["nowhere", "", "?"] {
         assert_eq!(
-            stays(&format!(
-                "A1,north,2010-01-01,\nA1,{unknown},2015-01-01,hangar"
-            )),
+            stays(&format!("A1,north,2010-01-01,\nA1,{unknown},2015-01-01,hangar")),
             [north.clone(), stay("2015-01-01", "")],
             "{unknown}"
         );
     }
     // Of one day two bases, or one that cannot be read: which is right is not known.
-    assert_eq!(
-        stays("A1,north,2010-01-01,\nA1,south,2010-01-01,"),
-        [stay("2010-01-01", "")]
-    );
-    assert_eq!(
-        stays("A1,north,2010-01-01,\nA1,sooth,2010-01-01,"),
-        [stay("2010-01-01", "")]
-    );
-    assert_eq!(
-        stays("A1,sooth,2010-01-01,\nA1,north,2010-01-01,"),
-        [stay("2010-01-01", "")]
-    );
+    assert_eq!(stays("A1,north,2010-01-01,\nA1,south,2010-01-01,"), [stay("2010-01-01", "")]);
+    assert_eq!(stays("A1,north,2010-01-01,\nA1,sooth,2010-01-01,"), [stay("2010-01-01", "")]);
+    assert_eq!(stays("A1,sooth,2010-01-01,\nA1,north,2010-01-01,"), [stay("2010-01-01", "")]);
 }
 
 #[test]
 fn an_unreadable_date_makes_the_whole_life_unknown() {
-    for row in [
-        "A1,south,2015-13-01,",
-        "A1,south,,",
-        "A1,south,1915-01-01,",
-        "A1,south,2015-01-01",
-        "A1,south,2015-01-01,,x",
-    ] {
+    for row in
+        ["A1,south,2015-13-01,", "A1,south,,", "A1,south,1915-01-01,", "A1,south,2015-01-01", "A1,south,2015-01-01,,x"]
+    {
         assert_eq!(
             stays(&format!("A1,north,2010-01-01,\n{row}")),
             [stay("", ""), stay("2010-01-01", "north")],
@@ -74,8 +54,5 @@ fn a_home_base_that_is_not_defined_is_not_known() {
         .with("propellers", "propeller,base\nA1,nowhere\nA2,north");
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
-    assert_eq!(
-        (fleet.places.home(0), fleet.places.home(1)),
-        (None, Some(0))
-    );
+    assert_eq!((fleet.places.home(0), fleet.places.home(1)), (None, Some(0)));
 }

@@ -5,10 +5,8 @@ use bladewane::records::choice::{Force, Outcome, Work};
 use bladewane::records::models::Stated;
 
 fn visit(header: &str, row: &str) -> (Option<Work>, Option<Outcome>, bool) {
-    let folder = FleetFolder::small().with(
-        "overhauls",
-        &format!("propeller,overhaul_date{header}\nA1,2010-01-01{row}"),
-    );
+    let folder =
+        FleetFolder::small().with("overhauls", &format!("propeller,overhaul_date{header}\nA1,2010-01-01{row}"));
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     let visit = &fleet.visits.of(0)[0];
@@ -17,59 +15,32 @@ fn visit(header: &str, row: &str) -> (Option<Work>, Option<Outcome>, bool) {
 
 #[test]
 fn without_the_columns_a_visit_is_an_overhaul_that_was_released() {
-    assert_eq!(
-        visit("", ""),
-        (Some(Work::Overhaul), Some(Outcome::Released), true)
-    );
+    assert_eq!(visit("", ""), (Some(Work::Overhaul), Some(Outcome::Released), true));
     // Unless it says why it was rejected.
-    assert_eq!(
-        visit(",reject_reason", ",crack"),
-        (Some(Work::Overhaul), Some(Outcome::Rejected), false)
-    );
-    assert_eq!(
-        visit(",reject_reason", ","),
-        (Some(Work::Overhaul), Some(Outcome::Released), true)
-    );
+    assert_eq!(visit(",reject_reason", ",crack"), (Some(Work::Overhaul), Some(Outcome::Rejected), false));
+    assert_eq!(visit(",reject_reason", ","), (Some(Work::Overhaul), Some(Outcome::Released), true));
 }
 
 #[test]
 fn work_that_is_empty_or_unreadable_does_not_restart_the_clock() {
     for cell in ["", "?", "overhual"] {
-        assert_eq!(
-            visit(",work", &format!(",{cell}")),
-            (None, Some(Outcome::Released), false)
-        );
+        assert_eq!(visit(",work", &format!(",{cell}")), (None, Some(Outcome::Released), false));
     }
 }
 
 #[test]
 fn an_outcome_that_is_empty_or_unreadable_does_not_restart_the_clock() {
     for cell in ["", "n/a", "relesed"] {
-        assert_eq!(
-            visit(",outcome", &format!(",{cell}")),
-            (Some(Work::Overhaul), None, false)
-        );
+        assert_eq!(visit(",outcome", &format!(",{cell}")), (Some(Work::Overhaul), None, false));
     }
     // A reason to reject beside an empty outcome leaves it not recorded.
-    assert_eq!(
-        visit(",outcome,reject_reason", ",,crack"),
-        (Some(Work::Overhaul), None, false)
-    );
+    assert_eq!(visit(",outcome,reject_reason", ",,crack"), (Some(Work::Overhaul), None, false));
 }
 
 #[test]
 fn only_an_overhaul_that_was_released_restarts_the_clock() {
-    for work in [
-        "repair",
-        "repitch",
-        "shorten",
-        "dimensional inspection",
-        "strike inspection",
-    ] {
-        assert!(
-            !visit(",work,outcome", &format!(",{work},released")).2,
-            "{work}"
-        );
+    for work in ["repair", "repitch", "shorten", "dimensional inspection", "strike inspection"] {
+        assert!(!visit(",work,outcome", &format!(",{work},released")).2, "{work}");
     }
     assert!(!visit(",work,outcome", ",overhaul,rejected").2);
     assert!(visit(",work,outcome,model_after", ",overhaul,released,M76").2);
@@ -81,30 +52,17 @@ fn an_interval_s_force_that_is_empty_or_unreadable_binds() {
         let folder = FleetFolder::small().with("models", models);
         let loaded = folder.load();
         let fleet = as_of(&loaded, "2026-01-01");
-        fleet
-            .models
-            .get(fleet.models.find("M76").expect("a model"))
-            .force
+        fleet.models.get(fleet.models.find("M76").expect("a model")).force
     };
     assert_eq!(force("model,interval_hours\nM76,2000"), Force::Recommended);
-    assert_eq!(
-        force("model,interval_force\nM76,recommended"),
-        Force::Recommended
-    );
+    assert_eq!(force("model,interval_force\nM76,recommended"), Force::Recommended);
     assert_eq!(force("model,interval_force\nM76,none"), Force::NoForce);
     for cell in ["", "-", "recomended"] {
-        assert_eq!(
-            force(&format!("model,interval_force\nM76,{cell}")),
-            Force::Binding,
-            "{cell}"
-        );
+        assert_eq!(force(&format!("model,interval_force\nM76,{cell}")), Force::Binding, "{cell}");
     }
     // A propeller's own that cannot be read binds too; an empty one leaves the model's.
     let own = |cell: &str| {
-        let folder = FleetFolder::small().with(
-            "propellers",
-            &format!("propeller,model,interval_force\nA1,M76,{cell}"),
-        );
+        let folder = FleetFolder::small().with("propellers", &format!("propeller,model,interval_force\nA1,M76,{cell}"));
         let loaded = folder.load();
         as_of(&loaded, "2026-01-01").propellers.get(0).force
     };
@@ -115,10 +73,7 @@ fn an_interval_s_force_that_is_empty_or_unreadable_binds() {
 #[test]
 fn none_in_an_interval_is_not_an_empty_cell() {
     let own = |cell: &str| {
-        let folder = FleetFolder::small().with(
-            "propellers",
-            &format!("propeller,model,interval_hours\nA1,M76,{cell}"),
-        );
+        let folder = FleetFolder::small().with("propellers", &format!("propeller,model,interval_hours\nA1,M76,{cell}"));
         let loaded = folder.load();
         let fleet = as_of(&loaded, "2026-01-01");
         let of = fleet.propellers.get(0);

@@ -35,18 +35,12 @@ pub struct FleetFolder {
 impl FleetFolder {
     /// An empty folder.
     pub fn empty() -> FleetFolder {
-        FleetFolder {
-            dir: tempfile::tempdir().expect("a temporary folder"),
-            options: ReadOptions::default(),
-        }
+        FleetFolder { dir: tempfile::tempdir().expect("a temporary folder"), options: ReadOptions::default() }
     }
 
     /// [`PROPELLERS`], [`MODELS`] and [`LIMITS`].
     pub fn small() -> FleetFolder {
-        FleetFolder::empty()
-            .with("propellers", PROPELLERS)
-            .with("models", MODELS)
-            .with("limits", LIMITS)
+        FleetFolder::empty().with("propellers", PROPELLERS).with("models", MODELS).with("limits", LIMITS)
     }
 
     /// Writes `NAME.csv`; lines are trimmed and empty ones dropped, so a table may be indented.
@@ -91,9 +85,7 @@ impl FleetFolder {
     pub fn error(&self) -> String {
         match Loaded::read(self.path(), &self.options, |_| true, |_| {}) {
             Ok(_) => panic!("the folder was read without an error"),
-            Err(error) => error
-                .to_string()
-                .replace(&self.path().display().to_string(), "FLEET"),
+            Err(error) => error.to_string().replace(&self.path().display().to_string(), "FLEET"),
         }
     }
 
@@ -128,18 +120,9 @@ pub fn as_of<'a>(loaded: &'a Loaded, date: &str) -> Fleet<'a> {
 /// `file:line column [value] rule | remedy` of each row set aside; in a workbook `file!sheet!cell`.
 pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |aside: &bladewane::records::ledger::SetAside| {
-        let table = fleet
-            .loaded
-            .table(aside.table)
-            .expect("a table that was read");
+        let table = fleet.loaded.table(aside.table).expect("a table that was read");
         let place = table.place_of(Some(aside.row), &aside.column);
-        format!(
-            "{place} {} [{}] {} | {}",
-            aside.column,
-            aside.value,
-            aside.rule.text(),
-            aside.rule.remedy()
-        )
+        format!("{place} {} [{}] {} | {}", aside.column, aside.value, aside.rule.text(), aside.rule.remedy())
     };
     fleet.ledger.set_aside.iter().map(one).collect()
 }
@@ -147,16 +130,12 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
 /// `file:line column [value] propeller visit xCOUNT rule | remedy` of each caution; a caution about a header has line 0.
 pub fn cautions(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |caution: &bladewane::records::ledger::Caution| {
-        let mut place = fleet
-            .loaded
-            .place_of(caution.table, caution.row, &caution.column)
-            .expect("a table that was read");
+        let mut place =
+            fleet.loaded.place_of(caution.table, caution.row, &caution.column).expect("a table that was read");
         if caution.row.is_none() {
             place.line = 0;
         }
-        let propeller = caution
-            .propeller
-            .map_or("-", |p| fleet.propellers.serial(p));
+        let propeller = caution.propeller.map_or("-", |p| fleet.propellers.serial(p));
         let visit = caution.visit.map_or("-".to_string(), |v| v.to_string());
         format!(
             "{place} {} [{}] {propeller} {visit} x{} {} | {}",
@@ -180,18 +159,9 @@ pub fn check_account(fleet: &Fleet<'_>) {
         };
         let count = fleet.ledger.counts(schema.table).expect("a count");
         assert_eq!(count.read as usize, loaded.rows, "{name}");
-        assert_eq!(
-            count.read,
-            count.used + count.set_aside + count.later,
-            "{name}"
-        );
-        let mut rows: Vec<u32> = fleet
-            .ledger
-            .set_aside
-            .iter()
-            .filter(|s| s.table == schema.table)
-            .map(|s| s.row)
-            .collect();
+        assert_eq!(count.read, count.used + count.set_aside + count.later, "{name}");
+        let mut rows: Vec<u32> =
+            fleet.ledger.set_aside.iter().filter(|s| s.table == schema.table).map(|s| s.row).collect();
         let listed = rows.len();
         rows.dedup();
         assert_eq!(rows.len(), listed, "{name}: a row is set aside once");

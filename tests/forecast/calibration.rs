@@ -39,9 +39,7 @@ fn simulate(rng: &mut ChaCha8Rng, propellers: usize) -> (Tables, Vec<u32>) {
     for p in 0..propellers {
         let serial = format!("P{p:04}");
         let mean = MEAN_IN + BETWEEN_IN * normal(rng);
-        tables
-            .propellers
-            .push(format!("{serial},K-1,,,used,flying,"));
+        tables.propellers.push(format!("{serial},K-1,,,used,flying,"));
         // The first sheet finds it with a little gone already; two to five more follow.
         let sheets = 3 + (p % 4);
         let mut left = [0.058 - 0.002; 8];
@@ -49,16 +47,12 @@ fn simulate(rng: &mut ChaCha8Rng, propellers: usize) -> (Tables, Vec<u32>) {
             if sheet > 0 {
                 wear(rng, mean, &mut left);
             }
-            tables
-                .overhauls
-                .push(format!("{serial},{year}-06-01,overhaul,released,,,,"));
+            tables.overhauls.push(format!("{serial},{year}-06-01,overhaul,released,,,,"));
             for (place, left) in left.iter().enumerate() {
                 let (blade, station) = (place / 4 + 1, place % 4);
                 let (pct, new) = [(30, 0.975), (45, 0.648), (60, 0.476), (75, 0.358)][station];
                 let reading = new - 0.058 + left + 0.0003 * normal(rng);
-                tables.measurements.push(format!(
-                    "{serial},{year}-06-01,{blade},{pct},,,,{reading:.4},no"
-                ));
+                tables.measurements.push(format!("{serial},{year}-06-01,{blade},{pct},,,,{reading:.4},no"));
             }
         }
         let mut count = 0;
@@ -97,17 +91,8 @@ fn forecasts(tables: &Tables, passed: &[u32]) -> Vec<(usize, u32, f64, bool)> {
 /// clusters (fleets or propellers), since outcomes in one cluster go together. Four standard errors are missed once in
 /// 16,000 by a sound forecast; the seeds are fixed.
 fn check_bands(scored: &[(usize, f64, bool)], fewest: usize) {
-    for (low, high) in [
-        (0.0, 0.1),
-        (0.1, 0.35),
-        (0.35, 0.65),
-        (0.65, 0.9),
-        (0.9, 1.01),
-    ] {
-        let band: Vec<_> = scored
-            .iter()
-            .filter(|(_, p, _)| (low..high).contains(p))
-            .collect();
+    for (low, high) in [(0.0, 0.1), (0.1, 0.35), (0.35, 0.65), (0.65, 0.9), (0.9, 1.01)] {
+        let band: Vec<_> = scored.iter().filter(|(_, p, _)| (low..high).contains(p)).collect();
         assert!(band.len() >= fewest, "{low}: {}", band.len());
         let mut clusters = std::collections::BTreeMap::<usize, f64>::new();
         for (cluster, p, passed) in &band {
@@ -127,10 +112,8 @@ fn check_bands(scored: &[(usize, f64, bool)], fewest: usize) {
 fn chances_are_right_in_bands() {
     let mut rng = ChaCha8Rng::seed_from_u64(20);
     let (tables, passed) = simulate(&mut rng, 400);
-    let scored: Vec<_> = forecasts(&tables, &passed)
-        .into_iter()
-        .map(|(p, _, chance, outcome)| (p, chance, outcome))
-        .collect();
+    let scored: Vec<_> =
+        forecasts(&tables, &passed).into_iter().map(|(p, _, chance, outcome)| (p, chance, outcome)).collect();
     check_bands(&scored, 60);
 }
 
@@ -140,11 +123,7 @@ fn chances_are_right_in_fleets_of_twelve() {
     let mut scored = Vec::new();
     for fleet in 0..60 {
         let (tables, passed) = simulate(&mut rng, 12);
-        scored.extend(
-            forecasts(&tables, &passed)
-                .into_iter()
-                .map(|(_, _, chance, outcome)| (fleet, chance, outcome)),
-        );
+        scored.extend(forecasts(&tables, &passed).into_iter().map(|(_, _, chance, outcome)| (fleet, chance, outcome)));
     }
     check_bands(&scored, 60);
 }
@@ -164,11 +143,7 @@ fn one_overhaul_ahead_is_forecast_better_than_by_the_base_rate() {
     let base = next.iter().map(|(_, o)| o).sum::<f64>() / count;
     let brier = next.iter().map(|(p, o)| (p - o).powi(2)).sum::<f64>() / count;
     assert!(base > 0.3 && base < 0.97, "{base}");
-    assert!(
-        brier < 2.0 / 3.0 * base * (1.0 - base),
-        "{brier} against {}",
-        base * (1.0 - base)
-    );
+    assert!(brier < 2.0 / 3.0 * base * (1.0 - base), "{brier} against {}", base * (1.0 - base));
 }
 
 /// Cover of the 80 and 90 % intervals of the next mean loss with 5, 15 and 35 cycles: what an independent implementation of
@@ -184,35 +159,23 @@ fn intervals_of_the_next_loss_cover_what_they_say() {
         let propellers = reference::number(&row, "propellers") as usize;
         let mut covered = [0u32; 2];
         for _ in 0..draws {
-            for (count, inside) in covered
-                .iter_mut()
-                .zip(next_loss_inside(&mut rng, cycles, propellers))
-            {
+            for (count, inside) in covered.iter_mut().zip(next_loss_inside(&mut rng, cycles, propellers)) {
                 *count += u32::from(inside);
             }
         }
-        for (count, (level, column)) in covered.iter().zip([(0.8f64, "cover80"), (0.9, "cover90")])
-        {
+        for (count, (level, column)) in covered.iter().zip([(0.8f64, "cover80"), (0.9, "cover90")]) {
             let share = f64::from(*count) / f64::from(draws);
             let error = (level * (1.0 - level) * (1.0 / f64::from(draws) + 1.0 / 20_000.0)).sqrt();
             let expected = reference::number(&row, column);
-            assert!(
-                (share - expected).abs() < 4.0 * error,
-                "{cycles} cycles: {share}, elsewhere {expected}"
-            );
-            assert!(
-                (share - level).abs() < 0.05,
-                "{cycles} cycles: {share} of {level}"
-            );
+            assert!((share - expected).abs() < 4.0 * error, "{cycles} cycles: {share}, elsewhere {expected}");
+            assert!((share - level).abs() < 0.05, "{cycles} cycles: {share} of {level}");
         }
     }
 }
 
 /// Draws a pool, fits it, draws the first propeller's next loss: whether it lies in the 80 and in the 90 % interval.
 fn next_loss_inside(rng: &mut ChaCha8Rng, cycles: usize, propellers: usize) -> [bool; 2] {
-    let effects: Vec<f64> = (0..propellers)
-        .map(|_| MEAN_IN + BETWEEN_IN * normal(rng))
-        .collect();
+    let effects: Vec<f64> = (0..propellers).map(|_| MEAN_IN + BETWEEN_IN * normal(rng)).collect();
     let mut list: Vec<Cycle> = (0..cycles)
         .map(|c| {
             let propeller = c % propellers;
@@ -228,19 +191,9 @@ fn next_loss_inside(rng: &mut ChaCha8Rng, cycles: usize, propellers: usize) -> [
         .collect();
     list.sort_by_key(|c| c.propeller);
     let list: Vec<&Cycle> = list.iter().collect();
-    let pool = PoolOf {
-        model: None,
-        name: "fleet".into(),
-    };
+    let pool = PoolOf { model: None, name: "fleet".into() };
     let forecast = Settings::default().forecast;
-    let fit = Fit::of(
-        pool,
-        Dimension::Thickness,
-        &list,
-        &Scatter::default(),
-        0,
-        &forecast,
-    );
+    let fit = Fit::of(pool, Dimension::Thickness, &list, &Scatter::default(), 0, &forecast);
     let next = effects[0] + WITHIN_IN * normal(rng);
     let common = fit.common(0).unwrap();
     let t = StudentsT::new(0.0, 1.0, fit.degrees_of_freedom()).unwrap();

@@ -11,9 +11,8 @@ const T: Dimension = Dimension::Thickness;
 
 /// Thickness only; new 1.000 and 0.500 at 30 and 60 %.
 fn tables() -> Tables {
-    let row = |p: &str, date: &str, blade: u8, pct: u8, after: f64| {
-        format!("{p},{date},{blade},{pct},,,,{after:.3},no")
-    };
+    let row =
+        |p: &str, date: &str, blade: u8, pct: u8, after: f64| format!("{p},{date},{blade},{pct},,,,{after:.3},no");
     let mut measurements = vec![
         // A, third overhaul first; blade 2 at 60 % was missed at the second.
         row("A", "2016-01-01", 2, 60, 0.466),
@@ -37,22 +36,16 @@ fn tables() -> Tables {
         }
     }
     // C: the second overhaul gives it another designation; only the third one's loss can be known.
-    for (date, inner, outer) in [
-        ("2002-01-01", 0.980, 0.480),
-        ("2008-01-01", 0.900, 0.400),
-        ("2014-01-01", 0.890, 0.388),
-    ] {
+    for (date, inner, outer) in
+        [("2002-01-01", 0.980, 0.480), ("2008-01-01", 0.900, 0.400), ("2014-01-01", 0.890, 0.388)]
+    {
         measurements.push(row("C", date, 1, 30, inner));
         measurements.push(row("C", date, 1, 60, outer));
     }
     Tables {
-        propellers: [
-            "A,K-1,,,new,flying,",
-            "B,K-1,,,used,flying,",
-            "C,K-1,,,unknown,flying,",
-        ]
-        .map(String::from)
-        .to_vec(),
+        propellers: ["A,K-1,,,new,flying,", "B,K-1,,,used,flying,", "C,K-1,,,unknown,flying,"]
+            .map(String::from)
+            .to_vec(),
         models: vec!["K-1,76,2".into(), "K-2,74,2".into()],
         limits: ["K-1", "K-2"]
             .iter()
@@ -109,27 +102,11 @@ fn losses_and_offsets_by_hand() {
         ];
         let list = &cycles.list[T as usize];
         assert_eq!(list.len(), expected.len(), "{list:?}");
-        for (cycle, (propeller, date, loss, spanned, readings, from_drawing)) in
-            list.iter().zip(expected)
-        {
+        for (cycle, (propeller, date, loss, spanned, readings, from_drawing)) in list.iter().zip(expected) {
             assert_eq!(fleet.visits.get(cycle.visit).day, day(date));
-            assert!(
-                (cycle.mean_loss_in - loss).abs() < 1e-9,
-                "{cycle:?}, expected {loss}"
-            );
-            let plain = Cycle {
-                mean_loss_in: 0.0,
-                visit: 0,
-                ..*cycle
-            };
-            let wanted = Cycle {
-                propeller,
-                visit: 0,
-                mean_loss_in: 0.0,
-                spanned,
-                readings,
-                from_drawing,
-            };
+            assert!((cycle.mean_loss_in - loss).abs() < 1e-9, "{cycle:?}, expected {loss}");
+            let plain = Cycle { mean_loss_in: 0.0, visit: 0, ..*cycle };
+            let wanted = Cycle { propeller, visit: 0, mean_loss_in: 0.0, spanned, readings, from_drawing };
             assert_eq!(plain, wanted);
         }
         assert!(cycles.list[Dimension::Width as usize].is_empty());
@@ -152,24 +129,12 @@ fn scatter_by_hand() {
         let b = [0.010 + half, 0.010 + half, 0.012 - half, 0.012 - half];
         let others = 2.0 * squares(&follows, 1.0) + squares(&b, 2.0);
         assert!((scatter.others.squares - others).abs() < 1e-15);
-        assert_eq!(
-            (scatter.others.observations, scatter.others.overhauls),
-            (10, 3)
-        );
-        let first = squares(
-            &[0.008 + half, 0.010 + half, 0.010 - half, 0.008 - half],
-            1.0,
-        );
+        assert_eq!((scatter.others.observations, scatter.others.overhauls), (10, 3));
+        let first = squares(&[0.008 + half, 0.010 + half, 0.010 - half, 0.008 - half], 1.0);
         assert!((scatter.first.squares - first).abs() < 1e-15);
-        assert_eq!(
-            (scatter.first.observations, scatter.first.overhauls),
-            (4, 1)
-        );
+        assert_eq!((scatter.first.observations, scatter.first.overhauls), (4, 1));
         // Blade 1 at both stations and blade 2 at 30 %: each lost the same twice, so the products are the squares.
-        assert_eq!(
-            (scatter.pairs.successive_pairs, scatter.pairs.distant_pairs),
-            (3, 0)
-        );
+        assert_eq!((scatter.pairs.successive_pairs, scatter.pairs.distant_pairs), (3, 0));
         assert!((scatter.pairs.successive - squares(&follows, 1.0)).abs() < 1e-15);
     });
 }
@@ -178,17 +143,12 @@ fn scatter_by_hand() {
 #[test]
 fn a_repair_changes_no_cycle() {
     let mut without = tables();
-    without
-        .measurements
-        .retain(|row| !row.contains("2013-05-05"));
+    without.measurements.retain(|row| !row.contains("2013-05-05"));
     without.overhauls.retain(|row| !row.contains("2013-05-05"));
     let losses = |tables: &Tables| {
         let mut found = Vec::new();
         of(tables, |_, cycles| {
-            found = cycles.list[T as usize]
-                .iter()
-                .map(|c| c.mean_loss_in)
-                .collect();
+            found = cycles.list[T as usize].iter().map(|c| c.mean_loss_in).collect();
         });
         found
     };

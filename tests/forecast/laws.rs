@@ -25,12 +25,7 @@ fn demo(folder: &Path) {
 }
 
 fn demo_with(folder: &Path, telling_cases: bool) {
-    let options = DemoOptions {
-        propellers: 50,
-        seed: 11,
-        telling_cases,
-        bad_rows: false,
-    };
+    let options = DemoOptions { propellers: 50, seed: 11, telling_cases, bad_rows: false };
     write(folder, &fleet(&options), DemoFormat::Csv).unwrap();
 }
 
@@ -49,10 +44,7 @@ fn same(a: &Remaining, b: &Remaining, within: f64) {
     assert_eq!(a.pass.is_some(), b.pass.is_some());
     assert_eq!(a.basis(), b.basis());
     for k in 1..=20 {
-        let (p, q) = (
-            a.pass_chance(k).unwrap_or(0.0),
-            b.pass_chance(k).unwrap_or(0.0),
-        );
+        let (p, q) = (a.pass_chance(k).unwrap_or(0.0), b.pass_chance(k).unwrap_or(0.0));
         assert!((p - q).abs() <= within, "P({k}): {p} and {q}");
     }
     assert_eq!(a.limiting.is_some(), b.limiting.is_some());
@@ -101,12 +93,8 @@ fn inches_and_millimetres_agree() {
     demo(two.path());
     for name in ["measurements", "limits"] {
         rewrite(two.path(), name, |header, rows| {
-            let lengths: Vec<usize> = header
-                .split(',')
-                .enumerate()
-                .filter(|(_, c)| c.ends_with("_in"))
-                .map(|(at, _)| at)
-                .collect();
+            let lengths: Vec<usize> =
+                header.split(',').enumerate().filter(|(_, c)| c.ends_with("_in")).map(|(at, _)| at).collect();
             *header = header.replace("_in", "_mm");
             for row in rows.iter_mut() {
                 // The last column of limits may hold commas between quotation marks; lengths stand before it.
@@ -186,10 +174,7 @@ fn a_missing_reading_makes_nothing_look_safer() {
             .filter(|&p| is_listed(fleet, p))
             .map(|p| {
                 let margins = reader.of(p);
-                let least = margins
-                    .iter()
-                    .filter_map(|m| m.margin_in)
-                    .fold(f64::INFINITY, f64::min);
+                let least = margins.iter().filter_map(|m| m.margin_in).fold(f64::INFINITY, f64::min);
                 (p, least, forecaster.remaining(p, &margins))
             })
             .collect()
@@ -224,10 +209,7 @@ fn a_missing_reading_makes_nothing_look_safer() {
         for ((p, least, before), (q, least_blanked, after)) in plain.iter().zip(look(&fleet)) {
             assert_eq!(*p, q);
             let serial = fleet.propellers.serial(q);
-            assert!(
-                least_blanked <= least + 1e-9,
-                "{serial}: {least} then {least_blanked}"
-            );
+            assert!(least_blanked <= least + 1e-9, "{serial}: {least} then {least_blanked}");
             for k in 1..=20 {
                 let (a, b) = (before.pass_chance(k), after.pass_chance(k));
                 if let (Some(a), Some(b)) = (a, b) {

@@ -33,17 +33,9 @@ impl Tables {
     pub fn write(&self, folder: &Path) {
         let measurements = self.measurements_header.as_deref().unwrap_or(MEASUREMENTS);
         for (name, header, rows) in [
-            (
-                "propellers",
-                "propeller,model,use,base,acquired,status,end_date",
-                &self.propellers,
-            ),
+            ("propellers", "propeller,model,use,base,acquired,status,end_date", &self.propellers),
             ("models", "model,diameter_in,blades", &self.models),
-            (
-                "limits",
-                "model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in",
-                &self.limits,
-            ),
+            ("limits", "model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in", &self.limits),
             (
                 "overhauls",
                 "propeller,overhaul_date,work,outcome,reject_reason,shop,hours_since_new,model_after",

@@ -10,10 +10,7 @@ use crate::records::{Tables, all_remaining};
 fn fleet(propellers: u32, overhauls: u32, loss: impl Fn(u32, u32) -> f64) -> Tables {
     let mut tables = Tables {
         models: vec!["K-1,76,2".into()],
-        limits: vec![
-            "K-1,30,5.000,4.800,0.900,0.830".into(),
-            "K-1,75,4.500,4.300,0.400,0.340".into(),
-        ],
+        limits: vec!["K-1,30,5.000,4.800,0.900,0.830".into(), "K-1,75,4.500,4.300,0.400,0.340".into()],
         ..Tables::default()
     };
     for p in 0..propellers {
@@ -21,9 +18,7 @@ fn fleet(propellers: u32, overhauls: u32, loss: impl Fn(u32, u32) -> f64) -> Tab
         let mut lost = 0.0;
         for o in 0..overhauls {
             let date = format!("{}-03-01", 2000 + 5 * o);
-            tables
-                .overhauls
-                .push(format!("P{p},{date},overhaul,released,,,,"));
+            tables.overhauls.push(format!("P{p},{date},overhaul,released,,,,"));
             lost += loss(p, o);
             for blade in [1, 2] {
                 for (pct, width, thickness) in [(30, 5.0, 0.9), (75, 4.5, 0.4)] {
@@ -44,11 +39,7 @@ fn sound(of: &Remaining) {
     assert!(chances.clone().all(|p| (0.0..=1.0).contains(p)), "{of:?}");
     let steps: Vec<f64> = std::iter::once(1.0).chain(chances.copied()).collect();
     assert!(steps.windows(2).all(|w| w[1] <= w[0]), "{of:?}");
-    for value in [
-        of.mean(),
-        of.reject_chance_next(),
-        of.reject_chance_next_any(),
-    ] {
+    for value in [of.mean(), of.reject_chance_next(), of.reject_chance_next_any()] {
         assert!(value.is_none_or(f64::is_finite));
     }
     if let Some(point) = &of.limiting {
@@ -68,10 +59,7 @@ fn only(tables: &Tables) -> Remaining {
 
 #[test]
 fn no_tables_but_propellers() {
-    let tables = Tables {
-        propellers: vec!["P0,,,,,flying,".into()],
-        ..Tables::default()
-    };
+    let tables = Tables { propellers: vec!["P0,,,,,flying,".into()], ..Tables::default() };
     let of = only(&tables);
     assert_eq!((of.pass.as_ref(), of.limiting.as_ref()), (None, None));
     assert_eq!(of.basis(), "not known");
@@ -83,10 +71,7 @@ fn no_tables_but_propellers() {
 fn one_sheet_and_one_propeller() {
     let of = only(&fleet(1, 1, |_, _| 0.010));
     assert!(of.upper_bound);
-    assert_eq!(
-        of.basis(),
-        "upper bound: width not estimable, thickness by common practice"
-    );
+    assert_eq!(of.basis(), "upper bound: width not estimable, thickness by common practice");
     let point = of.limiting.unwrap();
     assert_eq!(point.margin.dimension, Dimension::Thickness);
     assert!((point.expected_loss_in.unwrap() - 0.008).abs() < 1e-12);

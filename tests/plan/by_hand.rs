@@ -24,11 +24,7 @@ fn budget_of_two() {
     second.strength = Strength::Binding;
     let plan = Plan::of(&seats(vec![first, second]), &question(3));
     let of = |year: i32, strength: Option<Strength>| {
-        let row = plan
-            .budget
-            .iter()
-            .find(|r| r.year == year && r.model.is_none() && r.strength == strength)
-            .unwrap();
+        let row = plan.budget.iter().find(|r| r.year == year && r.model.is_none() && r.strength == strength).unwrap();
         (row.overhauls, row.replacements, row.cost.unwrap().expected)
     };
     let near = |a: (f64, f64, f64), b: (f64, f64, f64)| {
@@ -43,31 +39,16 @@ fn budget_of_two() {
     assert_eq!(plan.reserve.catch_up_sum, Some(3_350.0));
     assert_eq!((plan.overdue, plan.not_dated), (1, 0));
     // A year with 0.3 chance of a rejection: nine of ten fleets spend up to 5,500, half of them 1,200.
-    let cost = plan
-        .budget
-        .iter()
-        .find(|r| r.year == 2027 && r.model.is_none())
-        .unwrap()
-        .cost
-        .unwrap();
+    let cost = plan.budget.iter().find(|r| r.year == 2027 && r.model.is_none()).unwrap().cost.unwrap();
     assert_eq!((cost.p10, cost.p50, cost.p90), (1_200.0, 1_200.0, 5_500.0));
 }
 
 /// Prices of a 10 % growth a year: an overhaul 18 months away costs 1.1^1.5 as much.
 #[test]
 fn prices_grow() {
-    let asked = Question {
-        price_growth_pct: 10.0,
-        ..question(2)
-    };
+    let asked = Question { price_growth_pct: 10.0, ..question(2) };
     let plan = Plan::of(&seats(vec![seat(18, 60, 1.0)]), &asked);
-    let cost = plan
-        .budget
-        .iter()
-        .rfind(|r| r.year == 2027)
-        .unwrap()
-        .cost
-        .unwrap();
+    let cost = plan.budget.iter().rfind(|r| r.year == 2027).unwrap().cost.unwrap();
     assert!((cost.expected / (1_200.0 * 1.1f64.powf(1.5)) - 1.0).abs() < 1e-12);
     assert!((cost.p90 / cost.expected - 1.0).abs() < 1e-12);
 }
@@ -79,10 +60,7 @@ fn prices_grow() {
 fn reserve_of_one_that_always_passes() {
     let mut one = seat(6, 12, 1.0);
     one.hours_per_month = 10.0;
-    let asked = Question {
-        opening_balance: Some(200.0),
-        ..question(5)
-    };
+    let asked = Question { opening_balance: Some(200.0), ..question(5) };
     let reserve = Plan::of(&seats(vec![one.clone()]), &asked).reserve;
     assert_eq!(reserve.horizon_years, 2.0);
     assert!((reserve.long_run_per_hour.unwrap() - 10.0).abs() < 1e-9);
@@ -97,11 +75,7 @@ fn reserve_of_one_that_always_passes() {
     assert_eq!(plan.reserve.long_run_per_hour, None);
     assert_eq!(plan.reserve.constant_per_hour, None);
     assert_eq!(plan.reserve.catch_up_sum, None);
-    assert!(
-        plan.budget
-            .iter()
-            .all(|r| r.cost.is_none() && r.overhauls > 0.0)
-    );
+    assert!(plan.budget.iter().all(|r| r.cost.is_none() && r.overhauls > 0.0));
 }
 
 /// One that is rejected once with chance q in its only overhaul: below 10 % the 90 % point is a pass, above it a rejection.
@@ -167,10 +141,7 @@ fn away_from_the_middle_of_a_month() {
     let mut overdue = seat(0, 60, 1.0);
     overdue.first = First::Overdue { month: 0 };
     overdue.overhaul_days = Some(month);
-    let asked = Question {
-        as_of: bladewane::trade::calendar::Day::from_ymd(2026, 6, 16).unwrap(),
-        ..question(1)
-    };
+    let asked = Question { as_of: bladewane::trade::calendar::Day::from_ymd(2026, 6, 16).unwrap(), ..question(1) };
     let plan = Plan::of(&seats(vec![overdue]), &asked);
     let away: Vec<f64> = plan.out_at_once.iter().map(|r| r.propellers_out).collect();
     assert_eq!(&away[..3], [1.0, 0.5, 0.0]);

@@ -8,12 +8,7 @@ use super::simulated::mixed;
 use super::{question, seats};
 
 fn few(years: u32, seed: u64) -> Question {
-    Question {
-        fleets: Some(60),
-        seed,
-        opening_balance: Some(4_000.0),
-        ..question(years)
-    }
+    Question { fleets: Some(60), seed, opening_balance: Some(4_000.0), ..question(years) }
 }
 
 fn cumulative(plan: &Plan) -> Vec<f64> {
@@ -31,20 +26,11 @@ fn cumulative(plan: &Plan) -> Vec<f64> {
 #[test]
 fn threads_change_nothing_and_seeds_do() {
     let of = seats(mixed(30));
-    let asked = Question {
-        fleets: Some(500),
-        ..question(5)
-    };
+    let asked = Question { fleets: Some(500), ..question(5) };
     let with = |threads: usize, seed: u64| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         // Debug text holds every digit of every number.
-        format!(
-            "{:?}",
-            pool.install(|| Plan::of(&of, &Question { seed, ..asked }))
-        )
+        format!("{:?}", pool.install(|| Plan::of(&of, &Question { seed, ..asked })))
     };
     let one = with(1, 1);
     assert_eq!(one, with(2, 1));

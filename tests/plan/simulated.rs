@@ -43,11 +43,7 @@ pub fn mixed(count: usize) -> Vec<Seat> {
 
 #[test]
 fn expectation_agrees_with_simulation() {
-    for (as_of, growth) in [
-        ("2026-01-01", 0.0),
-        ("2025-08-20", 12.0),
-        ("2026-05-31", -9.0),
-    ] {
+    for (as_of, growth) in [("2026-01-01", 0.0), ("2025-08-20", 12.0), ("2026-05-31", -9.0)] {
         let list = mixed(24);
         let timeline = Timeline::new(Day::parse_iso(as_of).unwrap(), 84, 100, growth, 4.0);
         let expected = expectation::expected(&list, 2, &timeline);
@@ -60,17 +56,12 @@ fn expectation_agrees_with_simulation() {
             // 4.5 standard errors as this run states them: 300 comparisons are made.
             let bound = 4.5 * (squares / (count - 1.0) / count).sqrt() + 1e-9;
             let off = (mean - expected).abs();
-            assert!(
-                off <= bound,
-                "{as_of} {what}: {expected} simulated {mean} within {bound}"
-            );
+            assert!(off <= bound, "{as_of} {what}: {expected} simulated {mean} within {bound}");
         };
         for at in 0..expected.cells.len() {
             let cell = expected.cells[at];
             check("overhauls", cell.overhauls, &|d| d.cells[at].overhauls);
-            check("replacements", cell.replacements, &|d| {
-                d.cells[at].replacements
-            });
+            check("replacements", cell.replacements, &|d| d.cells[at].replacements);
             check("cost", cell.cost, &|d| d.cells[at].cost);
         }
         for month in [0, 5, 20, 83] {
@@ -85,12 +76,7 @@ fn expectation_agrees_with_simulation() {
 #[test]
 fn a_shared_year_spreads_but_keeps_the_mean() {
     let due = |shared: f64| {
-        let list = (0..40)
-            .map(|_| Seat {
-                shared,
-                ..seat(3, 60, 0.7)
-            })
-            .collect();
+        let list = (0..40).map(|_| Seat { shared, ..seat(3, 60, 0.7) }).collect();
         Plan::of(&seats(list), &question(1)).budget[0].cost.unwrap()
     };
     let (alone, together) = (due(0.0), due(0.9));
@@ -103,10 +89,7 @@ fn a_shared_year_spreads_but_keeps_the_mean() {
 #[test]
 fn a_large_fleet_goes_by_simulation_and_says_so() {
     let list: Vec<Seat> = (0..5_001).map(|i| seat(i % 24, 24, 0.9)).collect();
-    let asked = Question {
-        fleets: Some(300),
-        ..question(2)
-    };
+    let asked = Question { fleets: Some(300), ..question(2) };
     let plan = Plan::of(&seats(list), &asked);
     assert_eq!(plan.expected_by, ExpectedBy::Simulation);
     let row = &plan.budget[0];

@@ -57,9 +57,10 @@ fn findings_are_marked_by_their_number_in_the_list() {
     assert_eq!(markup.matches("class=\"finding\"").count(), 0);
     assert_eq!(markup.matches("class=\"spot now\"").count(), 1);
     let (_, list) = markup.split_once("<ol class=\"found\">").expect("a list");
-    assert!(list.trim_start().starts_with(
-        "<li class=\"open\"><b>Open:</b> nick 0.050 in deep on blade 1 leading edge at 88 %"
-    ));
+    assert!(
+        list.trim_start()
+            .starts_with("<li class=\"open\"><b>Open:</b> nick 0.050 in deep on blade 1 leading edge at 88 %")
+    );
     let (list, _) = list.split_once("</ol>").expect("it ends");
     assert_eq!(list.matches("</li>").count(), 1);
 }
@@ -70,11 +71,8 @@ fn every_listed_propeller_has_its_fold_with_what_the_filter_reads() {
     let markup = read(&page);
     let rows = markup.elements.iter().filter_map(|e| e.attribute("data-p"));
     let named: BTreeSet<&str> = rows.collect();
-    let folds: Vec<_> = markup
-        .elements
-        .iter()
-        .filter(|e| e.name == "details" && e.attribute("data-p").is_some())
-        .collect();
+    let folds: Vec<_> =
+        markup.elements.iter().filter(|e| e.name == "details" && e.attribute("data-p").is_some()).collect();
     let folded: BTreeSet<&str> = folds.iter().filter_map(|e| e.attribute("data-p")).collect();
     assert_eq!(named, folded);
     assert_eq!(folds.len(), 6);
@@ -168,9 +166,7 @@ fn air_is_told_by_base_and_rates_have_limits() {
     let highest = rates.propellers.iter().filter_map(|r| r.rate);
     let highest = highest.max_by(|a, b| a.mean_per_100h.total_cmp(&b.mean_per_100h));
     let highest = highest.expect("a rate");
-    let part = format!(
-        "{:.2} ({:.2} to {:.2}) per 100 h",
-        highest.mean_per_100h, highest.low_per_100h, highest.high_per_100h
-    );
+    let part =
+        format!("{:.2} ({:.2} to {:.2}) per 100 h", highest.mean_per_100h, highest.low_per_100h, highest.high_per_100h);
     assert!(said.contains(&part), "{part} in {said}");
 }

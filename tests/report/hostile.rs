@@ -37,103 +37,48 @@ fn hostile() -> FleetFolder {
         ("prices", "model,overhaul_cost,replacement_cost,replacement_days".to_string()),
     ];
     let mut add = |table: &str, row: String| {
-        let (_, text) = tables
-            .iter_mut()
-            .find(|(name, _)| *name == table)
-            .expect("a table");
+        let (_, text) = tables.iter_mut().find(|(name, _)| *name == table).expect("a table");
         *text += "\n";
         *text += &row;
     };
     for n in 0..10 {
-        let (serial, model, base) = (
-            name(n, &format!("P{n}")),
-            name(n + 1, "M"),
-            name(n + 2, "B"),
-        );
-        let (aircraft, shop, by) = (
-            name(n + 3, &format!("A{n}")),
-            name(n + 4, "S"),
-            name(n, "W"),
-        );
+        let (serial, model, base) = (name(n, &format!("P{n}")), name(n + 1, "M"), name(n + 2, "B"));
+        let (aircraft, shop, by) = (name(n + 3, &format!("A{n}")), name(n + 4, "S"), name(n, "W"));
         let status = ["flying", "flying", "flying", "spare", "at shop"][n % 5];
         let other = name(n + 1, "R");
-        add(
-            "propellers",
-            format!("{serial},{model},rental,{base},{aircraft},2010-01-01,new,{status},{other}"),
-        );
+        add("propellers", format!("{serial},{model},rental,{base},{aircraft},2010-01-01,new,{status},{other}"));
         if n < NAMES.len() {
             add("models", format!("{model},76,2,2000,72,binding"));
-            for (pct, width, thickness) in [(30, 5.41, 0.975), (60, 5.44, 0.476), (90, 3.75, 0.249)]
-            {
+            for (pct, width, thickness) in [(30, 5.41, 0.975), (60, 5.44, 0.476), (90, 3.75, 0.249)] {
                 let (w_min, t_min) = (width - 0.2, thickness - 0.06);
                 let (source, revision) = (name(n, "L"), name(n + 1, "V"));
-                add(
-                    "limits",
-                    format!(
-                        "{model},{pct},{width},{w_min:.3},{thickness},{t_min:.3},{source},{revision}"
-                    ),
-                );
+                add("limits", format!("{model},{pct},{width},{w_min:.3},{thickness},{t_min:.3},{source},{revision}"));
             }
             add("bases", format!("{base},C4"));
             add("prices", format!("{model},1000,4000,30"));
         }
         for (k, day) in (1..).zip(["2013-03-03", "2017-03-03"]) {
-            add(
-                "overhauls",
-                format!(
-                    "{serial},{day},overhaul,released,{shop},scheduled,{}",
-                    900 * k
-                ),
-            );
+            add("overhauls", format!("{serial},{day},overhaul,released,{shop},scheduled,{}", 900 * k));
             for blade in 1..=2 {
-                for (pct, width, thickness) in
-                    [(30, 5.41, 0.975), (60, 5.44, 0.476), (90, 3.75, 0.249)]
-                {
+                for (pct, width, thickness) in [(30, 5.41, 0.975), (60, 5.44, 0.476), (90, 3.75, 0.249)] {
                     let gone = f64::from(k) + 0.1 * f64::from(blade) + 0.03 * n as f64;
                     let (w, t) = (width - 0.02 * gone, thickness - 0.015 * gone);
                     add(
                         "measurements",
-                        format!(
-                            "{serial},{day},{blade},{pct},{:.3},{w:.3},{:.3},{t:.3}",
-                            w + 0.01,
-                            t + 0.005
-                        ),
+                        format!("{serial},{day},{blade},{pct},{:.3},{w:.3},{:.3},{t:.3}", w + 0.01, t + 0.005),
                     );
                 }
             }
         }
-        add(
-            "defects",
-            format!(
-                "{serial},2024-05-05,1,75,leading_edge,nick,0.3,0.2,0.2,blended,2024-05-06,{by}"
-            ),
-        );
-        add(
-            "defects",
-            format!(
-                "{serial},{},1,75,leading_edge,nick,0.3,0.2,0.2,blended,2024-05-06,{by}",
-                name(n, "D")
-            ),
-        );
+        add("defects", format!("{serial},2024-05-05,1,75,leading_edge,nick,0.3,0.2,0.2,blended,2024-05-06,{by}"));
+        add("defects", format!("{serial},{},1,75,leading_edge,nick,0.3,0.2,0.2,blended,2024-05-06,{by}", name(n, "D")));
         add("hours", format!("{serial},2025-05-05,2500"));
         add("aircraft_hours", format!("{aircraft},2025-05-05,5000"));
         add("fitted", format!("{serial},{aircraft},2018-01-01"));
-        add(
-            "inspections",
-            format!("{serial},2025-02-02,annual,satisfactory,{by}"),
-        );
+        add("inspections", format!("{serial},2025-02-02,annual,satisfactory,{by}"));
         // Rows that are set aside, with the names where they cannot be read.
-        add(
-            "overhauls",
-            format!(
-                "{},2013-03-03,overhaul,released,{shop},scheduled,1",
-                name(n, "X")
-            ),
-        );
-        add(
-            "measurements",
-            format!("{serial},2017-03-03,1,{},1,1,1,1", name(n, "N")),
-        );
+        add("overhauls", format!("{},2013-03-03,overhaul,released,{shop},scheduled,1", name(n, "X")));
+        add("measurements", format!("{serial},2017-03-03,1,{},1,1,1,1", name(n, "N")));
     }
     let mut folder = FleetFolder::empty();
     for (table, text) in &tables {
@@ -161,11 +106,9 @@ fn check(markup: &Markup) {
 fn every_name_is_text_and_nothing_else() {
     let folder = hostile();
     for fleet in NAMES {
-        let settings = Settings::from_pairs(
-            "a file\"><img src=x onerror=alert(1)>",
-            [("name", fleet), ("currency", "EUR")],
-        )
-        .expect("a name of one line");
+        let settings =
+            Settings::from_pairs("a file\"><img src=x onerror=alert(1)>", [("name", fleet), ("currency", "EUR")])
+                .expect("a name of one line");
         let page = page_with(&folder, fleet, &settings);
         // As a browser sees it: the reader knows no <img>, and takes the page apart only if every name is escaped.
         let markup = read(&page);
@@ -173,10 +116,7 @@ fn every_name_is_text_and_nothing_else() {
         assert_eq!(page.matches("<script").count(), 1);
         assert_eq!(page.matches("</style").count(), 1);
         assert!(!page.contains("<img"));
-        assert!(
-            !page.contains("<b>t"),
-            "a reference is not taken back twice"
-        );
+        assert!(!page.contains("<b>t"), "a reference is not taken back twice");
         assert!(markup.text.contains(fleet), "the fleet's own name");
     }
 }
@@ -192,10 +132,7 @@ fn every_name_is_shown_as_it_is_written() {
     }
     for name in NAMES {
         for what in ["M", "B", "X"] {
-            assert!(
-                markup.text.contains(&format!("{what}{name}")),
-                "{what}{name}"
-            );
+            assert!(markup.text.contains(&format!("{what}{name}")), "{what}{name}");
         }
     }
 }

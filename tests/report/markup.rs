@@ -104,9 +104,7 @@ pub struct Markup {
 pub fn read(page: &str) -> Markup {
     let mut markup = Markup::default();
     let mut open: Vec<String> = Vec::new();
-    let mut rest = page
-        .strip_prefix("<!doctype html>")
-        .expect("a page starts with its type");
+    let mut rest = page.strip_prefix("<!doctype html>").expect("a page starts with its type");
     while let Some(start) = rest.find('<') {
         markup.text += &unescaped(&rest[..start]);
         rest = &rest[start + 1..];
@@ -155,9 +153,7 @@ pub fn words(piece: &str) -> String {
 }
 
 fn start_tag(tag: &str) -> (Element, bool, &str) {
-    let end = tag
-        .find(|c: char| !c.is_ascii_alphanumeric())
-        .expect("a name ends");
+    let end = tag.find(|c: char| !c.is_ascii_alphanumeric()).expect("a name ends");
     let (name, mut rest) = tag.split_at(end);
     assert!(KNOWN.contains(&name), "an element of no template: <{name}");
     let mut attributes = BTreeMap::new();
@@ -169,15 +165,9 @@ fn start_tag(tag: &str) -> (Element, bool, &str) {
         if let Some(after) = rest.strip_prefix('>') {
             return (element(name, attributes), false, after);
         }
-        let end = rest
-            .find(|c: char| !(c.is_ascii_alphanumeric() || c == '-' || c == ':'))
-            .expect("an attribute ends");
+        let end = rest.find(|c: char| !(c.is_ascii_alphanumeric() || c == '-' || c == ':')).expect("an attribute ends");
         let (key, after) = rest.split_at(end);
-        assert!(
-            !key.is_empty(),
-            "in <{name}: {}",
-            &rest[..rest.len().min(80)]
-        );
+        assert!(!key.is_empty(), "in <{name}: {}", &rest[..rest.len().min(80)]);
         let value = if let Some(after) = after.strip_prefix("=\"") {
             let (value, after) = after.split_once('"').expect("a value ends");
             assert!(!value.contains('<'), "in <{name} {key}");
@@ -189,19 +179,12 @@ fn start_tag(tag: &str) -> (Element, bool, &str) {
             rest = after;
             String::new()
         };
-        assert!(
-            attributes.insert(key.to_string(), value).is_none(),
-            "{key} twice"
-        );
+        assert!(attributes.insert(key.to_string(), value).is_none(), "{key} twice");
     }
 }
 
 fn element(name: &str, attributes: BTreeMap<String, String>) -> Element {
-    Element {
-        name: name.to_string(),
-        attributes,
-        in_drawing: false,
-    }
+    Element { name: name.to_string(), attributes, in_drawing: false }
 }
 
 /// Text with the character references that escaping makes taken back.
@@ -210,9 +193,7 @@ fn unescaped(text: &str) -> String {
     let mut rest = text;
     while let Some(start) = rest.find('&') {
         out += &rest[..start];
-        let (reference, after) = rest[start + 1..]
-            .split_once(';')
-            .expect("an ampersand starts a reference");
+        let (reference, after) = rest[start + 1..].split_once(';').expect("an ampersand starts a reference");
         out.push(match reference {
             "amp" => '&',
             "lt" => '<',

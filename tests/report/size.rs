@@ -46,21 +46,12 @@ fn five_hundred_propellers_take_less_than_eight() {
 /// Above 500 the sections with a line a propeller show the most urgent 500, and every link still leads somewhere.
 #[test]
 fn more_than_five_hundred_are_cut_and_the_page_says_so() {
-    let rows = (0..512).fold("propeller,model".to_string(), |rows, n| {
-        rows + &format!("\nL-{n:03},M76")
-    });
+    let rows = (0..512).fold("propeller,model".to_string(), |rows, n| rows + &format!("\nL-{n:03},M76"));
     let folder = FleetFolder::small().file("propellers.csv", rows.as_bytes());
     let page = page(&folder, "Large");
-    assert!(
-        page.contains("Not shown here: 12 less urgent"),
-        "it says so"
-    );
+    assert!(page.contains("Not shown here: 12 less urgent"), "it says so");
     let markup = read(&page);
-    let ids: std::collections::HashSet<&str> = markup
-        .elements
-        .iter()
-        .filter_map(|e| e.attribute("id"))
-        .collect();
+    let ids: std::collections::HashSet<&str> = markup.elements.iter().filter_map(|e| e.attribute("id")).collect();
     for element in &markup.elements {
         if let Some(link) = element.attribute("href").and_then(|l| l.strip_prefix('#')) {
             assert!(ids.contains(link), "{element:?}");

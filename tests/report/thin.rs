@@ -14,9 +14,7 @@ fn section(page: &str, id: &str) -> String {
     }
     let whole = words(main_of(page));
     assert!(!is_no_number(&whole), "{whole}");
-    let start = page
-        .find(&format!("<section id=\"{id}\""))
-        .unwrap_or_else(|| panic!("{id}"));
+    let start = page.find(&format!("<section id=\"{id}\"")).unwrap_or_else(|| panic!("{id}"));
     let end = page[start..].find("</section>").expect("it ends");
     words(&page[start..start + end])
 }
@@ -30,8 +28,7 @@ fn main_of(page: &str) -> &str {
 
 /// Whether a text holds a number that is none.
 fn is_no_number(text: &str) -> bool {
-    text.split(|c: char| !c.is_alphanumeric())
-        .any(|word| ["NaN", "nan", "inf", "Infinity"].contains(&word))
+    text.split(|c: char| !c.is_alphanumeric()).any(|word| ["NaN", "nan", "inf", "Infinity"].contains(&word))
 }
 
 fn says(text: &str, words: &str) {
@@ -50,16 +47,10 @@ fn only_serials_are_on_record() {
     says(&section(&page, "trust"), "That cannot be said");
     says(&section(&page, "first"), "Flying: 3");
     let folds = section(&page, "propellers");
-    says(
-        &folds,
-        "its model is not on record, so its blades cannot be drawn",
-    );
+    says(&folds, "its model is not on record, so its blades cannot be drawn");
     says(&folds, "No shop visit is on record.");
     says(&folds, "not known: no overhaul on record");
-    says(
-        &section(&page, "air"),
-        "nothing says since when their skin is exposed",
-    );
+    says(&section(&page, "air"), "nothing says since when their skin is exposed");
 }
 
 #[test]
@@ -71,10 +62,7 @@ fn no_propeller_could_be_read() {
         ,M76",
     );
     let page = page(&folder, "Nobody");
-    says(
-        &section(&page, "today"),
-        "No propeller in service, at a shop or spare is on record.",
-    );
+    says(&section(&page, "today"), "No propeller in service, at a shop or spare is on record.");
     says(&section(&page, "first"), "nothing to put in order");
     says(&section(&page, "metal"), "No margin can be worked out");
     says(&section(&page, "air"), "no exposure to tell of");
@@ -84,16 +72,13 @@ fn no_propeller_could_be_read() {
 
 #[test]
 fn every_propeller_is_gone() {
-    let folder = FleetFolder::empty()
-        .with("models", MODELS)
-        .with("limits", LIMITS)
-        .with(
-            "propellers",
-            "
+    let folder = FleetFolder::empty().with("models", MODELS).with("limits", LIMITS).with(
+        "propellers",
+        "
         propeller,model,in_service_date,status,end_date
         G-1,M76,2000-01-01,scrapped,2020-01-01
         G-2,M76,2000-01-01,sold,2021-01-01",
-        );
+    );
     let page = page(&folder, "Gone");
     says(&section(&page, "today"), "No propeller in service");
     says(&section(&page, "first"), "nothing to put in order");
@@ -101,15 +86,12 @@ fn every_propeller_is_gone() {
 
 #[test]
 fn one_propeller() {
-    let folder = FleetFolder::empty()
-        .with("models", MODELS)
-        .with("limits", LIMITS)
-        .with(
-            "propellers",
-            "
+    let folder = FleetFolder::empty().with("models", MODELS).with("limits", LIMITS).with(
+        "propellers",
+        "
         propeller,model,use,in_service_date,acquired
         ONE,M76,rental,2024-01-01,new",
-        );
+    );
     let page = page(&folder, "One");
     let today = section(&page, "today");
     says(&today, "The one propeller here");
@@ -138,15 +120,9 @@ fn without_damage_reports() {
     let folder = six();
     std::fs::remove_file(folder.path().join("defects.csv")).expect("it was there");
     let page = page(&folder, "No reports");
-    says(
-        &section(&page, "today"),
-        "no defects: nothing is known of nicks and blends since the last visit",
-    );
+    says(&section(&page, "today"), "no defects: nothing is known of nicks and blends since the last visit");
     let air = section(&page, "air");
-    says(
-        &air,
-        "No damage report is on record. That is not the same as no damage",
-    );
+    says(&air, "No damage report is on record. That is not the same as no damage");
     says(&air, "No curve can be drawn");
     says(
         &section(&page, "propellers"),
@@ -162,10 +138,7 @@ fn without_bases_or_hours() {
     }
     let page = page(&folder, "No air");
     let today = section(&page, "today");
-    says(
-        &today,
-        "no bases: the air is not known, so the worst is taken",
-    );
+    says(&today, "no bases: the air is not known, so the worst is taken");
     says(&today, "no hours and no aircraft hours");
     section(&page, "due");
     let air = section(&page, "air");

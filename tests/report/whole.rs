@@ -27,15 +27,7 @@ fn equal_input_gives_equal_bytes_whatever_the_threads() {
 #[test]
 fn nothing_comes_from_outside() {
     let page = page(&six(), "Small fleet");
-    for outside in [
-        "http:",
-        "https:",
-        "//www",
-        "@import",
-        "@font-face",
-        "javascript:",
-        "data:",
-    ] {
+    for outside in ["http:", "https:", "//www", "@import", "@font-face", "javascript:", "data:"] {
         assert!(!page.contains(outside), "{outside}");
     }
     // References inside the page only.
@@ -45,10 +37,7 @@ fn nothing_comes_from_outside() {
     let markup = read(&page);
     for element in &markup.elements {
         for name in element.attributes.keys() {
-            assert!(
-                !name.starts_with("on") && name != "style" && name != "src",
-                "{element:?}"
-            );
+            assert!(!name.starts_with("on") && name != "style" && name != "src", "{element:?}");
         }
     }
     let policy = markup
@@ -67,10 +56,7 @@ fn ids_are_unique_and_every_reference_has_its_target() {
     let mut ids = BTreeSet::new();
     for id in markup.elements.iter().filter_map(|e| e.attribute("id")) {
         assert!(ids.insert(id), "{id} twice");
-        assert!(
-            !id.is_empty() && !id.contains(char::is_whitespace),
-            "{id:?}"
-        );
+        assert!(!id.is_empty() && !id.contains(char::is_whitespace), "{id:?}");
     }
     for element in &markup.elements {
         let link = element.attribute("href").and_then(|l| l.strip_prefix('#'));
@@ -91,43 +77,25 @@ fn headings_are_in_order_and_tables_say_what_they_are() {
     let markup = read(&page(&six(), "Small fleet"));
     let mut last = 0;
     for element in &markup.elements {
-        let level = element
-            .name
-            .strip_prefix('h')
-            .and_then(|n| n.parse::<u32>().ok());
+        let level = element.name.strip_prefix('h').and_then(|n| n.parse::<u32>().ok());
         if let Some(level) = level {
             assert!(level <= last + 1, "h{level} after h{last}");
             last = level;
         }
         if element.name == "th" {
             let scope = element.attribute("scope").unwrap_or_default();
-            assert!(
-                ["col", "row", "rowgroup", "colgroup"].contains(&scope),
-                "{element:?}"
-            );
+            assert!(["col", "row", "rowgroup", "colgroup"].contains(&scope), "{element:?}");
         }
     }
     let count = |name: &str| markup.elements.iter().filter(|e| e.name == name).count();
     assert_eq!(count("h1"), 1);
     assert_eq!(count("main"), 1);
-    assert_eq!(
-        count("table"),
-        count("caption"),
-        "every table has a caption"
-    );
+    assert_eq!(count("table"), count("caption"), "every table has a caption");
     assert_eq!(count("table"), count("thead"), "every table has a head");
     // A drawing has a name, or is hidden because words beside it say the same.
-    for svg in markup
-        .elements
-        .iter()
-        .filter(|e| e.name == "svg" && !e.in_drawing)
-    {
-        let named =
-            svg.attribute("role") == Some("img") && svg.attribute("aria-labelledby").is_some();
-        assert!(
-            named || svg.attribute("aria-hidden") == Some("true"),
-            "{svg:?}"
-        );
+    for svg in markup.elements.iter().filter(|e| e.name == "svg" && !e.in_drawing) {
+        let named = svg.attribute("role") == Some("img") && svg.attribute("aria-labelledby").is_some();
+        assert!(named || svg.attribute("aria-hidden") == Some("true"), "{svg:?}");
     }
 }
 
@@ -135,17 +103,7 @@ fn headings_are_in_order_and_tables_say_what_they_are() {
 fn sections_stand_in_their_order() {
     let page = page(&six(), "Small fleet");
     let mut at = 0;
-    for id in [
-        "today",
-        "first",
-        "metal",
-        "due",
-        "left",
-        "money",
-        "air",
-        "propellers",
-        "trust",
-    ] {
+    for id in ["today", "first", "metal", "due", "left", "money", "air", "propellers", "trust"] {
         let section = format!("<section id=\"{id}\" aria-labelledby=\"{id}-h\">");
         let place = page.find(&section).unwrap_or_else(|| panic!("{section}"));
         assert!(place > at, "{id}");

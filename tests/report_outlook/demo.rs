@@ -31,27 +31,15 @@ static DEMO: LazyLock<Demo> = LazyLock::new(|| {
     settings.fleet.currency = Some("EUR".into());
     settings.budget.opening_balance = Some(5_000.0);
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet");
-    let loaded = Loaded::read(&folder, &ReadOptions::default(), |_| true, |_| {})
-        .expect("the demo fleet is read");
+    let loaded = Loaded::read(&folder, &ReadOptions::default(), |_| true, |_| {}).expect("the demo fleet is read");
     let fleet = Fleet::as_of(&loaded, day(AS_OF), &settings);
     let answers = Answers::new(&fleet, &settings);
     let shown = Shown::all();
     let table = |name: &'static str| {
         answers.work_out_for(name);
-        (
-            name,
-            answers.slice(name, 0, &shown).expect("the table is made"),
-        )
+        (name, answers.slice(name, 0, &shown).expect("the table is made"))
     };
-    let names = [
-        "due",
-        "remaining",
-        "budget",
-        "reserve",
-        "purchases",
-        "spares",
-        "out_at_once",
-    ];
+    let names = ["due", "remaining", "budget", "reserve", "purchases", "spares", "out_at_once"];
     Demo {
         page: main(&answers, &shown).expect("the page is made"),
         tables: names.into_iter().map(table).collect(),
@@ -85,26 +73,16 @@ impl Table {
     }
 
     fn number(&self, row: usize, name: &str) -> Option<f64> {
-        Some(
-            self.column(row, name)?
-                .as_primitive::<Float64Type>()
-                .value(row),
-        )
+        Some(self.column(row, name)?.as_primitive::<Float64Type>().value(row))
     }
 
     fn whole(&self, row: usize, name: &str) -> Option<i32> {
-        Some(
-            self.column(row, name)?
-                .as_primitive::<Int32Type>()
-                .value(row),
-        )
+        Some(self.column(row, name)?.as_primitive::<Int32Type>().value(row))
     }
 
     fn date(&self, row: usize, name: &str) -> Option<Day> {
         let column = self.column(row, name)?;
-        Some(Day::from_number(
-            column.as_primitive::<Date32Type>().value(row),
-        ))
+        Some(Day::from_number(column.as_primitive::<Date32Type>().value(row)))
     }
 }
 
@@ -136,48 +114,26 @@ fn due_dates_are_those_of_the_table_the_longest_overdue_first() {
     assert!(expected.len() > 10, "the demo has enough to look at");
     for (row, (due, serial, days)) in rows.iter().zip(&expected) {
         assert!(row.cells[2].starts_with(&due.to_string()), "{row:?}");
-        let when = if *days < 0 {
-            format!("{} days past", -days)
-        } else {
-            format!("in {days} days")
-        };
+        let when = if *days < 0 { format!("{} days past", -days) } else { format!("in {days} days") };
         assert!(row.cells[2].contains(&when), "{serial}: {row:?}");
-        let at = table
-            .rows()
-            .find(|&at| table.text(at, "propeller").as_ref() == Some(serial))
-            .expect("a row of the table");
+        let at =
+            table.rows().find(|&at| table.text(at, "propeller").as_ref() == Some(serial)).expect("a row of the table");
         let force = table.text(at, "interval_force").expect("a force");
-        assert!(
-            row.cells[3].starts_with(&format!("{force} limit")),
-            "{row:?}"
-        );
+        assert!(row.cells[3].starts_with(&format!("{force} limit")), "{row:?}");
         if let Some(calendar) = table.date(at, "due_date_calendar") {
-            assert!(
-                row.cells[3].contains(&format!("calendar {calendar}")),
-                "{row:?}"
-            );
+            assert!(row.cells[3].contains(&format!("calendar {calendar}")), "{row:?}");
         }
         if let Some(hours) = table.number(at, "hours_to_due") {
             let left = thousands(hours.abs());
             let word = if hours < 0.0 { "over" } else { "left" };
-            assert!(
-                row.cells[3].contains(&format!("{left} h {word}")),
-                "{row:?}"
-            );
+            assert!(row.cells[3].contains(&format!("{left} h {word}")), "{row:?}");
         }
     }
     // Nobody is forgotten: on the time line, later, without a date, or out of service.
-    let later = table
-        .rows()
-        .filter(|&row| in_service(row))
-        .filter_map(|row| table.date(row, "due_date"))
-        .count()
+    let later = table.rows().filter(|&row| in_service(row)).filter_map(|row| table.date(row, "due_date")).count()
         - expected.len();
     let words = section.text();
-    assert!(
-        words.contains(&format!("{later} more propellers come due after {last}")),
-        "{words}"
-    );
+    assert!(words.contains(&format!("{later} more propellers come due after {last}")), "{words}");
     for serial in ["BW-0201", "BW-0701"] {
         assert!(words.contains(serial), "{serial}");
     }
@@ -187,9 +143,7 @@ fn due_dates_are_those_of_the_table_the_longest_overdue_first() {
 fn overhauls_left_are_those_of_the_table_the_least_first() {
     let table = Table::of("remaining");
     let rows = section("left").table("The least left first");
-    let known = table
-        .rows()
-        .filter(|&row| table.number(row, "remaining_mean").is_some());
+    let known = table.rows().filter(|&row| table.number(row, "remaining_mean").is_some());
     assert_eq!(rows.len(), known.count());
     let mut last = 0.0;
     for row in &rows {
@@ -201,16 +155,8 @@ fn overhauls_left_are_those_of_the_table_the_least_first() {
         let mean = number("remaining_mean");
         assert!(mean >= last, "{}: {mean} after {last}", row.serial());
         last = mean;
-        let (low, middle, high) = (
-            number("remaining_p10"),
-            number("remaining_p50"),
-            number("remaining_p90"),
-        );
-        let words = if low == high {
-            format!("{middle}")
-        } else {
-            format!("{middle} ({low} to {high})")
-        };
+        let (low, middle, high) = (number("remaining_p10"), number("remaining_p50"), number("remaining_p90"));
+        let words = if low == high { format!("{middle}") } else { format!("{middle} ({low} to {high})") };
         assert!(row.cells[2].starts_with(&words), "{words}: {row:?}");
         let rejected = chance(number("reject_chance_next_any")).replace('\u{a0}', " ");
         assert!(row.cells[3].starts_with(&rejected), "{rejected}: {row:?}");
@@ -222,10 +168,7 @@ fn overhauls_left_are_those_of_the_table_the_least_first() {
         );
         assert!(row.cells[4].starts_with(&place), "{place}: {row:?}");
         let margin = number("limiting_margin_in");
-        assert!(
-            row.cells[4].contains(&format!("{:.3} in", margin.abs())),
-            "{row:?}"
-        );
+        assert!(row.cells[4].contains(&format!("{:.3} in", margin.abs())), "{row:?}");
         assert_eq!(row.says("below the minimum"), margin < 0.0, "{row:?}");
     }
 }
@@ -245,16 +188,10 @@ fn the_budget_is_that_of_the_table() {
     for (row, &at) in shown.iter().zip(&years) {
         assert!(row.cells[0].starts_with(&table.text(at, "year").expect("a year")));
         let overhauls = table.number(at, "overhauls").expect("a count");
-        assert!(
-            row.cells[1].starts_with(&format!("{overhauls:.1}")),
-            "{row:?}"
-        );
+        assert!(row.cells[1].starts_with(&format!("{overhauls:.1}")), "{row:?}");
         let replacements = table.number(at, "replacements").expect("a count");
         assert_eq!(row.cells[2], format!("{replacements:.1}"));
-        assert!(
-            row.cells[3].starts_with(&money(at, "cost_expected")),
-            "{row:?}"
-        );
+        assert!(row.cells[3].starts_with(&money(at, "cost_expected")), "{row:?}");
         let range = format!("{} to {}", money(at, "cost_p10"), money(at, "cost_p90"));
         assert_eq!(row.cells[4], range);
         let year = table.whole(at, "year");
@@ -267,15 +204,9 @@ fn the_budget_is_that_of_the_table() {
     for row in section.table("Each model year by year") {
         let at = table
             .rows()
-            .find(|&r| {
-                is(r, &row.cells[0], "all")
-                    && table.text(r, "year").as_deref() == Some(row.cells[1].as_str())
-            })
+            .find(|&r| is(r, &row.cells[0], "all") && table.text(r, "year").as_deref() == Some(row.cells[1].as_str()))
             .expect("a row of the model and year");
-        assert!(
-            row.cells[4].starts_with(&money(at, "cost_expected")),
-            "{row:?}"
-        );
+        assert!(row.cells[4].starts_with(&money(at, "cost_expected")), "{row:?}");
     }
     assert!(section.text().contains("EUR"));
 }
@@ -301,10 +232,7 @@ fn the_reserve_the_orders_and_the_spares_are_those_of_the_tables() {
     assert_eq!(rows.len(), purchases.0.num_rows());
     assert!(rows.len() > 2);
     for (row, at) in rows.iter().zip(purchases.rows()) {
-        assert_eq!(
-            Some(row.serial()),
-            purchases.text(at, "propeller").as_deref()
-        );
+        assert_eq!(Some(row.serial()), purchases.text(at, "propeller").as_deref());
         let rejected = chance(purchases.number(at, "reject_chance").expect("a chance"));
         assert_eq!(row.cells[1], rejected.replace('\u{a0}', " "));
         for name in ["order_by_date", "due_date"] {
@@ -317,11 +245,7 @@ fn the_reserve_the_orders_and_the_spares_are_those_of_the_tables() {
         assert_eq!(row.cells[3], format!("{cost} EUR"));
         let saving = purchases.number(at, "expected_saving").expect("a sum");
         assert!(row.cells[4].contains(&thousands(saving.abs())), "{row:?}");
-        let advice = if saving > 0.0 {
-            "Replace it"
-        } else {
-            "Send it in"
-        };
+        let advice = if saving > 0.0 { "Replace it" } else { "Send it in" };
         assert!(row.cells[4].starts_with(advice), "{row:?}");
     }
     // The shelf is named: BW-1004 is flying and a spare of its model may be installed, BW-1019 is a spare itself.
@@ -329,24 +253,14 @@ fn the_reserve_the_orders_and_the_spares_are_those_of_the_tables() {
     assert!(of("BW-1004").says("1 spare of its model on the shelf"));
     assert!(of("BW-1019").says("a spare: only if the shelf must hold one"));
     // Below a minimum by its last sheet: not to be flown until its overhaul comes due.
-    let below = rows
-        .iter()
-        .find(|r| r.serial() == "BW-0301")
-        .expect("its row");
+    let below = rows.iter().find(|r| r.serial() == "BW-0301").expect("its row");
     assert!(below.cells[2].starts_with("now"), "{below:?}");
 
     let spares = Table::of("spares");
     let rows = section.table("Replacements needed until an order comes");
     assert_eq!(rows.len(), spares.0.num_rows());
     for (row, at) in rows.iter().zip(spares.rows()) {
-        let names = [
-            "model",
-            "within_days",
-            "needed_p50",
-            "needed_p90",
-            "on_shelf",
-            "order_now",
-        ];
+        let names = ["model", "within_days", "needed_p50", "needed_p90", "on_shelf", "order_now"];
         for (cell, name) in row.cells.iter().zip(names) {
             assert_eq!(Some(cell), spares.text(at, name).as_ref(), "{name}");
         }

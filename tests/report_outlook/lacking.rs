@@ -51,14 +51,8 @@ fn no_prices() {
     let section = section(&folder(), "money");
     let words = section.text();
     assert!(words.contains("There are no prices"), "{words}");
-    assert!(
-        words.contains("A table prices with what an overhaul"),
-        "{words}"
-    );
-    assert!(
-        words.contains("the column overhaul_days of the table prices would bring it"),
-        "{words}"
-    );
+    assert!(words.contains("A table prices with what an overhaul"), "{words}");
+    assert!(words.contains("the column overhaul_days of the table prices would bring it"), "{words}");
     assert!(!words.contains("To set aside"), "{words}");
     let rows = section.table("Overhauls and replacements expected each year");
     assert_eq!(rows.len(), 5, "2026 to 2030");
@@ -85,24 +79,10 @@ fn overdue_due_and_not_dated_by_hand() {
         words.contains("2 propellers are past a limit, 1 of them past a binding one; the longest is A4, by 2067 days."),
         "{words}"
     );
-    assert!(
-        words.contains("None comes due in the next 12 months (to 2027-01-01), 1 in the next 24."),
-        "{words}"
-    );
-    assert!(
-        words.contains(
-            "1 more propeller comes due after 2028-01-01, the next of them on 2030-05-05."
-        ),
-        "{words}"
-    );
-    assert!(
-        words.contains("A3 : no overhaul on record, so nothing starts its clock."),
-        "{words}"
-    );
-    assert!(
-        words.contains("Missing: date of the last overhaul."),
-        "{words}"
-    );
+    assert!(words.contains("None comes due in the next 12 months (to 2027-01-01), 1 in the next 24."), "{words}");
+    assert!(words.contains("1 more propeller comes due after 2028-01-01, the next of them on 2030-05-05."), "{words}");
+    assert!(words.contains("A3 : no overhaul on record, so nothing starts its clock."), "{words}");
+    assert!(words.contains("Missing: date of the last overhaul."), "{words}");
     assert!(words.contains("On the shelf: do not install"), "{words}");
 }
 
@@ -116,19 +96,10 @@ fn no_hours() {
     let due = section(&without, "due");
     let row = &due.table("Overhaul limits")[2];
     assert_eq!(row.serial(), "A1");
-    assert!(
-        row.says("hours: use not known") && row.says("hours not known: may be due earlier"),
-        "{row:?}"
-    );
+    assert!(row.says("hours: use not known") && row.says("hours not known: may be due earlier"), "{row:?}");
     let money = section(&without, "money").text();
-    assert!(
-        money.contains("Not known: too little flying is on record"),
-        "{money}"
-    );
-    assert!(
-        money.contains("Readings of hours would bring it"),
-        "{money}"
-    );
+    assert!(money.contains("Not known: too little flying is on record"), "{money}");
+    assert!(money.contains("Readings of hours would bring it"), "{money}");
     assert!(money.contains("No currency is stated"), "{money}");
 }
 
@@ -137,14 +108,8 @@ fn no_measurements() {
     let section = section(&folder().with("limits", LIMITS), "left");
     let words = section.text();
     assert!(section.table("The least left first").is_empty(), "{words}");
-    assert!(
-        words.contains("Of 5 propellers it is not known how much is left."),
-        "{words}"
-    );
-    assert!(
-        words.contains("readings of width and thickness, any at all"),
-        "{words}"
-    );
+    assert!(words.contains("Of 5 propellers it is not known how much is left."), "{words}");
+    assert!(words.contains("readings of width and thickness, any at all"), "{words}");
     assert!(words.contains("minimum dimensions of M70"), "{words}");
     assert!(!words.contains("will probably reject"), "{words}");
 }
@@ -152,54 +117,28 @@ fn no_measurements() {
 #[test]
 fn one_propeller_nothing_due() {
     let one = FleetFolder::empty()
-        .with(
-            "propellers",
-            "propeller,model,status,in_service_date,acquired\nA5,M70,flying,2000-01-01,new",
-        )
+        .with("propellers", "propeller,model,status,in_service_date,acquired\nA5,M70,flying,2000-01-01,new")
         .with("models", MODELS)
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,work,outcome\nA5,2025-05-05,overhaul,released",
-        );
+        .with("overhauls", "propeller,overhaul_date,work,outcome\nA5,2025-05-05,overhaul,released");
     let due = section(&one, "due");
     assert!(due.table("Overhaul limits").is_empty());
     let words = due.text();
-    assert!(
-        words.contains("None comes due from today to 2028-01-01."),
-        "{words}"
-    );
-    assert!(
-        words.contains(
-            "1 more propeller comes due after 2028-01-01, the next of them on 2030-05-05."
-        ),
-        "{words}"
-    );
+    assert!(words.contains("None comes due from today to 2028-01-01."), "{words}");
+    assert!(words.contains("1 more propeller comes due after 2028-01-01, the next of them on 2030-05-05."), "{words}");
     let money = section(&one, "money");
-    assert!(
-        money.table("All years together").is_empty(),
-        "one model has no table of models"
-    );
+    assert!(money.table("All years together").is_empty(), "one model has no table of models");
     assert!(money.text().contains("whatever the filter shows"));
 }
 
 #[test]
 fn none_flying() {
     let spare = FleetFolder::empty()
-        .with(
-            "propellers",
-            "propeller,model,status,in_service_date,acquired\nA4,M70,spare,2000-01-01,new",
-        )
+        .with("propellers", "propeller,model,status,in_service_date,acquired\nA4,M70,spare,2000-01-01,new")
         .with("models", MODELS)
-        .with(
-            "overhauls",
-            "propeller,overhaul_date,work,outcome\nA4,2024-05-05,overhaul,released",
-        )
+        .with("overhauls", "propeller,overhaul_date,work,outcome\nA4,2024-05-05,overhaul,released")
         .with("prices", PRICES);
     let words = section(&spare, "money").text();
-    assert!(
-        words.contains("No propeller flies, so no spares are needed."),
-        "{words}"
-    );
+    assert!(words.contains("No propeller flies, so no spares are needed."), "{words}");
     assert!(!words.contains("NaN") && !words.contains("inf"), "{words}");
 }
 
@@ -211,21 +150,12 @@ fn everything_overdue() {
         .with("overhauls", "propeller,overhaul_date,work,outcome\nA1,2010-01-01,overhaul,released\nA2,2011-01-01,overhaul,released")
         .with("prices", PRICES);
     let words = section(&all, "due").text();
-    assert!(
-        words.contains("2 propellers are past a limit, 2 of them past a binding one"),
-        "{words}"
-    );
-    assert!(
-        words.contains("None comes due from today to 2028-01-01."),
-        "{words}"
-    );
+    assert!(words.contains("2 propellers are past a limit, 2 of them past a binding one"), "{words}");
+    assert!(words.contains("None comes due from today to 2028-01-01."), "{words}");
     let mut settings = Settings::default();
     settings.budget.overhauls_per_month = Some(1);
     let money = Section::of(&all, DATE, &settings, "money").text();
-    assert!(
-        money.contains("spread over months of 1 overhaul at most"),
-        "{money}"
-    );
+    assert!(money.contains("spread over months of 1 overhaul at most"), "{money}");
 }
 
 #[test]
@@ -235,30 +165,24 @@ fn an_empty_fleet() {
         let section = section(&empty, id);
         assert!(!section.text().contains("NaN"), "{id}");
     }
-    assert!(
-        section(&empty, "money")
-            .text()
-            .contains("There is no overhaul to plan on record.")
-    );
-    assert!(
-        section(&empty, "due")
-            .text()
-            .contains("None comes due from today")
-    );
+    assert!(section(&empty, "money").text().contains("There is no overhaul to plan on record."));
+    assert!(section(&empty, "due").text().contains("None comes due from today"));
 }
 
 /// A hand-made sheet far below its minimum, and hostile names.
 #[test]
 fn names_are_text() {
     let hostile = FleetFolder::empty()
-        .with("propellers", "propeller,model,status,in_service_date,acquired\n<script>alert(1)</script>,M70,flying,2000-01-01,new")
+        .with(
+            "propellers",
+            "propeller,model,status,in_service_date,acquired\n<script>alert(1)</script>,M70,flying,2000-01-01,new",
+        )
         .with("models", MODELS)
-        .with("overhauls", "propeller,overhaul_date,work,outcome\n<script>alert(1)</script>,2015-05-05,overhaul,released");
+        .with(
+            "overhauls",
+            "propeller,overhaul_date,work,outcome\n<script>alert(1)</script>,2015-05-05,overhaul,released",
+        );
     let due = section(&hostile, "due");
     assert!(!due.markup().contains("<script"), "{}", due.markup());
-    assert!(
-        due.text().contains("<script>alert(1)</script>"),
-        "{}",
-        due.text()
-    );
+    assert!(due.text().contains("<script>alert(1)</script>"), "{}", due.text());
 }

@@ -31,16 +31,9 @@ pub fn text(markup: &str) -> String {
             c => out.push(c),
         }
     }
-    let out = out
-        .replace("&#38;", "&")
-        .replace("&#39;", "'")
-        .replace("&#60;", "<")
-        .replace("&#62;", ">");
+    let out = out.replace("&#38;", "&").replace("&#39;", "'").replace("&#60;", "<").replace("&#62;", ">");
     // No-break spaces are for the eye; spaces inside a number stay.
-    out.split([' ', '\n', '\u{a0}'])
-        .filter(|word| !word.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    out.split([' ', '\n', '\u{a0}']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
 fn between<'t>(all: &'t str, from: &str, to: &str) -> Option<&'t str> {
@@ -81,19 +74,17 @@ impl Section {
 
     /// The rows of the body of the table with these words in its caption; none when there is no such table.
     pub fn table(&self, caption: &str) -> Vec<Row> {
-        let table = self.0.split("<table").skip(1).find(|table| {
-            between(table, "<caption>", "</caption>").is_some_and(|c| text(c).contains(caption))
-        });
+        let table = self
+            .0
+            .split("<table")
+            .skip(1)
+            .find(|table| between(table, "<caption>", "</caption>").is_some_and(|c| text(c).contains(caption)));
         let body = table.and_then(|t| between(t, "<tbody>", "</tbody>"));
         let rows = body.unwrap_or("").split("<tr").skip(1);
         rows.map(|row| {
             let row = row.replace("<th", "<td").replace("</th>", "</td>");
             let cells = row.split("<td").skip(1);
-            Row {
-                cells: cells
-                    .map(|cell| text(cell.split_once('>').expect("an open tag").1))
-                    .collect(),
-            }
+            Row { cells: cells.map(|cell| text(cell.split_once('>').expect("an open tag").1)).collect() }
         })
         .collect()
     }

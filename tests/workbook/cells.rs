@@ -34,14 +34,8 @@ fn serials_typed_as_numbers_are_read_as_they_are_shown() {
     );
     let loaded = book.save().load();
     let serials = names(&loaded, Table::Propellers, "propeller");
-    assert_eq!(
-        serials,
-        ["1043", "00043", "001-043", "BW-0043", "00044", "A1"]
-    );
-    assert_eq!(
-        &names(&loaded, Table::Propellers, "model")[..2],
-        ["M76", "76.5"]
-    );
+    assert_eq!(serials, ["1043", "00043", "001-043", "BW-0043", "00044", "A1"]);
+    assert_eq!(&names(&loaded, Table::Propellers, "model")[..2], ["M76", "76.5"]);
 }
 
 #[test]
@@ -52,11 +46,7 @@ fn names_that_the_spreadsheet_turned_into_something_else() {
         &[
             &[Date("2026-03-12"), Date("2025-01-01"), Number(1.0)],
             &[Shown(12e5, "0.00E+00"), Date("2025-01-01"), Number(1.0)],
-            &[
-                Number(1_234_567_890_123_460.0),
-                Date("2025-01-01"),
-                Number(1.0),
-            ],
+            &[Number(1_234_567_890_123_460.0), Date("2025-01-01"), Number(1.0)],
             &[YesNo(true), Date("2025-01-01"), Number(1.0)],
             &[Shown(0.5, "h:mm"), Date("2025-01-01"), Number(1.0)],
         ],
@@ -91,8 +81,7 @@ fn dates_typed_written_and_bare() {
     );
     let saved = book.save();
     let day_number = "a bare number where a date is expected | as a spreadsheet's day number it would be 2024-01-16: if the paper record says that day, format the cell as a date or write it as YYYY-MM-DD";
-    let no_date =
-        "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml";
+    let no_date = "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml";
     assert_eq!(
         saved.set_aside(),
         [
@@ -105,12 +94,7 @@ fn dates_typed_written_and_bare() {
     );
     let loaded = saved.load();
     let fleet = as_of(&loaded, "2026-01-01");
-    let days: Vec<String> = fleet
-        .flying
-        .readings(0)
-        .iter()
-        .map(|r| r.day.to_string())
-        .collect();
+    let days: Vec<String> = fleet.flying.readings(0).iter().map(|r| r.day.to_string()).collect();
     // 44000 is 2020-06-18 in the 1900 system.
     assert_eq!(days, ["2010-02-28", "2011-02-28", "2020-06-18"]);
 }
@@ -121,34 +105,18 @@ fn days_counted_from_1904() {
     raw.from_1904 = true;
     let date = raw.style("yyyy-mm-dd");
     // Day 43845 of the 1904 system is 2024-01-16, which is day 45307 of the other.
-    let dated = format!(
-        "{}<c r=\"B2\" s=\"{date}\"><v>43845</v></c><c r=\"C2\"><v>1</v></c>",
-        text("A2", "A1")
-    );
-    let bare = format!(
-        "{}<c r=\"B3\"><v>43845</v></c><c r=\"C3\"><v>1</v></c>",
-        text("A3", "A1")
-    );
+    let dated = format!("{}<c r=\"B2\" s=\"{date}\"><v>43845</v></c><c r=\"C2\"><v>1</v></c>", text("A2", "A1"));
+    let bare = format!("{}<c r=\"B3\"><v>43845</v></c><c r=\"C3\"><v>1</v></c>", text("A3", "A1"));
     let header = texts(1, &["propeller", "reading_date", "hours_since_new"]);
     let saved = raw
-        .sheet(
-            "propellers",
-            &[&texts(1, &["propeller"]), &texts(2, &["A1"])],
-        )
+        .sheet("propellers", &[&texts(1, &["propeller"]), &texts(2, &["A1"])])
         .sheet("hours", &[&header, &dated, &bare])
         .save();
     let loaded = saved.load();
-    let days = loaded
-        .table(Table::Hours)
-        .expect("hours")
-        .days("reading_date")
-        .expect("days");
+    let days = loaded.table(Table::Hours).expect("hours").days("reading_date").expect("days");
     assert_eq!(days[0], day("2024-01-16").number());
     let told = saved.set_aside().join("\n");
-    assert!(
-        told.starts_with("fleet.xlsx!hours!B3 reading_date [43845] a bare number"),
-        "{told}"
-    );
+    assert!(told.starts_with("fleet.xlsx!hours!B3 reading_date [43845] a bare number"), "{told}");
     assert!(told.contains("it would be 2024-01-16"), "{told}");
 }
 
@@ -166,12 +134,7 @@ fn fractions_that_became_dates_are_never_lengths() {
             &[Text("A1"), Date("2014-01-01"), Shown(0.0625, "# ??/??")],
             &[Text("A1"), Date("2015-01-01"), Text("1/16")],
             &[Text("A1"), Date("2016-01-01"), Date("2026-10-21")],
-            &[
-                Text("A1"),
-                Date("2017-01-01"),
-                Number(0.02),
-                Date("2026-05-01"),
-            ],
+            &[Text("A1"), Date("2017-01-01"), Number(0.02), Date("2026-05-01")],
         ],
     );
     let saved = book.save();
@@ -193,11 +156,7 @@ fn fractions_that_became_dates_are_never_lengths() {
         ]
     );
     let loaded = saved.load();
-    let track = loaded
-        .table(Table::Overhauls)
-        .expect("overhauls")
-        .numbers("track")
-        .expect("lengths");
+    let track = loaded.table(Table::Overhauls).expect("overhauls").numbers("track").expect("lengths");
     assert_eq!((track[4], track[5]), (0.0625, 0.0625));
 }
 
@@ -208,34 +167,10 @@ fn numbers_shown_as_percentages_times_and_truth() {
             "measurements",
             "propeller,overhaul_date,blade,station_pct,width_after_in",
             &[
-                &[
-                    Text("A1"),
-                    Date("2010-01-01"),
-                    Number(1.0),
-                    Shown(0.6, "0%"),
-                    Number(5.4),
-                ],
-                &[
-                    Text("A1"),
-                    Date("2010-01-01"),
-                    Number(2.0),
-                    Number(60.0),
-                    Shown(0.05, "0%"),
-                ],
-                &[
-                    Text("A1"),
-                    Date("2010-01-01"),
-                    YesNo(true),
-                    Number(60.0),
-                    Number(5.4),
-                ],
-                &[
-                    Text("A1"),
-                    Date("2010-01-01"),
-                    Number(1.5),
-                    Number(60.0),
-                    Number(5.4),
-                ],
+                &[Text("A1"), Date("2010-01-01"), Number(1.0), Shown(0.6, "0%"), Number(5.4)],
+                &[Text("A1"), Date("2010-01-01"), Number(2.0), Number(60.0), Shown(0.05, "0%")],
+                &[Text("A1"), Date("2010-01-01"), YesNo(true), Number(60.0), Number(5.4)],
+                &[Text("A1"), Date("2010-01-01"), Number(1.5), Number(60.0), Number(5.4)],
             ],
         )
         .rows(
@@ -243,11 +178,7 @@ fn numbers_shown_as_percentages_times_and_truth() {
             HOURS,
             &[
                 &[Text("A1"), Date("2010-01-01"), Shown(51.4375, "[h]:mm")],
-                &[
-                    Text("A1"),
-                    Date("2011-01-01"),
-                    Shown(0.979_166_666_7, "h:mm"),
-                ],
+                &[Text("A1"), Date("2011-01-01"), Shown(0.979_166_666_7, "h:mm")],
                 &[Text("A1"), Date("2012-01-01"), YesNo(false)],
             ],
         );
@@ -263,18 +194,10 @@ fn numbers_shown_as_percentages_times_and_truth() {
         ]
     );
     let loaded = saved.load();
-    let station = loaded
-        .table(Table::Measurements)
-        .expect("measurements")
-        .numbers("station_pct")
-        .expect("numbers");
+    let station = loaded.table(Table::Measurements).expect("measurements").numbers("station_pct").expect("numbers");
     assert_eq!(station[0], 60.0);
     // 1234:30 hours, which the spreadsheet keeps as days.
-    let hours = loaded
-        .table(Table::Hours)
-        .expect("hours")
-        .numbers("hours_since_new")
-        .expect("numbers");
+    let hours = loaded.table(Table::Hours).expect("hours").numbers("hours_since_new").expect("numbers");
     assert_eq!(hours[0], 1234.5);
 }
 
@@ -284,31 +207,21 @@ fn words_and_truth() {
         "inspections",
         "propeller,inspection_date,kind,result,by",
         &[
-            &[
-                Text("A1"),
-                Date("2010-01-01"),
-                Text("100 HOUR"),
-                Text("satisfactory"),
-                Date("2010-01-02"),
-            ],
-            &[
-                Text("A1"),
-                Date("2011-01-01"),
-                Number(100.0),
-                Text("satisfactory"),
-                Number(7.0),
-            ],
+            &[Text("A1"), Date("2010-01-01"), Text("100 HOUR"), Text("satisfactory"), Date("2010-01-02")],
+            &[Text("A1"), Date("2011-01-01"), Number(100.0), Text("satisfactory"), Number(7.0)],
         ],
     );
     let saved = book.save();
     assert_eq!(saved.set_aside(), [""; 0]);
     let told = saved.cautions().join("\n");
-    assert!(told.contains("fleet.xlsx!inspections!C3 kind [100] - - x1 the cell could not be read and counts as not recorded"), "{told}");
-    // Free text takes whatever stands there, dates as days.
-    assert_eq!(
-        names(&saved.load(), Table::Inspections, "by"),
-        ["2010-01-02", "7"]
+    assert!(
+        told.contains(
+            "fleet.xlsx!inspections!C3 kind [100] - - x1 the cell could not be read and counts as not recorded"
+        ),
+        "{told}"
     );
+    // Free text takes whatever stands there, dates as days.
+    assert_eq!(names(&saved.load(), Table::Inspections, "by"), ["2010-01-02", "7"]);
 }
 
 #[test]
@@ -345,17 +258,10 @@ fn raw_hours(cells: [&str; 3]) -> Saved {
         let before = texts(at as u32 + 2, &["A1", &format!("201{at}-01-01")]);
         format!("{before}{cell}")
     };
-    let rows: Vec<String> = cells
-        .iter()
-        .enumerate()
-        .map(|(at, cell)| row(at, cell))
-        .collect();
+    let rows: Vec<String> = cells.iter().enumerate().map(|(at, cell)| row(at, cell)).collect();
     let header = texts(1, &["propeller", "reading_date", "hours_since_new"]);
     Raw::new()
-        .sheet(
-            "propellers",
-            &[&texts(1, &["propeller"]), &texts(2, &["A1"])],
-        )
+        .sheet("propellers", &[&texts(1, &["propeller"]), &texts(2, &["A1"])])
         .sheet("hours", &[&header, &rows[0], &rows[1], &rows[2]])
         .save()
 }
@@ -372,14 +278,7 @@ fn formulas_without_a_stored_value_are_said_never_empty() {
             "fleet.xlsx!hours!{cell} hours_since_new [{formula}] a formula whose value is not stored in the file | open the workbook in the spreadsheet program and save it there, or type the value itself"
         )
     };
-    assert_eq!(
-        saved.set_aside(),
-        [
-            told("C2", "=SUM(D2:D9)"),
-            told("C3", "=D3*2"),
-            told("C4", "=D4+1")
-        ]
-    );
+    assert_eq!(saved.set_aside(), [told("C2", "=SUM(D2:D9)"), told("C3", "=D3*2"), told("C4", "=D4+1")]);
 }
 
 #[test]
@@ -394,14 +293,7 @@ fn error_values_are_unreadable_even_new_ones() {
             "fleet.xlsx!hours!{cell} hours_since_new [{error}] an error value of the spreadsheet | correct the formula, or type the value itself"
         )
     };
-    assert_eq!(
-        saved.set_aside(),
-        [
-            told("C2", "#N/A"),
-            told("C3", "#REF!"),
-            told("C4", "#SPILL!")
-        ]
-    );
+    assert_eq!(saved.set_aside(), [told("C2", "#N/A"), told("C3", "#REF!"), told("C4", "#SPILL!")]);
 }
 
 #[test]
@@ -409,10 +301,7 @@ fn text_cells_follow_the_settings_of_text_and_typed_ones_need_none() {
     let book = Book::small().rows(
         "hours",
         HOURS,
-        &[
-            &[Text("A1"), Text("28.02.2010"), Text("10,5")],
-            &[Text("A1"), Date("2011-02-28"), Number(20.5)],
-        ],
+        &[&[Text("A1"), Text("28.02.2010"), Text("10,5")], &[Text("A1"), Date("2011-02-28"), Number(20.5)]],
     );
     let saved = book.save();
     let mut options = ReadOptions::default();

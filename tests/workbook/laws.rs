@@ -26,9 +26,7 @@ impl Length {
         match *self {
             Length::Decimal(thousandths) => f64::from(thousandths) / 1000.0,
             Length::Fraction(top, bottom) => f64::from(top) / f64::from(bottom),
-            Length::Mixed(whole, top, bottom) => {
-                f64::from(whole) + f64::from(top) / f64::from(bottom)
-            }
+            Length::Mixed(whole, top, bottom) => f64::from(whole) + f64::from(top) / f64::from(bottom),
         }
     }
 }
@@ -38,8 +36,7 @@ fn length() -> impl Strategy<Value = Length> {
     let part = bottom.prop_flat_map(|bottom| (1..bottom, Just(bottom)));
     prop_oneof![
         (1_u32..99_999).prop_map(Length::Decimal),
-        part.clone()
-            .prop_map(|(top, bottom)| Length::Fraction(top, bottom)),
+        part.clone().prop_map(|(top, bottom)| Length::Fraction(top, bottom)),
         (1_u32..90, part).prop_map(|(whole, (top, bottom))| Length::Mixed(whole, top, bottom)),
     ]
 }

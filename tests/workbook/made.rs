@@ -30,18 +30,12 @@ pub struct Book {
 
 impl Book {
     pub fn empty() -> Book {
-        Book {
-            workbook: Workbook::new(),
-            dir: tempfile::tempdir().expect("a temporary folder"),
-        }
+        Book { workbook: Workbook::new(), dir: tempfile::tempdir().expect("a temporary folder") }
     }
 
     /// Two propellers, one model and its limits.
     pub fn small() -> Book {
-        Book::empty()
-            .csv("propellers", PROPELLERS)
-            .csv("models", MODELS)
-            .csv("limits", LIMITS)
+        Book::empty().csv("propellers", PROPELLERS).csv("models", MODELS).csv("limits", LIMITS)
     }
 
     /// A sheet with a table written as CSV: dates and numbers as a spreadsheet types them, everything else as text.
@@ -73,10 +67,7 @@ impl Book {
     pub fn save(mut self) -> Saved {
         let path = self.dir.path().join("fleet.xlsx");
         self.workbook.save(&path).expect("saved");
-        Saved {
-            path,
-            _dir: self.dir,
-        }
+        Saved { path, _dir: self.dir }
     }
 }
 
@@ -94,9 +85,7 @@ pub fn put(sheet: &mut Worksheet, row: u32, column: u16, cell: &Put) {
             sheet.write_datetime_with_format(row, column, &day, &format)
         }
         Put::YesNo(value) => sheet.write_boolean(row, column, *value),
-        Put::Formula(formula, value) => {
-            sheet.write_formula(row, column, Formula::new(*formula).set_result(*value))
-        }
+        Put::Formula(formula, value) => sheet.write_formula(row, column, Formula::new(*formula).set_result(*value)),
         Put::Nothing => return,
     };
     done.expect("written");
@@ -159,8 +148,7 @@ impl Saved {
 
     pub fn read(&self, options: &ReadOptions) -> Result<Loaded, String> {
         let folder = format!("{}/", self.folder().display());
-        Loaded::read(&self.path, options, |_| true, |_| {})
-            .map_err(|error| error.to_string().replace(&folder, ""))
+        Loaded::read(&self.path, options, |_| true, |_| {}).map_err(|error| error.to_string().replace(&folder, ""))
     }
 
     pub fn load(&self) -> Loaded {

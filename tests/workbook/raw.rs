@@ -56,10 +56,7 @@ impl Raw {
         let mut relations = String::new();
         for (at, (name, data)) in self.sheets.iter().enumerate() {
             let number = at + 1;
-            let _ = write!(
-                list,
-                r#"<sheet name="{name}" sheetId="{number}" r:id="s{number}"/>"#
-            );
+            let _ = write!(list, r#"<sheet name="{name}" sheetId="{number}" r:id="s{number}"/>"#);
             let _ = write!(
                 relations,
                 r#"<Relationship Id="s{number}" Type="{TYPES}/worksheet" Target="worksheets/sheet{number}.xml"/>"#
@@ -69,10 +66,7 @@ impl Raw {
                 format!(r#"<worksheet xmlns="{MAIN}"><sheetData>{data}</sheetData></worksheet>"#),
             ));
         }
-        let _ = write!(
-            relations,
-            r#"<Relationship Id="st" Type="{TYPES}/styles" Target="styles.xml"/>"#
-        );
+        let _ = write!(relations, r#"<Relationship Id="st" Type="{TYPES}/styles" Target="styles.xml"/>"#);
         let from = if self.from_1904 { 1 } else { 0 };
         parts.push((
             "xl/workbook.xml".into(),
@@ -105,16 +99,13 @@ pub fn text(at: &str, text: &str) -> String {
 
 /// A row of text cells from column A on.
 pub fn texts(row: u32, cells: &[&str]) -> String {
-    let one =
-        |(at, cell): (usize, &&str)| text(&format!("{}{row}", char::from(b'A' + at as u8)), cell);
+    let one = |(at, cell): (usize, &&str)| text(&format!("{}{row}", char::from(b'A' + at as u8)), cell);
     cells.iter().enumerate().map(one).collect()
 }
 
 fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0_u32, |crc, &byte| {
-        (0..8).fold(crc ^ u32::from(byte), |crc, _| {
-            (crc >> 1) ^ (0xEDB8_8320 & 0_u32.wrapping_sub(crc & 1))
-        })
+        (0..8).fold(crc ^ u32::from(byte), |crc, _| (crc >> 1) ^ (0xEDB8_8320 & 0_u32.wrapping_sub(crc & 1)))
     })
 }
 

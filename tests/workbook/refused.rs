@@ -4,8 +4,7 @@ use super::made::{Book, Saved};
 use super::raw::{Raw, texts};
 
 const DAMAGED: &str = "hint: open it in the spreadsheet program and save it again as .xlsx, or take the last good copy";
-const SAVE_AS: &str =
-    "hint: open it in the spreadsheet program, save it as .xlsx, and name that file";
+const SAVE_AS: &str = "hint: open it in the spreadsheet program, save it as .xlsx, and name that file";
 
 /// The first bytes of a compound file (MS-CFB 2.2) and the directory entry of an encrypted workbook (MS-OFFCRYPTO 2.3.4.4).
 fn compound_file(entry: &str) -> Vec<u8> {
@@ -33,34 +32,18 @@ fn a_workbook_with_a_password() {
 #[test]
 fn other_kinds_of_workbook() {
     let old = Saved::bytes("fleet.xls", &compound_file("Workbook")).error();
-    assert_eq!(
-        old,
-        format!("fleet.xls: expected a workbook as .xlsx, found an old workbook (.xls)\n{SAVE_AS}")
-    );
+    assert_eq!(old, format!("fleet.xls: expected a workbook as .xlsx, found an old workbook (.xls)\n{SAVE_AS}"));
     // An old workbook stays one under another name.
     let named = Saved::bytes("fleet.xlsx", &compound_file("Workbook")).error();
-    assert_eq!(
-        named,
-        format!(
-            "fleet.xlsx: expected a workbook as .xlsx, found an old workbook (.xls)\n{SAVE_AS}"
-        )
-    );
+    assert_eq!(named, format!("fleet.xlsx: expected a workbook as .xlsx, found an old workbook (.xls)\n{SAVE_AS}"));
     let open = b"PK\x03\x04....mimetypeapplication/vnd.oasis.opendocument.spreadsheet";
     assert_eq!(
         Saved::bytes("fleet.ods", open).error(),
-        format!(
-            "fleet.ods: expected a workbook as .xlsx, found an OpenDocument file (.ods)\n{SAVE_AS}"
-        )
+        format!("fleet.ods: expected a workbook as .xlsx, found an OpenDocument file (.ods)\n{SAVE_AS}")
     );
     assert_eq!(
-        Saved::bytes(
-            "fleet.xlsb",
-            b"PK\x03\x04[Content_Types].xml xl/workbook.bin"
-        )
-        .error(),
-        format!(
-            "fleet.xlsb: expected a workbook as .xlsx, found a binary workbook (.xlsb)\n{SAVE_AS}"
-        )
+        Saved::bytes("fleet.xlsb", b"PK\x03\x04[Content_Types].xml xl/workbook.bin").error(),
+        format!("fleet.xlsb: expected a workbook as .xlsx, found a binary workbook (.xlsb)\n{SAVE_AS}")
     );
     assert_eq!(
         Saved::bytes("fleet.xls", b"<html><table>").error(),
@@ -74,23 +57,14 @@ fn damaged_workbooks() {
     // Cut short anywhere, it is refused, never half read.
     for part in [40, whole.len() / 3, whole.len() / 2, whole.len() - 30] {
         let error = Saved::bytes("fleet.xlsx", &whole[..part]).error();
-        assert!(
-            error.starts_with("fleet.xlsx: the workbook is damaged and cannot be read: "),
-            "{error}"
-        );
+        assert!(error.starts_with("fleet.xlsx: the workbook is damaged and cannot be read: "), "{error}");
         assert!(error.ends_with(DAMAGED), "{error}");
     }
     let empty = Saved::bytes("fleet.xlsx", b"").error();
     assert_eq!(empty, format!("fleet.xlsx: the file is empty\n{DAMAGED}"));
     // A sheet whose end is missing is named.
-    let broken = Raw::new()
-        .sheet("propellers", &["<c r=\"A1\"><v>1</v></row></sheetData>"])
-        .save()
-        .error();
-    assert!(
-        broken.starts_with("fleet.xlsx!propellers: the workbook is damaged"),
-        "{broken}"
-    );
+    let broken = Raw::new().sheet("propellers", &["<c r=\"A1\"><v>1</v></row></sheetData>"]).save().error();
+    assert!(broken.starts_with("fleet.xlsx!propellers: the workbook is damaged"), "{broken}");
 }
 
 #[test]
@@ -104,21 +78,10 @@ fn files_that_are_nothing_like_a_workbook() {
 #[test]
 fn two_sheets_of_one_name() {
     // A spreadsheet program refuses two names that differ in case only; other programs write them, and white space hides one.
-    for (first, second) in [
-        ("Hours", "hours "),
-        ("hours", "HOURS"),
-        ("aircraft_hours", "Aircraft hours"),
-    ] {
-        let name = if first.len() > 6 {
-            "aircraft_hours"
-        } else {
-            "hours"
-        };
+    for (first, second) in [("Hours", "hours "), ("hours", "HOURS"), ("aircraft_hours", "Aircraft hours")] {
+        let name = if first.len() > 6 { "aircraft_hours" } else { "hours" };
         let error = Raw::new()
-            .sheet(
-                "propellers",
-                &[&texts(1, &["propeller"]), &texts(2, &["A1"])],
-            )
+            .sheet("propellers", &[&texts(1, &["propeller"]), &texts(2, &["A1"])])
             .sheet(first, &[])
             .sheet(second, &[])
             .save()
@@ -144,10 +107,7 @@ fn without_the_sheet_that_is_needed() {
         "fleet.xlsx: found no sheet `propellers`\nhint: add the sheet with one row a propeller; a serial is enough to start"
     );
     let no_rows = "the table has a header and no rows, expected one row a propeller\nhint: write the serial of each propeller; a serial is enough to start";
-    assert_eq!(
-        error(Book::empty().csv("propellers", "propeller,model")),
-        format!("fleet.xlsx!propellers: {no_rows}")
-    );
+    assert_eq!(error(Book::empty().csv("propellers", "propeller,model")), format!("fleet.xlsx!propellers: {no_rows}"));
     assert_eq!(
         error(Book::empty().csv("propellers", "propeller,model\nEXAMPLE 1,M76")),
         format!("fleet.xlsx!propellers: {no_rows}")

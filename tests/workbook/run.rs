@@ -7,11 +7,7 @@ use std::process::{Command, Output};
 use super::made::{Book, Saved};
 
 fn bladewane(args: &[&str], path: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .arg(path)
-        .output()
-        .expect("the program starts")
+    Command::new(env!("CARGO_BIN_EXE_bladewane")).args(args).arg(path).output().expect("the program starts")
 }
 
 fn text(bytes: &[u8]) -> String {
@@ -33,22 +29,10 @@ fn results_lie_beside_the_workbook_and_the_record_names_it() {
     let output = bladewane(&["run", "--as-of", "2026-01-01"], &saved.path);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     // Without a name in the settings the workbook's own is taken.
-    assert!(
-        text(&output.stdout).starts_with("fleet, as of 2026-01-01"),
-        "{}",
-        text(&output.stdout)
-    );
-    let notes = [
-        "fleet.xlsx!lists: the sheet is hidden and ignored",
-        "fleet.xlsx!hours: 1 example row is ignored",
-    ];
+    assert!(text(&output.stdout).starts_with("fleet, as of 2026-01-01"), "{}", text(&output.stdout));
+    let notes = ["fleet.xlsx!lists: the sheet is hidden and ignored", "fleet.xlsx!hours: 1 example row is ignored"];
     for note in notes {
-        assert_eq!(
-            text(&output.stderr).matches(note).count(),
-            1,
-            "{}",
-            text(&output.stderr)
-        );
+        assert_eq!(text(&output.stderr).matches(note).count(), 1, "{}", text(&output.stderr));
     }
     let results = saved.folder().join("fleet-results");
     let record = fs::read_to_string(results.join("run.json")).expect("a record");
@@ -63,34 +47,16 @@ fn results_lie_beside_the_workbook_and_the_record_names_it() {
         }])
     );
     assert_eq!(record["notes"], serde_json::json!(notes));
-    let hours = record["tables"]
-        .as_array()
-        .expect("tables")
-        .iter()
-        .find(|t| t["table"] == "hours");
-    assert_eq!(
-        hours,
-        Some(
-            &serde_json::json!({"table": "hours", "read": 3, "used": 1, "set_aside": 2, "later": 0})
-        )
-    );
+    let hours = record["tables"].as_array().expect("tables").iter().find(|t| t["table"] == "hours");
+    assert_eq!(hours, Some(&serde_json::json!({"table": "hours", "read": 3, "used": 1, "set_aside": 2, "later": 0})));
     let aside = fs::read_to_string(results.join("set_aside.csv")).expect("set aside");
     let mut lines = aside.lines();
-    assert_eq!(
-        lines.next(),
-        Some("table,file,line,column,value,rule,remedy,row_as_written")
-    );
+    assert_eq!(lines.next(), Some("table,file,line,column,value,rule,remedy,row_as_written"));
     let row = lines.next().expect("a row");
-    assert!(
-        row.starts_with("hours,fleet.xlsx!hours!A4,4,propeller,A9,"),
-        "{row}"
-    );
+    assert!(row.starts_with("hours,fleet.xlsx!hours!A4,4,propeller,A9,"), "{row}");
     assert!(row.ends_with("\"A9,2011-01-01,6\""), "{row}");
     let row = lines.next().expect("a row");
-    assert!(
-        row.contains("write YYYY-MM-DD, or set date_format in the sheet `fleet`"),
-        "{row}"
-    );
+    assert!(row.contains("write YYYY-MM-DD, or set date_format in the sheet `fleet`"), "{row}");
 }
 
 #[test]
@@ -98,39 +64,21 @@ fn check_tells_what_was_left_out_and_names_cells() {
     let saved = fleet();
     let output = bladewane(&["check", "--as-of", "2026-01-01"], &saved.path);
     let told = text(&output.stdout);
-    assert!(
-        told.contains("Left out:\n  fleet.xlsx!lists: the sheet is hidden and ignored\n"),
-        "{told}"
-    );
-    assert!(
-        told.contains("  fleet.xlsx!hours!A4: propeller: A9: "),
-        "{told}"
-    );
+    assert!(told.contains("Left out:\n  fleet.xlsx!lists: the sheet is hidden and ignored\n"), "{told}");
+    assert!(told.contains("  fleet.xlsx!hours!A4: propeller: A9: "), "{told}");
     assert_eq!(text(&output.stderr), "");
 }
 
 #[test]
 fn every_command_takes_a_workbook() {
     let saved = fleet();
-    for args in [
-        &["rank"][..],
-        &["due"],
-        &["loss"],
-        &["margins"],
-        &["remaining"],
-        &["exposure"],
-        &["defects"],
-        &["budget"],
-    ] {
+    for args in
+        [&["rank"][..], &["due"], &["loss"], &["margins"], &["remaining"], &["exposure"], &["defects"], &["budget"]]
+    {
         let mut args = args.to_vec();
         args.extend(["--as-of", "2026-01-01", "--quiet"]);
         let output = bladewane(&args, &saved.path);
-        assert_eq!(
-            output.status.code(),
-            Some(0),
-            "{args:?}: {}",
-            text(&output.stderr)
-        );
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
     }
     let output = Command::new(env!("CARGO_BIN_EXE_bladewane"))
         .args(["explain", "--as-of", "2026-01-01"])
@@ -139,11 +87,7 @@ fn every_command_takes_a_workbook() {
         .output()
         .expect("the program starts");
     assert_eq!(output.status.code(), Some(0));
-    assert!(
-        text(&output.stdout).contains("fleet.xlsx!hours!A3"),
-        "{}",
-        text(&output.stdout)
-    );
+    assert!(text(&output.stdout).contains("fleet.xlsx!hours!A3"), "{}", text(&output.stdout));
 }
 
 #[test]
@@ -151,10 +95,6 @@ fn a_workbook_that_cannot_be_read_is_exit_code_3() {
     let saved = Saved::bytes("fleet.xlsx", b"PK\x03\x04");
     let output = bladewane(&["check"], &saved.path);
     assert_eq!(output.status.code(), Some(3));
-    assert!(
-        text(&output.stderr).contains("the workbook is damaged"),
-        "{}",
-        text(&output.stderr)
-    );
+    assert!(text(&output.stderr).contains("the workbook is damaged"), "{}", text(&output.stderr));
     assert!(!saved.folder().join("fleet-results").exists());
 }

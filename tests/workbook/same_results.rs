@@ -31,8 +31,7 @@ fn table(name: &str) -> String {
     let mut lines = text.lines();
     let header = lines.next().expect("a header");
     let width = fields(header).len();
-    let whole =
-        lines.filter(|line| fields(line).len() == width && line.matches('"').count() % 2 == 0);
+    let whole = lines.filter(|line| fields(line).len() == width && line.matches('"').count() % 2 == 0);
     whole.fold(format!("{header}\n"), |text, line| text + line + "\n")
 }
 
@@ -47,20 +46,14 @@ fn batch(csv: &str) -> RecordBatch {
             let days = cells().map(|cell| Day::parse_iso(cell).map(Day::number));
             Arc::new(days.collect::<Date32Array>())
         } else if filled().all(|cell| cell.parse::<f64>().is_ok()) {
-            Arc::new(
-                cells()
-                    .map(|cell| cell.parse().ok())
-                    .collect::<Float64Array>(),
-            )
+            Arc::new(cells().map(|cell| cell.parse().ok()).collect::<Float64Array>())
         } else {
             let texts = cells().map(|cell| Some(cell).filter(|c| !c.is_empty()));
             Arc::new(texts.collect::<StringArray>())
         });
     }
     let named = lines[0].iter().zip(&arrays);
-    let fields: Vec<Field> = named
-        .map(|(n, a)| Field::new(n, a.data_type().clone(), true))
-        .collect();
+    let fields: Vec<Field> = named.map(|(n, a)| Field::new(n, a.data_type().clone(), true)).collect();
     RecordBatch::try_new(Arc::new(Schema::new(fields)), arrays).expect("a batch")
 }
 
@@ -129,19 +122,13 @@ fn bad_rows_are_set_aside_alike() {
             .map(|line| line.split_once(' ').expect("a place").1.to_string())
             .map(|line| without_places(&line))
             .collect();
-        let counts: Vec<_> = TABLES
-            .iter()
-            .map(|s| fleet.ledger.counts(s.table))
-            .collect();
+        let counts: Vec<_> = TABLES.iter().map(|s| fleet.ledger.counts(s.table)).collect();
         (plain, counts)
     });
     // The CSV file has 14 rows set aside; the three that no other kind of file can hold are left out here.
     let spoiled = |line: &&String| line.starts_with("thickness_after_in [0,238] a decimal comma");
     assert_eq!(told[0].0.iter().filter(spoiled).count(), 1);
-    assert_eq!(
-        told[0].1.iter().flatten().map(|c| c.set_aside).sum::<u32>(),
-        11
-    );
+    assert_eq!(told[0].1.iter().flatten().map(|c| c.set_aside).sum::<u32>(), 11);
     for other in &told[1..] {
         assert_eq!(other, &told[0]);
     }
@@ -153,27 +140,17 @@ fn all_results_are_equal() {
     let results = four(dir.path()).map(|path| {
         let out = path.with_extension("results");
         let output = Command::new(env!("CARGO_BIN_EXE_bladewane"))
-            .args([
-                "run", "--as-of", AS_OF, "--format", "csv", "--quiet", "--out",
-            ])
+            .args(["run", "--as-of", AS_OF, "--format", "csv", "--quiet", "--out"])
             .args([&out, &path])
             .output()
             .expect("the program starts");
-        assert!(
-            output.status.success(),
-            "{}",
-            String::from_utf8_lossy(&output.stderr)
-        );
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         let mut files: Vec<(String, String)> = fs::read_dir(&out)
             .expect("results")
             .map(|entry| entry.expect("an entry").path())
             .filter(|path| path.extension().is_some_and(|e| e == "csv"))
             .map(|path| {
-                let name = path
-                    .file_name()
-                    .expect("a name")
-                    .to_string_lossy()
-                    .into_owned();
+                let name = path.file_name().expect("a name").to_string_lossy().into_owned();
                 (name, fs::read_to_string(&path).expect("text"))
             })
             // These two name files and lines in columns of their own; the other test compares them.
@@ -192,8 +169,5 @@ fn all_results_are_equal() {
     }
     // Places are named the sheet's way.
     let findings = fs::read_to_string(dir.path().join("fleet.results/findings.csv")).expect("text");
-    assert!(
-        findings.contains("(fleet.xlsx!overhauls!A"),
-        "places are cells"
-    );
+    assert!(findings.contains("(fleet.xlsx!overhauls!A"), "places are cells");
 }

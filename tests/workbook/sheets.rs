@@ -11,23 +11,13 @@ use Put::{Number, Text};
 fn headings_are_found_below_titles_and_names_in_any_case() {
     let mut book = Book::small();
     let sheet = book.sheet("Aircraft Hours ");
-    sheet
-        .merge_range(0, 0, 0, 3, "Hours of the fleet's aircraft", &Format::new())
-        .expect("merged");
+    sheet.merge_range(0, 0, 0, 3, "Hours of the fleet's aircraft", &Format::new()).expect("merged");
     // A row that names one column is not the headings when a later one names more.
     put(sheet, 2, 1, &Text("hours"));
-    for (column, heading) in ["aircraft", "reading_date", "hours", "pilot's note"]
-        .iter()
-        .enumerate()
-    {
-        sheet
-            .write_string(4, column as u16 + 1, *heading)
-            .expect("written");
+    for (column, heading) in ["aircraft", "reading_date", "hours", "pilot's note"].iter().enumerate() {
+        sheet.write_string(4, column as u16 + 1, *heading).expect("written");
     }
-    for (column, cell) in [Text("N-1"), Text("2010-01-01"), Number(5.0), Text("fine")]
-        .iter()
-        .enumerate()
-    {
+    for (column, cell) in [Text("N-1"), Text("2010-01-01"), Number(5.0), Text("fine")].iter().enumerate() {
         put(sheet, 6, column as u16 + 1, cell);
     }
     put(sheet, 8, 1, &Text("N-1"));
@@ -47,26 +37,13 @@ fn headings_are_found_below_titles_and_names_in_any_case() {
         ]
     );
     // The row as written: its cells as they are shown.
-    assert_eq!(
-        table.as_written(&[0, 1]).expect("written"),
-        ["N-1,2010-01-01,5,fine", "N-1,,,"]
-    );
-    assert!(
-        saved
-            .cautions()
-            .iter()
-            .any(|c| c.starts_with("fleet.xlsx!Aircraft Hours!E5 pilot's note"))
-    );
+    assert_eq!(table.as_written(&[0, 1]).expect("written"), ["N-1,2010-01-01,5,fine", "N-1,,,"]);
+    assert!(saved.cautions().iter().any(|c| c.starts_with("fleet.xlsx!Aircraft Hours!E5 pilot's note")));
 }
 
 #[test]
 fn the_first_of_two_equal_heading_rows_counts() {
-    let saved = Book::empty()
-        .csv(
-            "propellers",
-            "propeller,model\nA1,M76\npropeller,model\nA2,M76",
-        )
-        .save();
+    let saved = Book::empty().csv("propellers", "propeller,model\nA1,M76\npropeller,model\nA2,M76").save();
     let loaded = saved.load();
     assert_eq!(loaded.table(Table::Propellers).expect("propellers").rows, 3);
 }
@@ -75,10 +52,7 @@ fn the_first_of_two_equal_heading_rows_counts() {
 fn hidden_sheets_are_ignored_and_said() {
     let mut book = Book::small();
     let sheet = book.sheet("hours");
-    fill(
-        sheet,
-        "propeller,reading_date,hours_since_new\nA1,2010-01-01,5\n",
-    );
+    fill(sheet, "propeller,reading_date,hours_since_new\nA1,2010-01-01,5\n");
     sheet.set_hidden(true);
     let lists = book.sheet("lists");
     lists.write_string(0, 0, "yes").expect("written");
@@ -114,7 +88,10 @@ fn sheets_that_are_no_table_are_said_with_the_nearest_name() {
 #[test]
 fn example_rows_are_ignored_and_said() {
     let saved = Book::small()
-        .csv("hours", "propeller,reading_date,hours_since_new\nEXAMPLE A1,2010-01-01,5\nA1,2011-01-01,6\nEXAMPLES,2011-01-01,6")
+        .csv(
+            "hours",
+            "propeller,reading_date,hours_since_new\nEXAMPLE A1,2010-01-01,5\nA1,2011-01-01,6\nEXAMPLES,2011-01-01,6",
+        )
         .csv("bases", "base,air\nEXAMPLE Coast,coast")
         .save();
     let loaded = saved.load();
@@ -129,10 +106,7 @@ fn example_rows_are_ignored_and_said() {
     );
     let told = saved.set_aside();
     assert_eq!(told.len(), 1);
-    assert!(
-        told[0].starts_with("fleet.xlsx!hours!A4 propeller [EXAMPLES]"),
-        "{told:?}"
-    );
+    assert!(told[0].starts_with("fleet.xlsx!hours!A4 propeller [EXAMPLES]"), "{told:?}");
 }
 
 #[test]
@@ -156,12 +130,7 @@ fn a_sheet_without_rows_counts_as_absent_with_a_caution() {
         .cautions
         .iter()
         .filter(|c| c.doubt.text() == "no rows, so it counts as a table that is not there")
-        .map(|c| {
-            loaded
-                .place_of(c.table, c.row, &c.column)
-                .expect("a place")
-                .to_string()
-        })
+        .map(|c| loaded.place_of(c.table, c.row, &c.column).expect("a place").to_string())
         .collect();
     assert_eq!(places, ["fleet.xlsx!hours!A1", "fleet.xlsx!bases!A1"]);
 }

@@ -82,10 +82,7 @@ impl NormalEquations {
             }
         }
         let stations = self.seen.iter().filter(|&&s| s).count();
-        Offsets {
-            by_station: offsets,
-            parameters: stations - parts,
-        }
+        Offsets { by_station: offsets, parameters: stations - parts }
     }
 
     fn joined_with(&self, first: usize) -> Vec<usize> {
@@ -117,11 +114,7 @@ impl NormalEquations {
             for j in 0..=i {
                 let known: f64 = (0..j).map(|k| lower[i * n + k] * lower[j * n + k]).sum();
                 let rest = at(i, j) + tie - known;
-                lower[i * n + j] = if i == j {
-                    rest.max(f64::MIN_POSITIVE).sqrt()
-                } else {
-                    rest / lower[j * n + j]
-                };
+                lower[i * n + j] = if i == j { rest.max(f64::MIN_POSITIVE).sqrt() } else { rest / lower[j * n + j] };
             }
             let known: f64 = (0..i).map(|k| lower[i * n + k] * solution[k]).sum();
             solution[i] = (self.right[part[i]] - known) / lower[i * n + i];
@@ -150,33 +143,21 @@ pub struct Offsets {
 impl Offsets {
     /// The offset of a station.
     pub fn known(&self, station: u8) -> Option<f64> {
-        self.by_station
-            .get(usize::from(station))
-            .copied()
-            .filter(|d| !d.is_nan())
+        self.by_station.get(usize::from(station)).copied().filter(|d| !d.is_nan())
     }
 
     /// The offset of a station, or where no reading says the largest of the model's: what was never measured is not
     /// taken for better than its neighbours.
     pub fn of(&self, station: u8) -> f64 {
-        self.known(station).unwrap_or_else(|| {
-            self.by_station
-                .iter()
-                .copied()
-                .filter(|d| !d.is_nan())
-                .fold(0.0, f64::max)
-        })
+        self.known(station)
+            .unwrap_or_else(|| self.by_station.iter().copied().filter(|d| !d.is_nan()).fold(0.0, f64::max))
     }
 
     /// The same offsets under another numbering of the stations: `number(new)` is the number here.
     pub fn renumbered(&self, stations: usize, number: impl Fn(u8) -> Option<u8>) -> Offsets {
         Offsets {
             by_station: (0..stations.min(256))
-                .map(|s| {
-                    number(s as u8)
-                        .and_then(|n| self.known(n))
-                        .unwrap_or(f64::NAN)
-                })
+                .map(|s| number(s as u8).and_then(|n| self.known(n)).unwrap_or(f64::NAN))
                 .collect(),
             parameters: self.parameters,
         }
@@ -189,24 +170,11 @@ mod tests {
     use super::*;
 
     fn span(readings: &[SpanReading], spanned: u32) -> Span<'_> {
-        Span {
-            visit: 0,
-            model: None,
-            era: 0,
-            overhaul_no: spanned,
-            spanned,
-            from_drawing: false,
-            readings,
-        }
+        Span { visit: 0, model: None, era: 0, overhaul_no: spanned, spanned, from_drawing: false, readings }
     }
 
     fn reading(station: u8, loss_in: f64) -> SpanReading {
-        SpanReading {
-            blade: 1,
-            station,
-            loss_in,
-            missed: 0,
-        }
+        SpanReading { blade: 1, station, loss_in, missed: 0 }
     }
 
     /// By hand. Overhaul one reads A, B at 8, 12; overhaul two B, C at 21, 23; so B - A = 4, C - B = 2 and, adding to zero,

@@ -114,16 +114,8 @@ impl Walker {
                         continue;
                     }
                     let stamp = self.stamp;
-                    let slot = self.slot(
-                        measurements.blade(position),
-                        measurements.station(position),
-                        dimension,
-                    );
-                    let start = |number| Start {
-                        stamp,
-                        number,
-                        after_in,
-                    };
+                    let slot = self.slot(measurements.blade(position), measurements.station(position), dimension);
+                    let start = |number| Start { stamp, number, after_in };
                     slot.visit = start(visit_no);
                     if visit.is_overhaul() {
                         slot.overhaul = start(overhaul_no);
@@ -191,9 +183,8 @@ impl Walker {
             let (from, start_in) = if known.stamp == stamp {
                 (known.number, known.after_in)
             } else if since_new
-                && let Some(new_in) = model
-                    .and_then(|m| m.stations.get(usize::from(station)))
-                    .and_then(|s| s.limits(dimension).new_in)
+                && let Some(new_in) =
+                    model.and_then(|m| m.stations.get(usize::from(station))).and_then(|s| s.limits(dimension).new_in)
             {
                 (0, new_in)
             } else {
@@ -204,12 +195,7 @@ impl Walker {
                 (Ok(at), Some(&last)) => (last, (nodes.len() - 1 - at) as u32),
                 _ => (from, 0),
             };
-            let reading = SpanReading {
-                blade,
-                station,
-                loss_in: round_to_nano(start_in - after),
-                missed,
-            };
+            let reading = SpanReading { blade, station, loss_in: round_to_nano(start_in - after), missed };
             self.found.push((from, reading));
         }
     }
@@ -225,12 +211,7 @@ impl Walker {
         listener: &mut impl Listener,
     ) {
         let votes = |from: u32| self.found.iter().filter(|(f, _)| *f == from).count();
-        let Some(from) = self
-            .found
-            .iter()
-            .map(|(from, _)| *from)
-            .max_by_key(|&from| (votes(from), from))
-        else {
+        let Some(from) = self.found.iter().map(|(from, _)| *from).max_by_key(|&from| (votes(from), from)) else {
             return;
         };
         self.readings.clear();

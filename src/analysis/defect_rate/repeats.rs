@@ -27,11 +27,7 @@ impl fmt::Display for Repeat {
         if from == to {
             write!(f, "blade {} at {from} %: {}", self.blade, self.findings)
         } else {
-            write!(
-                f,
-                "blade {} at {from}-{to} %: {}",
-                self.blade, self.findings
-            )
+            write!(f, "blade {} at {from}-{to} %: {}", self.blade, self.findings)
         }
     }
 }
@@ -44,11 +40,8 @@ pub fn repeats(findings: &[Defect]) -> Vec<Repeat> {
     if findings.len() < 2 {
         return Vec::new();
     }
-    let mut places: Vec<(u8, f64)> = findings
-        .iter()
-        .filter(|f| is_counted(f))
-        .filter_map(|f| Some((f.blade?, f.station_pct?)))
-        .collect();
+    let mut places: Vec<(u8, f64)> =
+        findings.iter().filter(|f| is_counted(f)).filter_map(|f| Some((f.blade?, f.station_pct?))).collect();
     places.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let mut repeats: Vec<Repeat> = Vec::new();
     while let Some((from, to)) = fullest(&places) {
@@ -70,10 +63,7 @@ fn fullest(places: &[(u8, f64)]) -> Option<(usize, usize)> {
     let mut to = 0;
     for (from, &(blade, pct)) in places.iter().enumerate() {
         to = to.max(from);
-        while to < places.len()
-            && places[to].0 == blade
-            && places[to].1 - pct <= SAME_PLACE_PCT + 1e-9
-        {
+        while to < places.len() && places[to].0 == blade && places[to].1 - pct <= SAME_PLACE_PCT + 1e-9 {
             to += 1;
         }
         if to - from > best.map_or(1, |(from, to)| to - from) {

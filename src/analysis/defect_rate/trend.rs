@@ -11,11 +11,7 @@ use crate::stats::trend::{FEWEST_EVENTS, laplace};
 ///
 /// By flight hours where they are recorded, else by the calendar.
 pub(super) fn trend_of(watch: &Watch, findings: &[Defect], between: &Between<'_>) -> Option<f64> {
-    let counted = || {
-        findings
-            .iter()
-            .filter(|f| is_counted(f) && watch.holds(f.found))
-    };
+    let counted = || findings.iter().filter(|f| is_counted(f) && watch.holds(f.found));
     if counted().count() < FEWEST_EVENTS {
         return None;
     }
@@ -24,25 +20,16 @@ pub(super) fn trend_of(watch: &Watch, findings: &[Defect], between: &Between<'_>
             return None;
         }
         let at = |day| {
-            if day > watch.from {
-                between(watch.from, day)
-            } else {
-                Some(0.0)
-            }
+            if day > watch.from { between(watch.from, day) } else { Some(0.0) }
         };
         let end = at(watch.to).filter(|end| *end > 0.0)?;
         // Rounding may carry a finding of the last day a little over the end.
-        let times: Option<Vec<f64>> = counted()
-            .map(|f| at(f.found).map(|t| t.clamp(0.0, end)))
-            .collect();
+        let times: Option<Vec<f64>> = counted().map(|f| at(f.found).map(|t| t.clamp(0.0, end))).collect();
         Some((times?, end))
     };
     let (times, end) = by_hours().unwrap_or_else(|| {
         let days = |f: &Defect| f64::from(f.found - watch.from);
-        (
-            counted().map(days).collect(),
-            f64::from(watch.to - watch.from),
-        )
+        (counted().map(days).collect(), f64::from(watch.to - watch.from))
     });
     laplace(&times, 0.0, end).ok().map(|test| test.p_value)
 }

@@ -71,10 +71,7 @@ pub(super) struct Watching {
 
 impl Watching {
     pub(super) fn of(fleet: &Fleet<'_>, median_per_year: Option<f64>) -> Watching {
-        Watching {
-            first_report: fleet.defects.list().iter().map(|d| d.found).min(),
-            median_per_year,
-        }
+        Watching { first_report: fleet.defects.list().iter().map(|d| d.found).min(), median_per_year }
     }
 
     /// First day of a propeller's exposure.
@@ -89,10 +86,7 @@ impl Watching {
         }
         let first_report = self.first_report.ok_or(NoExposure::NoReports)?;
         // Without a first day in service, the first record of the propeller shows that it was there.
-        let there = of
-            .in_service
-            .or_else(|| first_record(fleet, propeller))
-            .unwrap_or(fleet.as_of);
+        let there = of.in_service.or_else(|| first_record(fleet, propeller)).unwrap_or(fleet.as_of);
         Ok(first_report.max(there))
     }
 
@@ -104,19 +98,12 @@ impl Watching {
     ) -> Result<Watch, NoExposure> {
         let from = self.start(fleet, propeller)?;
         let to = last_day(fleet, propeller).max(from);
-        let read = fleet
-            .defects
-            .of(propeller)
-            .iter()
-            .filter(|f| is_counted(f) && from <= f.found && f.found <= to)
-            .count() as u32;
+        let read =
+            fleet.defects.of(propeller).iter().filter(|f| is_counted(f) && from <= f.found && f.found <= to).count()
+                as u32;
         let unreadable = unreadable_reports(fleet, propeller, from);
         let findings = read + unreadable;
-        let flown = if to > from {
-            between(from, to)
-        } else {
-            Some(0.0)
-        };
+        let flown = if to > from { between(from, to) } else { Some(0.0) };
         let (hours, hours_from) = match flown {
             Some(hours) => (hours, HoursFrom::Records),
             None => {
@@ -128,14 +115,7 @@ impl Watching {
             }
         };
         let least = if findings > 0 { FEWEST_HOURS } else { 0.0 };
-        Ok(Watch {
-            from,
-            to,
-            findings,
-            unreadable,
-            hours: hours.max(least),
-            hours_from,
-        })
+        Ok(Watch { from, to, findings, unreadable, hours: hours.max(least), hours_from })
     }
 }
 
@@ -145,25 +125,15 @@ fn first_record(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
     let reading = fleet.flying.readings(propeller).first().map(|r| r.day);
     let fitting = fleet.flying.fittings(propeller).first().map(|f| f.from);
     let finding = fleet.defects.of(propeller).first().map(|d| d.found);
-    let stay = fleet
-        .places
-        .stays(propeller)
-        .iter()
-        .find_map(|stay| stay.from);
-    [visit, reading, fitting, finding, stay]
-        .into_iter()
-        .flatten()
-        .min()
+    let stay = fleet.places.stays(propeller).iter().find_map(|stay| stay.from);
+    [visit, reading, fitting, finding, stay].into_iter().flatten().min()
 }
 
 /// Reports of a propeller that were set aside and are not dated before a day.
 fn unreadable_reports(fleet: &Fleet<'_>, propeller: u32, from: Day) -> u32 {
     let spoiled = &fleet.defects.spoiled;
     let first = spoiled.partition_point(|&(p, _)| p < propeller);
-    let days = fleet
-        .loaded
-        .table(Table::Defects)
-        .and_then(|table| table.days("found_date"));
+    let days = fleet.loaded.table(Table::Defects).and_then(|table| table.days("found_date"));
     spoiled[first..]
         .iter()
         .take_while(|&&(p, _)| p == propeller)

@@ -38,19 +38,14 @@ impl Interval {
             Stated::NotRecorded => of_model.unwrap_or(Stated::NotRecorded),
             own => own,
         };
-        let force_without_model = if fleet.loaded.table(Table::Models).is_none() {
-            Force::Recommended
-        } else {
-            Force::Binding
-        };
+        let force_without_model =
+            if fleet.loaded.table(Table::Models).is_none() { Force::Recommended } else { Force::Binding };
         Interval {
             hours: own_or(of.interval_hours, model.map(|m| m.interval_hours)),
             months: own_or(of.interval_months, model.map(|m| m.interval_months)),
             month_rule: model.map_or(MonthRule::SameDay, |m| m.month_rule),
             from: model.map_or(IntervalFrom::Release, |m| m.interval_from),
-            force: of
-                .force
-                .unwrap_or(model.map_or(force_without_model, |m| m.force)),
+            force: of.force.unwrap_or(model.map_or(force_without_model, |m| m.force)),
             unreadable: of.override_unreadable,
         }
     }
@@ -58,9 +53,7 @@ impl Interval {
     /// Whether what the maker states is not all recorded, or is that there is no limit of either kind.
     pub fn is_not_stated(&self) -> bool {
         let limits = [self.hours, self.months];
-        self.unreadable
-            || limits.contains(&Stated::NotRecorded)
-            || limits == [Stated::NoLimit, Stated::NoLimit]
+        self.unreadable || limits.contains(&Stated::NotRecorded) || limits == [Stated::NoLimit, Stated::NoLimit]
     }
 
     /// The calendar limit of a cycle that starts on a day; `None` when no months are stated.
@@ -81,9 +74,7 @@ impl Interval {
             .hours
             .value()
             .zip(hours_per_day)
-            .and_then(|(hours, rate)| {
-                crate::analysis::hours::Reached::after(start, hours, Some(rate)).day()
-            });
+            .and_then(|(hours, rate)| crate::analysis::hours::Reached::after(start, hours, Some(rate)).day());
         let next = match (self.calendar_limit(start), by_hours) {
             (Some(a), Some(b)) => a.min(b),
             (a, b) => a.or(b)?,

@@ -86,9 +86,7 @@ pub(super) fn state(interval: &Interval, facts: Facts, warning_days: u32) -> Sta
         return State::HoursNotKnown;
     }
     match facts.days_to_due {
-        Some(days) if i64::from(days) <= i64::from(warning_days) => {
-            State::LimitWithin { days: warning_days }
-        }
+        Some(days) if i64::from(days) <= i64::from(warning_days) => State::LimitWithin { days: warning_days },
         _ => State::WithinLimit,
     }
 }

@@ -97,18 +97,10 @@ impl BaseAir {
         let category = base.corrosivity.and_then(Corrosivity::from_word);
         let words = base.air.and_then(PlainAir::from_word);
         let stated = match (category, words) {
-            (Some(category), _) => Some(BaseAir::of_category(
-                category,
-                AirSource::Category,
-                settings,
-            )),
+            (Some(category), _) => Some(BaseAir::of_category(category, AirSource::Category, settings)),
             (None, Some(words)) => {
                 let category = category_of(words, settings);
-                Some(BaseAir::of_category(
-                    category,
-                    AirSource::PlainWords,
-                    settings,
-                ))
+                Some(BaseAir::of_category(category, AirSource::PlainWords, settings))
             }
             (None, None) => None,
         };
@@ -179,7 +171,6 @@ impl Airs {
 
     /// The air at a base by its number; `None` is a place that is not recorded.
     pub fn of(&self, base: Option<u32>) -> &BaseAir {
-        base.and_then(|number| self.of_bases.get(number as usize))
-            .unwrap_or(&self.no_base)
+        base.and_then(|number| self.of_bases.get(number as usize)).unwrap_or(&self.no_base)
     }
 }

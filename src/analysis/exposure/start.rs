@@ -38,10 +38,7 @@ impl Start {
         let spoiled = &fleet.visits.spoiled;
         let first = spoiled.partition_point(|s| s.propeller < propeller);
         let mut earliest = in_service;
-        for visit in spoiled[first..]
-            .iter()
-            .take_while(|s| s.propeller == propeller)
-        {
+        for visit in spoiled[first..].iter().take_while(|s| s.propeller == propeller) {
             match visit.day {
                 Some(day) => earliest = earliest.min(day),
                 // A new propeller had no visit before its first day.
@@ -75,9 +72,7 @@ impl Start {
     pub fn words(self) -> Option<&'static str> {
         match self {
             Start::Overhaul(_) | Start::Fresh(_) => None,
-            Start::OnRecord(_) => {
-                Some("no overhaul on record: at least this, what came before is not known")
-            }
+            Start::OnRecord(_) => Some("no overhaul on record: at least this, what came before is not known"),
             Start::NotKnown => Some("start not known; ranked by the longest time there can be"),
         }
     }

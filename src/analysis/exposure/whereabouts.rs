@@ -23,22 +23,11 @@ pub struct Whereabouts {
 }
 
 /// The places of a propeller between two days, in order of time and without a hole; nothing when `to` is not after `from`.
-pub fn whereabouts_into(
-    fleet: &Fleet<'_>,
-    propeller: u32,
-    from: Day,
-    to: Day,
-    out: &mut Vec<Whereabouts>,
-) {
+pub fn whereabouts_into(fleet: &Fleet<'_>, propeller: u32, from: Day, to: Day, out: &mut Vec<Whereabouts>) {
     let mut add = |begin: Day, end: Day, base: Option<u32>, kept: Kept| {
         let (begin, end) = (begin.max(from), end.min(to));
         if end > begin {
-            out.push(Whereabouts {
-                from: begin,
-                to: end,
-                base,
-                kept,
-            });
+            out.push(Whereabouts { from: begin, to: end, base, kept });
         }
     };
     let stays = fleet.places.stays(propeller);
@@ -66,9 +55,8 @@ pub fn base_on(fleet: &Fleet<'_>, propeller: u32, day: Day) -> Option<u32> {
     match stays.first().map(|stay| stay.from) {
         None => fleet.places.home(propeller),
         Some(None) => None,
-        Some(Some(_)) => stays
-            .iter()
-            .rfind(|stay| stay.from.is_some_and(|from| from <= day))
-            .and_then(|stay| stay.base),
+        Some(Some(_)) => {
+            stays.iter().rfind(|stay| stay.from.is_some_and(|from| from <= day)).and_then(|stay| stay.base)
+        }
     }
 }

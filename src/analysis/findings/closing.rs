@@ -65,9 +65,7 @@ impl StillOpen {
             StillOpen::ScrappedButListed => "recorded as scrapped, and the propeller is listed",
             StillOpen::Crack => "only scrapping closes a crack",
             StillOpen::NoShopVisit => "no released shop visit since",
-            StillOpen::BlendNotWithin => {
-                "blended, though not within the screen, no released shop visit since"
-            }
+            StillOpen::BlendNotWithin => "blended, though not within the screen, no released shop visit since",
             StillOpen::BlendedOnNoDay => "blended on no recorded day, and not within the screen",
             StillOpen::RecheckDue => "accepted, and its recheck is due",
             StillOpen::NoRecheckDate => "accepted without a recheck date",
@@ -109,32 +107,17 @@ fn needed(report: &Defect) -> Option<Needed> {
         return None;
     }
     if report.kind.is_shop_only() {
-        return Some(Needed {
-            from: report.found,
-            worked_on: false,
-        });
+        return Some(Needed { from: report.found, worked_on: false });
     }
     let acted = report.action_date.map(|day| day.max(report.found));
     // The day after: what is reported on the day of release was found on the released propeller.
     let later = report.found + 1;
     match report.action {
         Action::Scrapped => None,
-        Action::Blended | Action::Shop => Some(Needed {
-            from: acted?,
-            worked_on: false,
-        }),
-        Action::Accepted => Some(Needed {
-            from: acted?.max(later),
-            worked_on: true,
-        }),
-        Action::NoAction if !report.action_recorded => Some(Needed {
-            from: acted?.max(later),
-            worked_on: true,
-        }),
-        Action::NoAction => Some(Needed {
-            from: later,
-            worked_on: true,
-        }),
+        Action::Blended | Action::Shop => Some(Needed { from: acted?, worked_on: false }),
+        Action::Accepted => Some(Needed { from: acted?.max(later), worked_on: true }),
+        Action::NoAction if !report.action_recorded => Some(Needed { from: acted?.max(later), worked_on: true }),
+        Action::NoAction => Some(Needed { from: later, worked_on: true }),
     }
 }
 
@@ -154,22 +137,15 @@ pub fn closing_visit(report: &Defect, visits: &[Visit]) -> Option<usize> {
 /// that it flies on.
 fn is_scrapped(fleet: &Fleet<'_>, report: &Defect) -> bool {
     let status = fleet.propellers.get(report.propeller).status;
-    (status == Status::Scrapped || report.action == Action::Scrapped)
-        && !is_listed(fleet, report.propeller)
+    (status == Status::Scrapped || report.action == Action::Scrapped) && !is_listed(fleet, report.propeller)
 }
 
 /// Whether a report is open as of the fleet's date, and by which record it is closed otherwise.
 ///
 /// `visit` is the number of the visit that [`closing_visit`] names, `field_repair` what the screen says.
-pub fn state_of(
-    fleet: &Fleet<'_>,
-    report: &Defect,
-    visit: Option<u32>,
-    field_repair: FieldRepair,
-) -> FindingState {
-    let dressed = report.action == Action::Blended
-        && !report.kind.is_shop_only()
-        && field_repair == FieldRepair::Within;
+pub fn state_of(fleet: &Fleet<'_>, report: &Defect, visit: Option<u32>, field_repair: FieldRepair) -> FindingState {
+    let dressed =
+        report.action == Action::Blended && !report.kind.is_shop_only() && field_repair == FieldRepair::Within;
     let accepted = (report.action == Action::Accepted && !report.kind.is_shop_only())
         .then_some(report.recheck)
         .flatten()
@@ -182,10 +158,7 @@ pub fn state_of(
             .or(accepted.map(ClosedBy::AcceptedUntil))
             .or_else(|| is_scrapped(fleet, report).then_some(ClosedBy::Scrapped))
     };
-    closed.map_or_else(
-        || FindingState::Open(why_open(report)),
-        FindingState::Closed,
-    )
+    closed.map_or_else(|| FindingState::Open(why_open(report)), FindingState::Closed)
 }
 
 fn why_open(report: &Defect) -> StillOpen {
@@ -215,9 +188,7 @@ impl ClosedBy {
                 format!("{work} released {}{place}", visit.day)
             }
             ClosedBy::Blended => {
-                let day = report
-                    .action_date
-                    .map_or_else(|| ", day not recorded".to_string(), |day| format!(" {day}"));
+                let day = report.action_date.map_or_else(|| ", day not recorded".to_string(), |day| format!(" {day}"));
                 let place = place(fleet, Table::Defects, Some(report.row));
                 format!("blended{day}{place}")
             }
@@ -227,9 +198,7 @@ impl ClosedBy {
             }
             ClosedBy::Scrapped => {
                 let propeller = fleet.propellers.get(report.propeller);
-                let day = propeller
-                    .end_date
-                    .map_or_else(String::new, |day| format!(" {day}"));
+                let day = propeller.end_date.map_or_else(String::new, |day| format!(" {day}"));
                 let place = place(fleet, Table::Propellers, Some(propeller.row));
                 format!("propeller scrapped{day}{place}")
             }

@@ -51,9 +51,7 @@ impl MeasuredDays {
                     let before = measurements.raw_reading(dimension, Moment::Before, position);
                     let after = measurements.raw_reading(dimension, Moment::After, position);
                     let entry = (blade, dimension, visit.day);
-                    if !as_it_left(visit, before, after).is_nan()
-                        && !self.days[from..].contains(&entry)
-                    {
+                    if !as_it_left(visit, before, after).is_nan() && !self.days[from..].contains(&entry) {
                         self.days.push(entry);
                     }
                 }
@@ -62,19 +60,11 @@ impl MeasuredDays {
     }
 
     /// The last day before `before` on which a blade (each of `blades`, where it is not recorded) was measured.
-    fn last(
-        &self,
-        blade: Option<u8>,
-        blades: u8,
-        dimension: Dimension,
-        before: Option<Day>,
-    ) -> Option<Day> {
+    fn last(&self, blade: Option<u8>, blades: u8, dimension: Dimension, before: Option<Day>) -> Option<Day> {
         let of_blade = |blade: u8| {
             self.days
                 .iter()
-                .rfind(|(b, d, day)| {
-                    *b == blade && *d == dimension && before.is_none_or(|before| *day < before)
-                })
+                .rfind(|(b, d, day)| *b == blade && *d == dimension && before.is_none_or(|before| *day < before))
                 .map(|(_, _, day)| *day)
         };
         match blade {
@@ -121,10 +111,7 @@ pub fn at_place(
         let counts = |dimension: Dimension| {
             let since = measured.last(finding.blade, blades, dimension, stretch.worked_on);
             match other.action_date {
-                Some(day) => {
-                    since.is_none_or(|since| day > since)
-                        && stretch.until.is_none_or(|until| day <= until)
-                }
+                Some(day) => since.is_none_or(|since| day > since) && stretch.until.is_none_or(|until| day <= until),
                 // A blend without a day counts as made after the last visit.
                 None => stretch.until.is_none(),
             }
@@ -137,15 +124,9 @@ pub fn at_place(
                 .fold(0.0, f64::max);
             others += (depth * PER_INCH).round() as i64;
         }
-        lines_up |= across
-            && Dimension::ALL
-                .into_iter()
-                .any(|d| takes(finding.surface, d) && counts(d));
+        lines_up |= across && Dimension::ALL.into_iter().any(|d| takes(finding.surface, d) && counts(d));
     }
-    AtPlace {
-        others_in: others as f64 / PER_INCH,
-        lines_up,
-    }
+    AtPlace { others_in: others as f64 / PER_INCH, lines_up }
 }
 
 /// Whether two reports may lie within 1 in of one radius on one blade.
@@ -167,21 +148,13 @@ fn lie_across(one: &Defect, other: &Defect) -> bool {
         && other.blade.is_some()
         && one.station_in.is_some()
         && other.station_in.is_some()
-        && one
-            .surface
-            .zip(other.surface)
-            .is_some_and(|(a, b)| line_up_across(a, b))
+        && one.surface.zip(other.surface).is_some_and(|(a, b)| line_up_across(a, b))
 }
 
 /// Blades of the propeller: what its model says, two where it does not, and no fewer than were measured.
 fn blades_of(fleet: &Fleet<'_>, finding: &Defect, measured: &MeasuredDays) -> u8 {
-    let stated =
-        model_now(fleet, finding.propeller).and_then(|model| fleet.models.get(model).blades);
-    measured
-        .days
-        .iter()
-        .map(|(blade, ..)| *blade)
-        .fold(stated.unwrap_or(2), u8::max)
+    let stated = model_now(fleet, finding.propeller).and_then(|model| fleet.models.get(model).blades);
+    measured.days.iter().map(|(blade, ..)| *blade).fold(stated.unwrap_or(2), u8::max)
 }
 
 /// A finding's own depth and the blends at its place; `None` when its own depth is not recorded.

@@ -49,21 +49,10 @@ impl FatigueScreen {
     /// Steady stress in MPa at the finding's radius on a new blade of its model at full speed; `None` without a place,
     /// a highest speed, a diameter, or sections.
     pub fn steady_stress_mpa(&self, fleet: &Fleet<'_>, report: &Defect) -> Option<f64> {
-        let number = model_on(
-            &fleet.propellers,
-            &fleet.visits,
-            report.propeller,
-            report.found,
-        )?;
+        let number = model_on(&fleet.propellers, &fleet.visits, report.propeller, report.found)?;
         let model = fleet.models.get(number);
         let tip_in = model.diameter_in? / 2.0;
-        let stress = steady_stress(
-            &sections(model),
-            report.station_in?,
-            tip_in,
-            model.max_rpm?,
-            self.density_kg_m3,
-        );
+        let stress = steady_stress(&sections(model), report.station_in?, tip_in, model.max_rpm?, self.density_kg_m3);
         stress.ok().map(|s| s.stress_mpa)
     }
 }
@@ -74,11 +63,7 @@ fn sections(model: &Model) -> Vec<Section> {
         .stations
         .iter()
         .filter_map(|s| {
-            Some(Section {
-                station_in: s.station_in?,
-                width_in: s.width.new_in?,
-                thickness_in: s.thickness.new_in?,
-            })
+            Some(Section { station_in: s.station_in?, width_in: s.width.new_in?, thickness_in: s.thickness.new_in? })
         })
         .collect()
 }

@@ -39,8 +39,7 @@ impl Urgency {
         }
         // What is known may be beyond the screen already; what is not known may be worse.
         let measured = report.depth_in.is_some()
-            && (report.surface.is_some()
-                || report.station_pct.is_some_and(|pct| pct >= HUB_REGION_PCT));
+            && (report.surface.is_some() || report.station_pct.is_some_and(|pct| pct >= HUB_REGION_PCT));
         match screen {
             _ if !measured && report.surface != Some(Surface::Hub) => Urgency::NotMeasured,
             FieldRepair::NotMeasured => Urgency::NotMeasured,
@@ -79,12 +78,7 @@ pub struct Severity {
 impl Severity {
     /// Of a report: its urgency, the share of fatigue strength kept, and its cumulative depth over the screen's depth; `None`
     /// where not known.
-    pub fn of(
-        report: &Defect,
-        urgency: Urgency,
-        strength_retained: Option<f64>,
-        depth_share: Option<f64>,
-    ) -> Severity {
+    pub fn of(report: &Defect, urgency: Urgency, strength_retained: Option<f64>, depth_share: Option<f64>) -> Severity {
         // No depth makes a crack or a bend the smaller evil, nor a propeller that was to be scrapped.
         let by_depth = urgency > Urgency::ShopOnlyKind;
         let share = depth_share.filter(|_| by_depth);
@@ -122,12 +116,8 @@ fn rank_of_kind(kind: DefectKind) -> u8 {
 
 /// Leading edge and outer third, then leading edge, then outer third, then the rest. What is not recorded may be there.
 fn rank_of_place(report: &Defect) -> u8 {
-    let leading = report
-        .surface
-        .is_none_or(|surface| surface == Surface::LeadingEdge);
-    let outer = report
-        .station_pct
-        .is_none_or(|pct| RadiusThird::of(pct) == RadiusThird::Outer);
+    let leading = report.surface.is_none_or(|surface| surface == Surface::LeadingEdge);
+    let outer = report.station_pct.is_none_or(|pct| RadiusThird::of(pct) == RadiusThird::Outer);
     match (leading, outer) {
         (true, true) => 0,
         (true, false) => 1,

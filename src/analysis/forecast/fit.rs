@@ -115,23 +115,11 @@ impl Observations {
 
     /// The prior on the spread: a share of the mean loss.
     fn prior(&self, dimension: Dimension, forecast: &ForecastSettings) -> SpreadPrior {
-        let sum: f64 = self
-            .values
-            .iter()
-            .zip(&self.weights)
-            .map(|(v, w)| v * w)
-            .sum();
+        let sum: f64 = self.values.iter().zip(&self.weights).map(|(v, w)| v * w).sum();
         let mean = sum / self.weights.iter().sum::<f64>();
         // Losses that are nil on average are the gauge's doing and say nothing of a spread.
-        let mean = if mean > 0.0 {
-            mean
-        } else {
-            usual_loss_in(dimension, forecast)
-        };
-        SpreadPrior {
-            degrees_of_freedom: forecast.prior_weight,
-            spread: forecast.prior_spread_fraction * mean,
-        }
+        let mean = if mean > 0.0 { mean } else { usual_loss_in(dimension, forecast) };
+        SpreadPrior { degrees_of_freedom: forecast.prior_weight, spread: forecast.prior_spread_fraction * mean }
     }
 }
 
@@ -147,9 +135,7 @@ fn spanned(cycle: &Cycle) -> f64 {
 }
 
 fn group_of(members: &[u32], groups: &[Group], propeller: u32) -> Group {
-    members
-        .binary_search(&propeller)
-        .map_or_else(|_| Group::default(), |at| groups[at])
+    members.binary_search(&propeller).map_or_else(|_| Group::default(), |at| groups[at])
 }
 
 /// The pool a fit is made for.
@@ -172,24 +158,17 @@ impl Fit {
         parameters: usize,
         forecast: &ForecastSettings,
     ) -> Fit {
-        let service_loss_in =
-            (scatter.services > 0).then(|| scatter.service_in / scatter.services as f64);
+        let service_loss_in = (scatter.services > 0).then(|| scatter.service_in / scatter.services as f64);
         let mut fit = Fit {
             model: pool.model,
             name: pool.name,
             dimension,
             cycles: cycles.len(),
-            propellers: Observations::of(cycles, |c| Some((c.mean_loss_in, 1.0)))
-                .members
-                .len(),
+            propellers: Observations::of(cycles, |c| Some((c.mean_loss_in, 1.0))).members.len(),
             estimate: Estimate::NotEstimable,
             first: None,
             reml: None,
-            own: OwnLoss {
-                per_cycle: 0.0,
-                lasting: 0.0,
-                reading: 0.0,
-            },
+            own: OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 },
             service_loss_in,
             correlation: None,
             // An assumed loss is taken as normal.
@@ -240,9 +219,7 @@ impl Fit {
         if first.len() < FIRST_TO_WEIGH || cycles.len() - first.len() < OTHERS_TO_WEIGH {
             return None;
         }
-        let others = Observations::of(cycles, |c| {
-            (!c.from_drawing).then(|| (c.mean_loss_in, spanned(c)))
-        });
+        let others = Observations::of(cycles, |c| (!c.from_drawing).then(|| (c.mean_loss_in, spanned(c))));
         let statistics = others.statistics()?;
         let ratio = RatioFit::new(&statistics, others.prior(self.dimension, forecast)).ok()?;
         let deviations: Vec<(f64, f64)> = first
@@ -254,10 +231,7 @@ impl Fit {
                 (cycle.mean_loss_in - common.mean, variance)
             })
             .collect();
-        Some(first_cycles(
-            &deviations,
-            ratio.predict(&Group::default()).cycle_variance,
-        ))
+        Some(first_cycles(&deviations, ratio.predict(&Group::default()).cycle_variance))
     }
 
     /// What the next cycles of a propeller are expected to take in common; `None` when that is not estimable.
@@ -271,10 +245,7 @@ impl Fit {
     /// Chance that every station is within its margin after `k` more cycles; 0 where the numbers allow no answer, so
     /// that an unusable one never makes a propeller look safer.
     pub fn chance(&self, k: u32, common: &CommonLoss, stations: &[Station]) -> f64 {
-        self.passage
-            .as_ref()
-            .and_then(|passage| passage.chance(k, common, &self.own, stations).ok())
-            .unwrap_or(0.0)
+        self.passage.as_ref().and_then(|passage| passage.chance(k, common, &self.own, stations).ok()).unwrap_or(0.0)
     }
 
     /// Chance that after one more cycle every station has at least `spare` left, whatever it has now, in inches.
@@ -292,17 +263,12 @@ impl Fit {
 
     /// Degrees of freedom of Student's t in every prediction; infinite for an assumed loss.
     pub fn degrees_of_freedom(&self) -> f64 {
-        self.passage
-            .as_ref()
-            .map_or(f64::INFINITY, FirstPassage::degrees_of_freedom)
+        self.passage.as_ref().map_or(f64::INFINITY, FirstPassage::degrees_of_freedom)
     }
 
     /// Mean loss of a cycle, in inches, as reported.
     pub fn mean_loss_in(&self) -> Option<f64> {
-        self.reml
-            .as_ref()
-            .map(|reml| reml.mean)
-            .or_else(|| Some(self.common(u32::MAX)?.mean))
+        self.reml.as_ref().map(|reml| reml.mean).or_else(|| Some(self.common(u32::MAX)?.mean))
     }
 
     /// Whether there are so few cycles that every number is marked.
@@ -314,53 +280,30 @@ impl Fit {
 /// Shift and variance of first cycles, from their deviations (with variances) from a fit of the others.
 fn first_cycles(deviations: &[(f64, f64)], cycle_variance: f64) -> FirstCycles {
     let precision: f64 = deviations.iter().map(|(_, variance)| 1.0 / variance).sum();
-    let weighted: f64 = deviations
-        .iter()
-        .map(|(dev, variance)| dev / variance)
-        .sum();
+    let weighted: f64 = deviations.iter().map(|(dev, variance)| dev / variance).sum();
     let shift = weighted / precision;
     let clear = shift.abs() >= 2.0 / precision.sqrt();
     // Without any variance the quotients say nothing.
-    let shift_in = if shift.is_finite() && clear {
-        shift
-    } else {
-        0.0
-    };
-    let excess: f64 = deviations
-        .iter()
-        .map(|(dev, variance)| (dev - shift_in).powi(2) - variance)
-        .sum();
+    let shift_in = if shift.is_finite() && clear { shift } else { 0.0 };
+    let excess: f64 = deviations.iter().map(|(dev, variance)| (dev - shift_in).powi(2) - variance).sum();
     let variance_in2 = (excess / deviations.len() as f64).max(0.0);
     let weight = cycle_variance / (cycle_variance + variance_in2);
-    FirstCycles {
-        shift_in,
-        variance_in2,
-        weight: if weight > 0.0 { weight } else { 1.0 },
-    }
+    FirstCycles { shift_in, variance_in2, weight: if weight > 0.0 { weight } else { 1.0 } }
 }
 
 /// The scatter of one blade and station; none where the readings leave no degree of freedom.
 fn own_loss(scatter: &Scatter, parameters: usize) -> OwnLoss {
-    let freedom =
-        |observations: usize, overhauls: usize| observations.saturating_sub(overhauls + parameters);
+    let freedom = |observations: usize, overhauls: usize| observations.saturating_sub(overhauls + parameters);
     let mut sums = scatter.others;
     if freedom(sums.observations, sums.overhauls) < ENOUGH_FREEDOM {
         sums.join(&scatter.first);
     }
     let left = freedom(sums.observations, sums.overhauls);
-    let within = if left > 0 {
-        sums.squares / left as f64
-    } else {
-        0.0
-    };
+    let within = if left > 0 { sums.squares / left as f64 } else { 0.0 };
     let readings = scatter.paired.observations as f64 / scatter.paired.overhauls as f64;
     match scatter.pairs.split(within, readings) {
         Ok(parts) => parts.own,
-        Err(_) => OwnLoss {
-            per_cycle: within,
-            lasting: 0.0,
-            reading: 0.0,
-        },
+        Err(_) => OwnLoss { per_cycle: within, lasting: 0.0, reading: 0.0 },
     }
 }
 
@@ -371,22 +314,12 @@ mod tests {
     use crate::stats::residual_variances::CovarianceSums;
 
     fn cycle(propeller: u32, mean_loss_in: f64, from_drawing: bool) -> Cycle {
-        Cycle {
-            propeller,
-            visit: 0,
-            mean_loss_in,
-            spanned: 1,
-            readings: 4,
-            from_drawing,
-        }
+        Cycle { propeller, visit: 0, mean_loss_in, spanned: 1, readings: 4, from_drawing }
     }
 
     fn fit(cycles: &[Cycle], dimension: Dimension) -> Fit {
         let cycles: Vec<&Cycle> = cycles.iter().collect();
-        let pool = PoolOf {
-            model: None,
-            name: "fleet".into(),
-        };
+        let pool = PoolOf { model: None, name: "fleet".into() };
         let forecast = crate::settings::Settings::default().forecast;
         Fit::of(pool, dimension, &cycles, &Scatter::default(), 0, &forecast)
     }
@@ -401,19 +334,14 @@ mod tests {
         assert!((first.weight - 2.0 / (2.0 + 4.48 / 3.0)).abs() < 1e-12);
         // Within two standard errors: no shift; less scatter than expected: no variance.
         let first = first_cycles(&[(0.5, 1.0), (-0.2, 1.0)], 2.0);
-        assert_eq!(
-            (first.shift_in, first.variance_in2, first.weight),
-            (0.0, 0.0, 1.0)
-        );
+        assert_eq!((first.shift_in, first.variance_in2, first.weight), (0.0, 0.0, 1.0));
         let nothing = first_cycles(&[(0.0, 0.0), (0.0, 0.0)], 0.0);
         assert_eq!((nothing.shift_in, nothing.weight), (0.0, 1.0));
     }
 
     #[test]
     fn first_cycles_are_weighed_only_beside_enough_others() {
-        let mut cycles: Vec<Cycle> = (0..20)
-            .map(|i| cycle(i / 2, 0.008 + 0.0005 * f64::from(i % 5), false))
-            .collect();
+        let mut cycles: Vec<Cycle> = (0..20).map(|i| cycle(i / 2, 0.008 + 0.0005 * f64::from(i % 5), false)).collect();
         cycles.extend((20..25).map(|i| cycle(i, 0.012 + 0.003 * f64::from(i % 3), true)));
         cycles.sort_by_key(|c| c.propeller);
         let weighed = fit(&cycles, Dimension::Thickness);
@@ -462,16 +390,8 @@ mod tests {
     /// 19, first cycles are taken in.
     #[test]
     fn first_cycles_enter_the_variance_when_the_others_are_few() {
-        let sums = |squares, overhauls: usize| ResidualSums {
-            squares,
-            observations: 2 * overhauls,
-            overhauls,
-        };
-        let scatter = |others| Scatter {
-            others,
-            first: sums(30.0, 10),
-            ..Scatter::default()
-        };
+        let sums = |squares, overhauls: usize| ResidualSums { squares, observations: 2 * overhauls, overhauls };
+        let scatter = |others| Scatter { others, first: sums(30.0, 10), ..Scatter::default() };
         let many = own_loss(&scatter(sums(39.0, 40)), 1);
         assert_eq!(many.per_cycle, 1.0);
         let few = own_loss(&scatter(sums(19.0, 20)), 1);
@@ -480,12 +400,7 @@ mod tests {
         // Enough pairs that lean against each other: gauge error is taken out.
         let mut with_pairs = scatter(sums(39.0, 40));
         with_pairs.paired = sums(39.0, 40);
-        with_pairs.pairs = CovarianceSums {
-            successive: -6.0,
-            successive_pairs: 40,
-            distant: 0.0,
-            distant_pairs: 40,
-        };
+        with_pairs.pairs = CovarianceSums { successive: -6.0, successive_pairs: 40, distant: 0.0, distant_pairs: 40 };
         let split = own_loss(&with_pairs, 1);
         // c1 = -6/40/(1 - 1/2) = -0.3, g^2 = 0.3, w_true^2 = 1 - 0.6.
         assert!((split.reading - 0.3).abs() < 1e-12 && (split.per_cycle - 0.4).abs() < 1e-12);

@@ -20,9 +20,7 @@ impl Forecaster<'_, '_> {
             for (station, at) in of.stations.iter().enumerate() {
                 for dimension in Dimension::ALL {
                     let limits = at.limits(dimension);
-                    let (Some(new_in), Some(min_in), true) =
-                        (limits.new_in, limits.min_in, at.usable)
-                    else {
+                    let (Some(new_in), Some(min_in), true) = (limits.new_in, limits.min_in, at.usable) else {
                         continue;
                     };
                     margins.push(Margin {

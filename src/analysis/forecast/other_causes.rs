@@ -20,10 +20,7 @@ pub enum Verdict {
 
 /// Whether the records state outcomes at all: where the column is absent every visit counts as released, and that is no record.
 pub fn outcomes_kept(fleet: &Fleet<'_>) -> bool {
-    fleet
-        .loaded
-        .table(Table::Overhauls)
-        .is_some_and(|table| table.choices("outcome").is_some())
+    fleet.loaded.table(Table::Overhauls).is_some_and(|table| table.choices("outcome").is_some())
 }
 
 /// The verdict of a visit by its number; `None` when it is no overhaul or its outcome is not recorded.
@@ -49,9 +46,7 @@ fn below_minimum(fleet: &Fleet<'_>, number: u32, visit: &Visit) -> bool {
     };
     let measurements = &fleet.measurements;
     measurements.range(number).any(|position| {
-        let station = model
-            .stations
-            .get(usize::from(measurements.station(position)));
+        let station = model.stations.get(usize::from(measurements.station(position)));
         station.is_some_and(|station| {
             Dimension::ALL.into_iter().any(|dimension| {
                 let reading = |moment| measurements.reading(dimension, moment, position);

@@ -38,10 +38,7 @@ pub struct CarriedLoss {
 
 impl CarriedLoss {
     /// No loss.
-    pub const NONE: CarriedLoss = CarriedLoss {
-        mean_in: 0.0,
-        variance_in2: 0.0,
-    };
+    pub const NONE: CarriedLoss = CarriedLoss { mean_in: 0.0, variance_in2: 0.0 };
 
     /// What is left of a dimension: less the loss expected, less two standard deviations of it. Metal does not grow.
     pub fn left_of(&self, value_in: f64) -> f64 {
@@ -64,8 +61,7 @@ impl Fits {
         for dimension in Dimension::ALL {
             for pool in 0..fits.pools[dimension as usize].len() {
                 let model = fits.pools[dimension as usize][pool].model;
-                fits.pools[dimension as usize][pool].correlation =
-                    correlation(fleet, &fits.cycles, model);
+                fits.pools[dimension as usize][pool].correlation = correlation(fleet, &fits.cycles, model);
             }
         }
         fits
@@ -89,9 +85,7 @@ impl Fits {
         missed: u32,
     ) -> Option<CarriedLoss> {
         let pool = self.pool(Some(model), dimension);
-        let common = pool
-            .common(propeller)
-            .filter(|_| pool.estimate == Estimate::Fitted)?;
+        let common = pool.common(propeller).filter(|_| pool.estimate == Estimate::Fitted)?;
         let offset = self.cycles.offsets.of(Some(model), dimension).of(station);
         Some(CarriedLoss {
             mean_in: f64::from(missed) * (common.mean + offset),
@@ -151,18 +145,12 @@ fn pools_of(
         .filter(|&p| is_listed(fleet, p))
         .all(|p| model_now(fleet, p).is_some_and(|m| own[m as usize]));
     if !alone || !own.contains(&true) {
-        let fleet = PoolOf {
-            model: None,
-            name: Arc::from("fleet"),
-        };
+        let fleet = PoolOf { model: None, name: Arc::from("fleet") };
         pools.push(pool(fleet, &|_| true));
     }
     for number in (0..models.len()).filter(|&m| own[m]) {
         pool_of[number] = pools.len();
-        let model = PoolOf {
-            model: Some(number as u32),
-            name: Arc::from(models[number].name.as_str()),
-        };
+        let model = PoolOf { model: Some(number as u32), name: Arc::from(models[number].name.as_str()) };
         pools.push(pool(model, &|m| m == number));
     }
     (pools, pool_of)
@@ -201,7 +189,5 @@ fn correlation(fleet: &Fleet<'_>, cycles: &Cycles, model: Option<u32>) -> Option
         xy += a * b;
     }
     let correlation = xy / (xx.sqrt() * yy.sqrt());
-    correlation
-        .is_finite()
-        .then(|| correlation.clamp(-1.0, 1.0))
+    correlation.is_finite().then(|| correlation.clamp(-1.0, 1.0))
 }

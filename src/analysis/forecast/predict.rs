@@ -48,20 +48,13 @@ impl Side<'_> {
         if stations.iter().all(|s| s.carried_variance == 0.0) {
             return with;
         }
-        let plain: Vec<Station> = stations
-            .iter()
-            .map(|s| Station {
-                carried_variance: 0.0,
-                ..*s
-            })
-            .collect();
+        let plain: Vec<Station> = stations.iter().map(|s| Station { carried_variance: 0.0, ..*s }).collect();
         with.min(self.fit.chance(k, &self.common, &plain))
     }
 
     /// Room left after the next overhaul over its standard deviation, at one place.
     fn score(&self, station: &Station) -> f64 {
-        let variance =
-            self.common.sum_variance(1) + self.fit.own.sum_variance(1) + station.carried_variance;
+        let variance = self.common.sum_variance(1) + self.fit.own.sum_variance(1) + station.carried_variance;
         // Without any variance the room alone orders the places.
         (station.margin - self.common.mean - station.offset) / variance.sqrt().max(1e-12)
     }
@@ -80,9 +73,7 @@ impl Side<'_> {
 fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
     let at_visit = margin.value_in? - margin.minimum_in?;
     let dressed = at_visit - margin.margin_in?;
-    Some(round_to_nano(
-        at_visit - (dressed - service_loss_in.max(0.0)).max(0.0),
-    ))
+    Some(round_to_nano(at_visit - (dressed - service_loss_in.max(0.0)).max(0.0)))
 }
 
 impl<'f, 'a> Forecaster<'f, 'a> {
@@ -125,12 +116,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
                 Some((row, station))
             })
             .unzip();
-        (!stations.is_empty()).then_some(Side {
-            fit,
-            common,
-            stations,
-            rows,
-        })
+        (!stations.is_empty()).then_some(Side { fit, common, stations, rows })
     }
 
     /// What is left of a propeller with these margins, which are all of its own.
@@ -138,11 +124,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         let model = model_now(self.fleet, propeller);
         let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
         let below_minimum = margins.iter().any(|m| m.margin_in.is_some_and(|m| m < 0.0));
-        let pass = if below_minimum {
-            Some(Vec::new())
-        } else {
-            outlook(&sides)
-        };
+        let pass = if below_minimum { Some(Vec::new()) } else { outlook(&sides) };
         let mut places = [0; 5];
         for margin in margins {
             places[margin.basis as usize] += 1;
@@ -150,24 +132,12 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         let limited = |d: Dimension| margins.iter().any(|m| m.dimension == d);
         let support = Dimension::ALL.map(|dimension| {
             let fit = self.fits.pool(model, dimension);
-            limited(dimension).then(|| Support {
-                pool: fit.name.clone(),
-                cycles: fit.cycles,
-                estimate: fit.estimate,
-            })
+            limited(dimension).then(|| Support { pool: fit.name.clone(), cycles: fit.cycles, estimate: fit.estimate })
         });
-        let not_counted = Dimension::ALL
-            .into_iter()
-            .any(|d| limited(d) && sides[d as usize].is_none());
+        let not_counted = Dimension::ALL.into_iter().any(|d| limited(d) && sides[d as usize].is_none());
         Remaining {
             propeller,
-            overhauls_recorded: self
-                .fleet
-                .visits
-                .of(propeller)
-                .iter()
-                .filter(|v| v.is_overhaul())
-                .count() as u32,
+            overhauls_recorded: self.fleet.visits.of(propeller).iter().filter(|v| v.is_overhaul()).count() as u32,
             limiting: limiting(&sides, margins),
             upper_bound: pass.is_some()
                 && !below_minimum
@@ -215,21 +185,12 @@ fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<Limitin
         let place = side.and_then(|s| Some((s, s.rows.iter().position(|&r| r == row)?)));
         let expected_loss_in = place.map(|(s, at)| s.common.mean + s.stations[at].offset);
         // Scored by the margin of today, since that is what rejects it.
-        let score = place.map_or(f64::NEG_INFINITY, |(s, at)| {
-            s.score(&Station {
-                margin: margin_in,
-                ..s.stations[at]
-            })
-        });
+        let score =
+            place.map_or(f64::NEG_INFINITY, |(s, at)| s.score(&Station { margin: margin_in, ..s.stations[at] }));
         points.push((
             0.0,
             score,
-            LimitingPoint {
-                margin: *margin,
-                margin_in,
-                expected_loss_in,
-                pass_chance_next: 0.0,
-            },
+            LimitingPoint { margin: *margin, margin_in, expected_loss_in, pass_chance_next: 0.0 },
         ));
     }
     if points.is_empty() {
@@ -253,11 +214,7 @@ fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<Limitin
     points
         .into_iter()
         .reduce(|a, b| {
-            let closer = if (a.0 - b.0).abs() < SAME_CHANCE {
-                b.1 < a.1
-            } else {
-                b.0 < a.0
-            };
+            let closer = if (a.0 - b.0).abs() < SAME_CHANCE { b.1 < a.1 } else { b.0 < a.0 };
             if closer { b } else { a }
         })
         .map(|(_, _, point)| point)

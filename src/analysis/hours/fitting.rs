@@ -51,11 +51,7 @@ fn advance(open: &mut Vec<Stretch>, now: &mut Day, until: Day, list: &mut Vec<St
         if to > from {
             match list.last_mut() {
                 Some(last) if last.aircraft == top.aircraft && from - last.to <= 1 => last.to = to,
-                _ => list.push(Stretch {
-                    from,
-                    to,
-                    aircraft: top.aircraft,
-                }),
+                _ => list.push(Stretch { from, to, aircraft: top.aircraft }),
             }
             *now = to;
         }
@@ -93,11 +89,7 @@ impl Flight<'_> {
         let before_first = !shelf || first.from - from > SHELF_DAYS;
         for stretch in self.stretches[begun..].iter().take_while(|s| s.from < to) {
             if stretch.from > at {
-                let kind = if stretch == first && before_first {
-                    SpanKind::Gap
-                } else {
-                    SpanKind::NotFitted
-                };
+                let kind = if stretch == first && before_first { SpanKind::Gap } else { SpanKind::NotFitted };
                 spans.push(Span::without_readings(at, stretch.from, kind));
             }
             let (start, end) = (stretch.from.max(at), stretch.to.min(to));
@@ -106,16 +98,8 @@ impl Flight<'_> {
         }
         if at < to {
             let later = self.stretches.last().is_some_and(|s| s.from >= to);
-            let unknown = if later {
-                first.from >= to && before_first
-            } else {
-                !self.is_off
-            };
-            let kind = if unknown {
-                SpanKind::Gap
-            } else {
-                SpanKind::NotFitted
-            };
+            let unknown = if later { first.from >= to && before_first } else { !self.is_off };
+            let kind = if unknown { SpanKind::Gap } else { SpanKind::NotFitted };
             spans.push(Span::without_readings(at, to, kind));
         }
         spans
@@ -124,10 +108,7 @@ impl Flight<'_> {
 
 /// Whether a time without a fitting is time on the shelf or at a shop.
 pub(super) fn is_off(fleet: &Fleet<'_>, propeller: u32) -> bool {
-    matches!(
-        fleet.propellers.get(propeller).status,
-        Status::Spare | Status::AtShop
-    )
+    matches!(fleet.propellers.get(propeller).status, Status::Spare | Status::AtShop)
 }
 
 /// The last day a propeller can have flown: the as-of date, or the day it was scrapped or sold.
@@ -153,9 +134,7 @@ pub fn aircraft_now<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> Option<&'f str>
     let of = fleet.propellers.get(propeller);
     let named = || of.aircraft.map(|code| fleet.propellers.aircraft.get(code));
     match fleet.flying.fittings(propeller).last() {
-        Some(last) if last.to.is_none_or(|to| to >= fleet.as_of) => {
-            Some(fleet.flying.aircraft.get(last.aircraft))
-        }
+        Some(last) if last.to.is_none_or(|to| to >= fleet.as_of) => Some(fleet.flying.aircraft.get(last.aircraft)),
         Some(_) if of.status != Status::Flying => None,
         _ => named(),
     }
@@ -178,51 +157,30 @@ mod tests {
                 row: 0,
             })
             .collect();
-        stretches(&list, Day::from_number(LAST))
-            .iter()
-            .map(|s| (s.aircraft, s.from.number(), s.to.number()))
-            .collect()
+        stretches(&list, Day::from_number(LAST)).iter().map(|s| (s.aircraft, s.from.number(), s.to.number())).collect()
     }
 
     #[test]
     fn a_later_fitting_ends_one_without_an_end() {
-        assert_eq!(
-            of(&[(1, 0, None), (2, 100, None)]),
-            [(1, 0, 100), (2, 100, LAST)]
-        );
-        assert_eq!(
-            of(&[(1, 0, Some(60)), (2, 100, None)]),
-            [(1, 0, 60), (2, 100, LAST)]
-        );
+        assert_eq!(of(&[(1, 0, None), (2, 100, None)]), [(1, 0, 100), (2, 100, LAST)]);
+        assert_eq!(of(&[(1, 0, Some(60)), (2, 100, None)]), [(1, 0, 60), (2, 100, LAST)]);
     }
 
     #[test]
     fn a_loan_inside_a_longer_fitting() {
         assert_eq!(
             of(&[(1, 0, Some(300)), (2, 100, Some(150)), (3, 120, Some(130))]),
-            [
-                (1, 0, 100),
-                (2, 100, 120),
-                (3, 120, 130),
-                (2, 130, 150),
-                (1, 150, 300)
-            ]
+            [(1, 0, 100), (2, 100, 120), (3, 120, 130), (2, 130, 150), (1, 150, 300)]
         );
         // The one that came first also ends first.
-        assert_eq!(
-            of(&[(1, 0, Some(120)), (2, 100, Some(150))]),
-            [(1, 0, 100), (2, 100, 150)]
-        );
+        assert_eq!(of(&[(1, 0, Some(120)), (2, 100, Some(150))]), [(1, 0, 100), (2, 100, 150)]);
     }
 
     #[test]
     fn fittings_that_meet_on_one_aircraft_are_one() {
         assert_eq!(of(&[(1, 0, Some(50)), (1, 50, Some(90))]), [(1, 0, 90)]);
         assert_eq!(of(&[(1, 0, Some(50)), (1, 51, Some(90))]), [(1, 0, 90)]);
-        assert_eq!(
-            of(&[(1, 0, Some(50)), (1, 52, Some(90))]),
-            [(1, 0, 50), (1, 52, 90)]
-        );
+        assert_eq!(of(&[(1, 0, Some(50)), (1, 52, Some(90))]), [(1, 0, 50), (1, 52, 90)]);
     }
 
     #[test]

@@ -84,11 +84,7 @@ impl Span {
         Some(Span {
             from: start,
             to: end,
-            hours: if whole {
-                self.hours
-            } else {
-                self.hours.map(|h| h * part)
-            },
+            hours: if whole { self.hours } else { self.hours.map(|h| h * part) },
             read_at_from: self.read_at_from && start == self.from,
             read_at_to: self.read_at_to && end == self.to,
             ..*self
@@ -197,9 +193,7 @@ impl Line {
 
     fn overlapping(&self, from: Day, to: Day) -> impl Iterator<Item = Span> + '_ {
         let first = self.spans.partition_point(|s| s.to <= from);
-        self.spans[first..]
-            .iter()
-            .map_while(move |s| s.clipped(from, to))
+        self.spans[first..].iter().map_while(move |s| s.clipped(from, to))
     }
 
     /// What was flown between two days.
@@ -246,9 +240,7 @@ impl Line {
     pub fn read_between(&self, from: Day, to: Day) -> (f64, i32) {
         self.overlapping(from, to)
             .filter(Span::is_read)
-            .fold((0.0, 0), |(hours, days), s| {
-                (hours + s.hours.unwrap_or(0.0), days + s.days())
-            })
+            .fold((0.0, 0), |(hours, days), s| (hours + s.hours.unwrap_or(0.0), days + s.days()))
     }
 
     /// Whether every day between the two lies between readings.
@@ -258,7 +250,6 @@ impl Line {
 
     /// Whether a reading lies on or after a day, or hours after it are known from readings on both sides.
     pub fn has_reading_since(&self, day: Day) -> bool {
-        self.readings.last().is_some_and(|&r| r >= day)
-            || self.spans.iter().rev().any(|s| s.is_read() && s.to > day)
+        self.readings.last().is_some_and(|&r| r >= day) || self.spans.iter().rev().any(|s| s.is_read() && s.to > day)
     }
 }

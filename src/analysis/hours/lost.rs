@@ -26,22 +26,13 @@ pub(super) struct Lost {
 impl Lost {
     pub(super) fn of(fleet: &Fleet<'_>) -> Lost {
         let propeller = |name: &str| fleet.propellers.find(name);
-        let has = |name| {
-            fleet
-                .loaded
-                .table(Table::Overhauls)
-                .is_some_and(|t| t.cells(name).is_some())
-        };
+        let has = |name| fleet.loaded.table(Table::Overhauls).is_some_and(|t| t.cells(name).is_some());
         Lost {
             hours: named(fleet, Table::Hours, "propeller", "reading_date", propeller),
             fittings: named(fleet, Table::Fitted, "propeller", "from_date", propeller),
-            meters: named(
-                fleet,
-                Table::AircraftHours,
-                "aircraft",
-                "reading_date",
-                |name| fleet.flying.aircraft.find(name),
-            ),
+            meters: named(fleet, Table::AircraftHours, "aircraft", "reading_date", |name| {
+                fleet.flying.aircraft.find(name)
+            }),
             visits_have_hours: has("hours_since_new") || has("hours_since_overhaul"),
         }
     }
@@ -70,34 +61,22 @@ impl Lost {
         let has_hours = self.visits_have_hours;
         let visits = fleet.visits.of(propeller).iter();
         let silent = visits.filter(move |v| {
-            has_hours
-                && v.row.is_some()
-                && v.hours_since_new.is_none()
-                && v.hours_since_overhaul.is_none()
+            has_hours && v.row.is_some() && v.hours_since_new.is_none() && v.hours_since_overhaul.is_none()
         });
         silent.map(|v| Some(v.day))
     }
 }
 
 /// Days of a propeller's visits that could not be used; `None` for one whose day is not known.
-pub(super) fn lost_visits<'f>(
-    fleet: &'f Fleet<'_>,
-    propeller: u32,
-) -> impl Iterator<Item = Option<Day>> + use<'f> {
+pub(super) fn lost_visits<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> impl Iterator<Item = Option<Day>> + use<'f> {
     let spoiled = &fleet.visits.spoiled;
     let first = spoiled.partition_point(|s| s.propeller < propeller);
-    spoiled[first..]
-        .iter()
-        .take_while(move |s| s.propeller == propeller)
-        .map(|s| s.day)
+    spoiled[first..].iter().take_while(move |s| s.propeller == propeller).map(|s| s.day)
 }
 
 fn of(list: &[(u32, Option<Day>)], whom: u32) -> impl Iterator<Item = Option<Day>> + '_ {
     let first = list.partition_point(|(w, _)| *w < whom);
-    list[first..]
-        .iter()
-        .take_while(move |(w, _)| *w == whom)
-        .map(|(_, day)| *day)
+    list[first..].iter().take_while(move |(w, _)| *w == whom).map(|(_, day)| *day)
 }
 
 /// Rows of a table that were set aside, by the known name they carry.

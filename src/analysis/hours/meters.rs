@@ -35,29 +35,20 @@ impl Series<'_> {
     }
 
     fn hours(&self) -> f64 {
-        self.readings
-            .windows(2)
-            .map(|pair| (pair[1].hours - pair[0].hours).max(0.0))
-            .sum()
+        self.readings.windows(2).map(|pair| (pair[1].hours - pair[0].hours).max(0.0)).sum()
     }
 }
 
 /// The hours of every aircraft, by its code.
 pub(super) fn lines(flying: &Flying) -> Vec<AircraftLine> {
-    (0..flying.aircraft.len() as u32)
-        .into_par_iter()
-        .map(|aircraft| line(flying, aircraft))
-        .collect()
+    (0..flying.aircraft.len() as u32).into_par_iter().map(|aircraft| line(flying, aircraft)).collect()
 }
 
 fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
     let readings = flying.meter_readings(aircraft);
     let mut all: Vec<Series<'_>> = readings
         .chunk_by(|a, b| a.meter == b.meter)
-        .map(|readings| Series {
-            name: readings[0].meter.map(|code| flying.meters.get(code)),
-            readings,
-        })
+        .map(|readings| Series { name: readings[0].meter.map(|code| flying.meters.get(code)), readings })
         .collect();
     let mut unnamed = Vec::new();
     if all.len() > 1 {
@@ -69,12 +60,7 @@ fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
         });
     }
     let several_meters = all.len() > 1;
-    all.sort_by(|a, b| {
-        b.days()
-            .cmp(&a.days())
-            .then(b.hours().total_cmp(&a.hours()))
-            .then(a.name.cmp(&b.name))
-    });
+    all.sort_by(|a, b| b.days().cmp(&a.days()).then(b.hours().total_cmp(&a.hours())).then(a.name.cmp(&b.name)));
     let mut spans: Vec<Span> = Vec::new();
     let mut covered: Vec<(Day, Day)> = Vec::new();
     for series in &all {
@@ -87,11 +73,7 @@ fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
         }
     }
     spans.sort_by_key(|s| s.from);
-    AircraftLine {
-        spans: with_gaps(spans),
-        unnamed,
-        several_meters,
-    }
+    AircraftLine { spans: with_gaps(spans), unnamed, several_meters }
 }
 
 /// The span between two readings of one meter; a meter that ran backwards was set back or replaced.
@@ -102,11 +84,7 @@ fn step(first: MeterReading, second: MeterReading) -> Span {
         from: first.day,
         to: second.day,
         hours: (!backwards).then_some(flown),
-        kind: if backwards {
-            SpanKind::Gap
-        } else {
-            SpanKind::Recorded
-        },
+        kind: if backwards { SpanKind::Gap } else { SpanKind::Recorded },
         origin: Origin::Aircraft,
         read_at_from: true,
         read_at_to: true,
@@ -142,10 +120,7 @@ impl AircraftLine {
     pub(super) fn add_between(&self, from: Day, to: Day, into: &mut Vec<Span>) {
         let mut at = from;
         let first = self.spans.partition_point(|s| s.to <= from);
-        for span in self.spans[first..]
-            .iter()
-            .map_while(|s| s.clipped(from, to))
-        {
+        for span in self.spans[first..].iter().map_while(|s| s.clipped(from, to)) {
             if span.from > at {
                 into.push(Span::without_readings(at, span.from, SpanKind::Gap));
             }

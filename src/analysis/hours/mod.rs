@@ -40,10 +40,7 @@ pub fn clock_start(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
 /// The day of a propeller's last released overhaul.
 pub fn last_overhaul(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
     let visits = fleet.visits.of(propeller);
-    visits
-        .iter()
-        .rfind(|v| v.restarts_clock())
-        .map(|visit| visit.day)
+    visits.iter().rfind(|v| v.restarts_clock()).map(|visit| visit.day)
 }
 
 /// One propeller's use, as its own readings tell it.
@@ -83,12 +80,8 @@ impl FleetHours {
             lost: lost::Lost::of(fleet),
             own: Vec::new(),
             fleet_rates: rate::FleetRates::default(),
-            other_spread: UseSpread {
-                cv: settings.due.monthly_use_spread,
-                basis: SpreadBasis::Assumed,
-            },
-            most_hours_per_day: settings.checks.hours_per_year
-                / crate::trade::calendar::DAYS_PER_YEAR,
+            other_spread: UseSpread { cv: settings.due.monthly_use_spread, basis: SpreadBasis::Assumed },
+            most_hours_per_day: settings.checks.hours_per_year / crate::trade::calendar::DAYS_PER_YEAR,
         };
         hours.own = (0..fleet.propellers.len() as u32)
             .into_par_iter()
@@ -105,13 +98,9 @@ impl FleetHours {
             .collect();
         // Hours that are only taken for a propeller's teach nothing: they are its aircraft's, and may count twice.
         let sure = || hours.own.iter().filter(|own| !own.as_if_fitted);
-        hours.fleet_rates =
-            rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
+        hours.fleet_rates = rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
         if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread)) {
-            hours.other_spread = UseSpread {
-                cv,
-                basis: SpreadBasis::Fleet,
-            };
+            hours.other_spread = UseSpread { cv, basis: SpreadBasis::Fleet };
         }
         hours
     }
@@ -144,24 +133,15 @@ impl FleetHours {
         let code = fleet.propellers.get(propeller).aircraft?;
         let aircraft = flying.aircraft.find(fleet.propellers.aircraft.get(code))?;
         let first = self.meters[aircraft as usize].first_day()?;
-        let from = clock_start(fleet, propeller)
-            .or(fleet.propellers.get(propeller).in_service)
-            .unwrap_or(first);
-        (from < last_day).then_some(Stretch {
-            from,
-            to: last_day,
-            aircraft,
-        })
+        let from = clock_start(fleet, propeller).or(fleet.propellers.get(propeller).in_service).unwrap_or(first);
+        (from < last_day).then_some(Stretch { from, to: last_day, aircraft })
     }
 
     /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.
     pub fn rate(&self, propeller: u32) -> UseRate {
         let own = &self.own[propeller as usize];
         match own.rate {
-            Some((rate, basis)) => UseRate {
-                hours_per_day: Some(rate),
-                basis,
-            },
+            Some((rate, basis)) => UseRate { hours_per_day: Some(rate), basis },
             None => self.fleet_rates.rate(own.usage),
         }
     }
@@ -169,10 +149,7 @@ impl FleetHours {
     /// The spread of a propeller's monthly use: its own from six months on, else the fleet's pooled one, else the setting.
     pub fn spread(&self, propeller: u32) -> UseSpread {
         match self.own[propeller as usize].spread {
-            Some((variance, _)) => UseSpread {
-                cv: variance.sqrt(),
-                basis: SpreadBasis::Own,
-            },
+            Some((variance, _)) => UseSpread { cv: variance.sqrt(), basis: SpreadBasis::Own },
             None => self.other_spread,
         }
     }

@@ -32,8 +32,7 @@ pub(super) struct Point {
 /// The day a propeller began with no hours at all: in service and acquired new.
 pub(super) fn first_day_when_new(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
     let of = fleet.propellers.get(propeller);
-    of.in_service
-        .filter(|&day| of.acquired == Acquired::New && day <= fleet.as_of)
+    of.in_service.filter(|&day| of.acquired == Acquired::New && day <= fleet.as_of)
 }
 
 /// Every day on which something is known, ascending, one point a day.
@@ -56,11 +55,7 @@ pub(super) fn points(fleet: &Fleet<'_>, propeller: u32) -> Vec<Point> {
             day: visit.day,
             since_new: visit.hours_since_new,
             before: visit.hours_since_overhaul,
-            after: if restart {
-                Some(0.0)
-            } else {
-                visit.hours_since_overhaul
-            },
+            after: if restart { Some(0.0) } else { visit.hours_since_overhaul },
             restart,
             origin: has_hours.then_some(Origin::Visit),
         })
@@ -119,17 +114,12 @@ impl Point {
 fn put_on_one_axis(points: &mut [Point]) {
     let mut start = 0;
     while start < points.len() {
-        let end = (start + 1..points.len())
-            .find(|&at| points[at].restart)
-            .unwrap_or(points.len() - 1);
+        let end = (start + 1..points.len()).find(|&at| points[at].restart).unwrap_or(points.len() - 1);
         let restarts = points[start].restart;
         let cycle = if restarts { start + 1 } else { start }..end + 1;
         let recorded = points[start].since_new.filter(|_| restarts);
         let offset = recorded.or_else(|| {
-            points[cycle.clone()]
-                .iter()
-                .filter_map(|p| Some(p.since_new? - p.before?))
-                .min_by(f64::total_cmp)
+            points[cycle.clone()].iter().filter_map(|p| Some(p.since_new? - p.before?)).min_by(f64::total_cmp)
         });
         if let Some(offset) = offset {
             if restarts {
@@ -192,22 +182,13 @@ pub(super) fn line(points: &[Point], flight: &Flight<'_>, last_day: Day) -> Line
         spans.extend(flight.between(last.day, last_day, last.restart));
     }
     // Where no reading comes after, hours are not recorded but extrapolated.
-    while spans
-        .last()
-        .is_some_and(|s| s.kind == SpanKind::Gap && !s.read_at_to)
-    {
+    while spans.last().is_some_and(|s| s.kind == SpanKind::Gap && !s.read_at_to) {
         spans.pop();
     }
-    let mut readings: Vec<(Day, Origin)> = points
-        .iter()
-        .filter_map(|p| Some((p.day, p.origin?)))
-        .collect();
+    let mut readings: Vec<(Day, Origin)> = points.iter().filter_map(|p| Some((p.day, p.origin?))).collect();
     for span in spans.iter().filter(|s| s.origin == Origin::Aircraft) {
         let ends = [(span.read_at_from, span.from), (span.read_at_to, span.to)];
-        readings.extend(
-            ends.into_iter()
-                .filter_map(|(is_read, day)| is_read.then_some((day, Origin::Aircraft))),
-        );
+        readings.extend(ends.into_iter().filter_map(|(is_read, day)| is_read.then_some((day, Origin::Aircraft))));
     }
     readings.sort_by_key(|&(day, origin)| (day, origin as u8));
     readings.dedup_by_key(|(day, _)| *day);
@@ -220,12 +201,7 @@ pub(super) fn line(points: &[Point], flight: &Flight<'_>, last_day: Day) -> Line
 }
 
 /// Adds the spans from one point to the next that can be told apart; returns how many points on that is.
-fn between_points(
-    points: &[Point],
-    at: usize,
-    flight: &Flight<'_>,
-    spans: &mut Vec<Span>,
-) -> usize {
+fn between_points(points: &[Point], at: usize, flight: &Flight<'_>, spans: &mut Vec<Span>) -> usize {
     let (from, to) = (&points[at], &points[at + 1]);
     if let Some(hours) = step(from, to) {
         if hours >= -ROUNDING_HOURS {
@@ -241,8 +217,7 @@ fn between_points(
         return end - at;
     }
     // Readings around restarts at which none was taken: the hours between are known, where they fall is not.
-    let around =
-        (at + 1..points.len()).find(|&p| !points[p].restart || points[p].since_new.is_some());
+    let around = (at + 1..points.len()).find(|&p| !points[p].restart || points[p].since_new.is_some());
     if let (Some(start), Some(end)) = (from.since_new, around)
         && let Some(end_hours) = points[end].since_new
         && end > at + 1
@@ -277,14 +252,7 @@ fn comparable(points: &[Point], at: usize) -> Option<(usize, f64)> {
 /// Places the hours between two readings that have restarts without readings between them: by the aircraft's readings since
 /// the last restart where these are without a gap and leave no more for the time before than can be flown in it; else all
 /// of them after that restart when the first reading is at most twelve months before it; else nowhere.
-fn place_hours(
-    points: &[Point],
-    first: usize,
-    end: usize,
-    hours: f64,
-    flight: &Flight<'_>,
-    spans: &mut Vec<Span>,
-) {
+fn place_hours(points: &[Point], first: usize, end: usize, hours: f64, flight: &Flight<'_>, spans: &mut Vec<Span>) {
     let restart = end - 1;
     let (start_day, end_day) = (points[first].day, points[end].day);
     let days_before = f64::from(points[restart].day - start_day);

@@ -84,9 +84,7 @@ pub struct UseSpread {
 
 /// The day `months` earlier, held to that month's last day.
 fn months_before(day: Day, months: u32) -> Day {
-    day.date()
-        .checked_sub_months(Months::new(months))
-        .map_or(Day::from_number(i32::MIN), Day::from)
+    day.date().checked_sub_months(Months::new(months)).map_or(Day::from_number(i32::MIN), Day::from)
 }
 
 /// Where the last twelve months with readings begin; `None` without readings that span time.
@@ -183,23 +181,10 @@ impl FleetRates {
 
     pub(super) fn rate(&self, usage: Option<Use>) -> UseRate {
         let (hours_per_day, basis) = match usage {
-            Some(_) => (
-                self.by_use.iter().find(|(u, _)| *u == usage).map(|g| g.1),
-                RateBasis::FleetSameUse,
-            ),
-            None => (
-                self.by_use.iter().map(|g| g.1).max_by(f64::total_cmp),
-                RateBasis::FleetAnyUse,
-            ),
+            Some(_) => (self.by_use.iter().find(|(u, _)| *u == usage).map(|g| g.1), RateBasis::FleetSameUse),
+            None => (self.by_use.iter().map(|g| g.1).max_by(f64::total_cmp), RateBasis::FleetAnyUse),
         };
-        UseRate {
-            hours_per_day,
-            basis: if hours_per_day.is_some() {
-                basis
-            } else {
-                RateBasis::NotKnown
-            },
-        }
+        UseRate { hours_per_day, basis: if hours_per_day.is_some() { basis } else { RateBasis::NotKnown } }
     }
 }
 

@@ -70,19 +70,10 @@ impl HoursBasis {
         let mut words = vec![self.source.words()];
         let marks = [
             (self.none_since_start, "no reading since overhaul"),
-            (
-                self.at_most,
-                "counted from the last reading before the overhaul",
-            ),
+            (self.at_most, "counted from the last reading before the overhaul"),
             (self.not_placed, "hours at the overhaul not recorded"),
-            (
-                self.filled_long,
-                "more than 12 months without readings filled at the use rate",
-            ),
-            (
-                self.filled && !self.filled_long,
-                "gap filled at the use rate",
-            ),
+            (self.filled_long, "more than 12 months without readings filled at the use rate"),
+            (self.filled && !self.filled_long, "gap filled at the use rate"),
             (self.lost, "a record of hours could not be read"),
             (self.silent_visit, "a visit without hours"),
             (self.old, "extrapolated from a reading over 12 months old"),
@@ -123,13 +114,7 @@ pub struct HoursSince {
 
 impl FleetHours {
     /// Hours of a propeller since its clock's start, its last overhaul or its first day when it came new.
-    pub fn since(
-        &self,
-        fleet: &Fleet<'_>,
-        propeller: u32,
-        record: &Record,
-        start: Day,
-    ) -> HoursSince {
+    pub fn since(&self, fleet: &Fleet<'_>, propeller: u32, record: &Record, start: Day) -> HoursSince {
         let line = &record.line;
         let rate = self.rate(propeller);
         let recorded_to = line.end().map_or(start, |end| end.max(start));
@@ -141,14 +126,7 @@ impl FleetHours {
             (Some(hours), Some(rate)) => Some(hours + days * rate),
             _ => None,
         };
-        let lost = Losses {
-            hours: self,
-            fleet,
-            propeller,
-            record,
-            start,
-            basis: rate.basis,
-        };
+        let lost = Losses { hours: self, fleet, propeller, record, start, basis: rate.basis };
         let basis = HoursBasis {
             source: source(line),
             rate: rate.basis,
@@ -180,14 +158,7 @@ impl FleetHours {
 
     /// The day on which hours since `start` reach a figure, at the propeller's use rate times `factor` from the last
     /// reading on.
-    pub fn reached(
-        &self,
-        propeller: u32,
-        record: &Record,
-        start: Day,
-        hours: f64,
-        factor: f64,
-    ) -> Reached {
+    pub fn reached(&self, propeller: u32, record: &Record, start: Day, hours: f64, factor: f64) -> Reached {
         let rate = self.rate(propeller).hours_per_day;
         let line = &record.line;
         match line.reached(start, hours, rate) {
@@ -196,9 +167,7 @@ impl FleetHours {
             dated => {
                 let from = line.end().map_or(start, |end| end.max(start));
                 match line.flown(start, from).hours(rate) {
-                    Some(flown) => {
-                        Reached::after(from, hours - flown, rate.map(|rate| rate * factor))
-                    }
+                    Some(flown) => Reached::after(from, hours - flown, rate.map(|rate| rate * factor)),
                     None => dated,
                 }
             }
@@ -217,11 +186,7 @@ fn source(line: &Line) -> Source {
 }
 
 fn is_known_but_for_age(basis: &HoursBasis, line: &Line) -> bool {
-    !(basis.none_since_start
-        || basis.filled_long
-        || basis.not_placed
-        || basis.lost
-        || line.as_if_fitted)
+    !(basis.none_since_start || basis.filled_long || basis.not_placed || basis.lost || line.as_if_fitted)
 }
 
 /// Which lost readings bear on hours since the start, today.
@@ -256,9 +221,7 @@ impl Losses<'_, '_, '_> {
     fn is_own(&self) -> bool {
         let spans = &self.record.line.spans;
         let since = &spans[spans.partition_point(|s| s.to <= self.start)..];
-        since
-            .iter()
-            .all(|s| s.kind == SpanKind::Recorded && s.origin != Origin::Aircraft)
+        since.iter().all(|s| s.kind == SpanKind::Recorded && s.origin != Origin::Aircraft)
     }
 
     fn any(&self) -> bool {
@@ -280,11 +243,7 @@ impl Losses<'_, '_, '_> {
         let mut counted = stretches.filter(|s| of_whole_life || s.to > counted_from);
         counted.any(|stretch| {
             let meter = &self.hours.meters[stretch.aircraft as usize];
-            let from = if of_whole_life {
-                stretch.from
-            } else {
-                stretch.from.max(counted_from)
-            };
+            let from = if of_whole_life { stretch.from } else { stretch.from.max(counted_from) };
             let before = meter.reading_until(from);
             let first = meter.reading_from(from);
             let last = meter.reading_until(stretch.to);
@@ -297,11 +256,9 @@ impl Losses<'_, '_, '_> {
                 };
                 let ahead = before.is_some_and(|before| at < before);
                 let behind = after.is_some_and(|after| at > after);
-                let within =
-                    first.is_some_and(|first| at > first) && last.is_some_and(|last| at < last);
+                let within = first.is_some_and(|first| at > first) && last.is_some_and(|last| at < last);
                 // With several meters a lost reading may decide which of them serves.
-                meter.several_meters
-                    || (!ahead && !behind && (!within || at >= window || self.start >= at))
+                meter.several_meters || (!ahead && !behind && (!within || at >= window || self.start >= at))
             })
         })
     }

@@ -21,10 +21,7 @@ impl MarginReader<'_, '_> {
     /// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
     /// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
     pub fn left_once_dressed(&self, margins: &[Margin], finding: &Defect) -> Option<f64> {
-        let model = self
-            .fleet
-            .models
-            .get(model_now(self.fleet, finding.propeller)?);
+        let model = self.fleet.models.get(model_now(self.fleet, finding.propeller)?);
         let defects = self.fleet.defects.of(finding.propeller);
         let blades = match finding.blade {
             Some(blade) => blade..=blade,
@@ -36,21 +33,14 @@ impl MarginReader<'_, '_> {
             .filter_map(|(blade, dimension)| {
                 let own_in = match finding.action {
                     Action::Blended => 0.0,
-                    _ if finding.may_be_dressed() => self.screen.dressed_depth_in(
-                        finding.surface,
-                        dimension,
-                        finding.depth_in,
-                    )?,
+                    _ if finding.may_be_dressed() => {
+                        self.screen.dressed_depth_in(finding.surface, dimension, finding.depth_in)?
+                    }
                     _ => finding.depth_in?,
                 };
-                let there: Vec<Margin> = margins
-                    .iter()
-                    .filter(|m| m.blade == blade && m.dimension == dimension)
-                    .copied()
-                    .collect();
-                let others = defects
-                    .iter()
-                    .filter(|d| d.row != finding.row || finding.action == Action::Blended);
+                let there: Vec<Margin> =
+                    margins.iter().filter(|m| m.blade == blade && m.dimension == dimension).copied().collect();
+                let others = defects.iter().filter(|d| d.row != finding.row || finding.action == Action::Blended);
                 let blends = self.blends(model, blade, dimension, others);
                 let left = match finding.station_in {
                     Some(radius) => left_at(radius, model, &there, &blends),
@@ -74,9 +64,7 @@ impl MarginReader<'_, '_> {
                 Some(Blend {
                     station_in: d.station_in,
                     nearest: nearest(model, dimension, d),
-                    depth_in: self
-                        .screen
-                        .dressed_depth_in(d.surface, dimension, d.depth_in)?,
+                    depth_in: self.screen.dressed_depth_in(d.surface, dimension, d.depth_in)?,
                     day: d.action_date,
                 })
             })
@@ -103,13 +91,9 @@ impl MarginReader<'_, '_> {
             let limits = model.stations[usize::from(margin.station)].limits(dimension);
             margin.margin_in = margin.margin_in.map(round_to_nano);
             margin.margin_fraction = match (margin.margin_in, limits) {
-                (
-                    Some(margin),
-                    Limits {
-                        new_in: Some(new),
-                        min_in: Some(min),
-                    },
-                ) if new > min => Some(round_to_nano(margin / (new - min))),
+                (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
+                    Some(round_to_nano(margin / (new - min)))
+                }
                 _ => None,
             };
         }
@@ -123,10 +107,7 @@ impl MarginReader<'_, '_> {
             let (Some(radius), Some(nearest)) = (blend.station_in, blend.nearest) else {
                 continue;
             };
-            let Some(at) = margins
-                .iter()
-                .position(|m| usize::from(m.station) == nearest)
-            else {
+            let Some(at) = margins.iter().position(|m| usize::from(m.station) == nearest) else {
                 continue;
             };
             let measured = margins[at].last_measured;
@@ -168,15 +149,13 @@ impl Blend {
 /// all the same. `None` when its place is not known, and then every station counts.
 fn nearest(model: &Model, dimension: Dimension, finding: &Defect) -> Option<usize> {
     let stations = model.stations.iter().enumerate();
-    let (numbers, listed): (Vec<usize>, Vec<&Station>) = stations
-        .filter(|(_, station)| has_margin(station, dimension))
-        .unzip();
+    let (numbers, listed): (Vec<usize>, Vec<&Station>) =
+        stations.filter(|(_, station)| has_margin(station, dimension)).unzip();
     let by = |place: Option<f64>, of: fn(&Station) -> Option<f64>| {
         let known: Option<Vec<f64>> = listed.iter().map(|s| of(s)).collect();
         nearest_station(place?, &known?)
     };
-    let at =
-        by(finding.station_in, |s| s.station_in).or_else(|| by(finding.station_pct, |s| s.pct))?;
+    let at = by(finding.station_in, |s| s.station_in).or_else(|| by(finding.station_pct, |s| s.pct))?;
     Some(numbers[at])
 }
 
@@ -208,53 +187,31 @@ fn dressed_within_an_inch(blends: &[Blend], radius: f64, measured: Option<Day>) 
     blends
         .iter()
         .filter(|b| b.since(measured))
-        .filter(|b| {
-            b.station_in
-                .is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN)
-        })
+        .filter(|b| b.station_in.is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN))
         .map(|b| b.depth_in)
         .sum()
 }
 
 /// What is left today at a radius of one blade and dimension: the smaller of the nearest station and the radius itself.
 fn left_at(radius: f64, model: &Model, margins: &[Margin], blends: &[Blend]) -> Option<f64> {
-    let radii: Vec<f64> = margins
-        .iter()
-        .map(|m| {
-            model.stations[usize::from(m.station)]
-                .station_in
-                .unwrap_or(f64::NAN)
-        })
-        .collect();
+    let radii: Vec<f64> =
+        margins.iter().map(|m| model.stations[usize::from(m.station)].station_in.unwrap_or(f64::NAN)).collect();
     if radii.iter().any(|r| r.is_nan()) {
         return left_anywhere(margins, blends);
     }
     let nearest = &margins[nearest_station(radius, &radii)?];
-    let at_station = nearest
-        .value_in
-        .zip(nearest.minimum_in)
-        .map(|(value, min)| value - min - dressed_at_station(blends, nearest));
-    let at_radius = value_at(radius, &standing_margins(model, margins)).map(|there| {
-        there.value_in - dressed_within_an_inch(blends, radius, nearest.last_measured)
-    });
-    [at_station, at_radius]
-        .into_iter()
-        .flatten()
-        .reduce(f64::min)
+    let at_station =
+        nearest.value_in.zip(nearest.minimum_in).map(|(value, min)| value - min - dressed_at_station(blends, nearest));
+    let at_radius = value_at(radius, &standing_margins(model, margins))
+        .map(|there| there.value_in - dressed_within_an_inch(blends, radius, nearest.last_measured));
+    [at_station, at_radius].into_iter().flatten().reduce(f64::min)
 }
 
 /// What is left today wherever a finding may lie on one blade: the smallest margin less all that was dressed since the
 /// oldest of its readings, so that a place not recorded never looks better than any place.
 fn left_anywhere(margins: &[Margin], blends: &[Blend]) -> Option<f64> {
-    let smallest = margins
-        .iter()
-        .filter_map(|m| Some(m.value_in? - m.minimum_in?))
-        .reduce(f64::min)?;
+    let smallest = margins.iter().filter_map(|m| Some(m.value_in? - m.minimum_in?)).reduce(f64::min)?;
     let oldest = margins.iter().map(|m| m.last_measured).min().flatten();
-    let dressed: f64 = blends
-        .iter()
-        .filter(|b| b.since(oldest))
-        .map(|b| b.depth_in)
-        .sum();
+    let dressed: f64 = blends.iter().filter(|b| b.since(oldest)).map(|b| b.depth_in).sum();
     Some(smallest - dressed)
 }

@@ -66,9 +66,7 @@ pub fn rows(
                 let cells: Vec<usize> = (0..models)
                     .filter(|&m| model.is_none_or(|only| only == m))
                     .flat_map(|m| Strength::ALL.map(|s| (m, s)))
-                    .filter(|&(m, s)| {
-                        present[m][s as usize] && strength.is_none_or(|only| only == s)
-                    })
+                    .filter(|&(m, s)| present[m][s as usize] && strength.is_none_or(|only| only == s))
                     .map(|(m, s)| sums.at(m, s, year))
                     .collect();
                 if cells.is_empty() {
@@ -109,18 +107,9 @@ fn mean(fleets: &[Cell]) -> Cell {
         sum.join(fleet);
     }
     let count = fleets.len().max(1) as f64;
-    Cell {
-        overhauls: sum.overhauls / count,
-        replacements: sum.replacements / count,
-        cost: sum.cost / count,
-    }
+    Cell { overhauls: sum.overhauls / count, replacements: sum.replacements / count, cost: sum.cost / count }
 }
 
 fn year_cost(expected: f64, costs: &mut [f64]) -> Option<YearCost> {
-    Some(YearCost {
-        expected,
-        p10: ordered(costs, 0.1)?,
-        p50: ordered(costs, 0.5)?,
-        p90: ordered(costs, 0.9)?,
-    })
+    Some(YearCost { expected, p10: ordered(costs, 0.1)?, p50: ordered(costs, 0.5)?, p90: ordered(costs, 0.9)? })
 }

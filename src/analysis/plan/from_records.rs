@@ -106,21 +106,14 @@ impl Planned {
     pub fn of(sources: &Sources<'_, '_>, shows: impl Fn(u32) -> bool) -> Planned {
         let fleet = sources.fleet;
         let settings = sources.settings;
-        let rows: Vec<(&DueRow, &Remaining)> = sources
-            .due
-            .rows
-            .iter()
-            .zip(sources.remaining)
-            .filter(|(row, _)| shows(row.propeller))
-            .collect();
-        let (ended, rows): (Vec<_>, Vec<_>) = rows
-            .into_iter()
-            .partition(|(row, _)| fleet.end_of(row.propeller).is_some());
+        let rows: Vec<(&DueRow, &Remaining)> =
+            sources.due.rows.iter().zip(sources.remaining).filter(|(row, _)| shows(row.propeller)).collect();
+        let (ended, rows): (Vec<_>, Vec<_>) =
+            rows.into_iter().partition(|(row, _)| fleet.end_of(row.propeller).is_some());
         let mut models: Vec<Option<u32>> = rows.iter().map(|(row, _)| row.model).collect();
         models.sort_by(|a, b| name(fleet, *a).cmp(name(fleet, *b)));
         models.dedup();
-        let number: HashMap<Option<u32>, usize> =
-            models.iter().enumerate().map(|(at, &m)| (m, at)).collect();
+        let number: HashMap<Option<u32>, usize> = models.iter().enumerate().map(|(at, &m)| (m, at)).collect();
 
         let prices = PlanPrices::of_fleet(fleet, settings.fleet.price_growth_pct);
         let priced = prices.of(None).costs.is_some();
@@ -151,11 +144,7 @@ impl Planned {
                     },
                     fresh: chances.fresh(row.model),
                     first: first(row, &timeline, spare, overdue.get(&row.propeller).copied()),
-                    interval_months: row
-                        .interval
-                        .months
-                        .value()
-                        .map(|months| months.clamp(1.0, 12_000.0) as u32),
+                    interval_months: row.interval.months.value().map(|months| months.clamp(1.0, 12_000.0) as u32),
                     interval_hours: row.interval.hours.value().filter(|hours| *hours > 0.0),
                     hours_per_month: flies.unwrap_or(0.0) * DAYS_PER_MONTH,
                     use_spread: sources.due.hours.spread(row.propeller).cv,
@@ -184,29 +173,16 @@ impl Planned {
                     model: name(fleet, model).to_string(),
                     spares: of_model().filter(may_install).count() as u32,
                     replacement_days: prices.of(model).replacement_days,
-                    seats: of_model()
-                        .filter(|(row, _)| row.list != List::Spare)
-                        .count() as u32,
+                    seats: of_model().filter(|(row, _)| row.list != List::Spare).count() as u32,
                 }
             })
             .collect();
-        let count =
-            |which: &dyn Fn(&DueRow) -> bool| rows.iter().filter(|(row, _)| which(row)).count();
-        let unpriced_models = models
-            .iter()
-            .copied()
-            .filter(|&model| priced && (model.is_none() || prices.of(model).stand_in))
-            .collect();
-        let no_lead_time = models
-            .iter()
-            .filter(|&&model| prices.of(model).replacement_days.is_none())
-            .count();
+        let count = |which: &dyn Fn(&DueRow) -> bool| rows.iter().filter(|(row, _)| which(row)).count();
+        let unpriced_models =
+            models.iter().copied().filter(|&model| priced && (model.is_none() || prices.of(model).stand_in)).collect();
+        let no_lead_time = models.iter().filter(|&&model| prices.of(model).replacement_days.is_none()).count();
         Planned {
-            seats: Seats {
-                list,
-                shelves,
-                priced,
-            },
+            seats: Seats { list, shelves, priced },
             models,
             prices,
             ended: ended.len(),
@@ -232,17 +208,12 @@ fn name<'f>(fleet: &'f Fleet<'_>, model: Option<u32>) -> &'f str {
 /// Whether a shop visit cannot wait for the due date: past its limit, or a limit stands and no overhaul is on record.
 fn is_overdue(row: &DueRow, as_of: Day) -> bool {
     let limited = row.interval.hours.value().is_some() || row.interval.months.value().is_some();
-    row.state.is_past()
-        || row.due.is_some_and(|due| due < as_of)
-        || (row.clock_start.is_none() && limited)
+    row.state.is_past() || row.due.is_some_and(|due| due < as_of) || (row.clock_start.is_none() && limited)
 }
 
 /// The month in which each overdue overhaul is done: the longest overdue first, those without any date before them, so many
 /// a month as are allowed.
-fn overdue_months(
-    sources: &Sources<'_, '_>,
-    rows: &[(&DueRow, &Remaining)],
-) -> HashMap<u32, usize> {
+fn overdue_months(sources: &Sources<'_, '_>, rows: &[(&DueRow, &Remaining)]) -> HashMap<u32, usize> {
     let per_month = sources.settings.budget.overhauls_per_month;
     let mut overdue: Vec<(Option<Day>, u32)> = rows
         .iter()
@@ -270,9 +241,7 @@ fn first(row: &DueRow, timeline: &Timeline, spare: bool, overdue: Option<usize>)
     }
     let by_hours = row.due_hours.and_then(Reached::day).filter(|_| !spare);
     First::Due {
-        calendar_month: row
-            .due_calendar
-            .map(|day| timeline.month_of(day).max(0) as usize),
+        calendar_month: row.due_calendar.map(|day| timeline.month_of(day).max(0) as usize),
         hours_months: by_hours.map(|day| f64::from((day - timeline.as_of).max(0)) / DAYS_PER_MONTH),
     }
 }
@@ -335,11 +304,8 @@ impl ChanceBook {
                 all.add(pass);
             }
         }
-        let new: HashMap<u32, Vec<f64>> = models
-            .iter()
-            .flatten()
-            .filter_map(|&m| Some((m, forecaster.fresh(m)?)))
-            .collect();
+        let new: HashMap<u32, Vec<f64>> =
+            models.iter().flatten().filter_map(|&m| Some((m, forecaster.fresh(m)?))).collect();
         // In the order of the models, so that sums are the same in every run.
         let mut of_new = MeanChances::default();
         for pass in models.iter().flatten().filter_map(|m| new.get(m)) {
@@ -357,10 +323,7 @@ impl ChanceBook {
         ChanceBook {
             other,
             fresh,
-            of_model: by_model
-                .into_iter()
-                .filter_map(|(model, mean)| Some((model, mean.mean()?)))
-                .collect(),
+            of_model: by_model.into_iter().filter_map(|(model, mean)| Some((model, mean.mean()?))).collect(),
             of_fleet,
             stand_ins: 0,
             unknown: 0,

@@ -113,18 +113,12 @@ impl Plan {
         );
         let models = seats.shelves.len();
         let list = &seats.list;
-        let expected_by = if list.len() <= MOST_EXPECTED {
-            ExpectedBy::Months
-        } else {
-            ExpectedBy::Simulation
-        };
+        let expected_by = if list.len() <= MOST_EXPECTED { ExpectedBy::Months } else { ExpectedBy::Simulation };
         let sums = match expected_by {
             ExpectedBy::Months => expectation::expected(list, models, &timeline),
             ExpectedBy::Simulation => Sums::new(models, &timeline),
         };
-        let fleets = question
-            .fleets
-            .unwrap_or_else(|| simulation::fleets_for(list, models, &timeline));
+        let fleets = question.fleets.unwrap_or_else(|| simulation::fleets_for(list, models, &timeline));
         let drawn = simulation::simulate(list, models, &timeline, fleets, question.seed);
         let mut present = vec![[false; 2]; models];
         for seat in list {
@@ -165,17 +159,9 @@ impl Plan {
 
 /// Months the reserve looks ahead: twice the longest interval; the budget's where no interval is dated.
 fn reserve_months(seats: &[Seat], years: u32) -> usize {
-    let longest = seats
-        .iter()
-        .map(Seat::usual_spell)
-        .filter(|months| months.is_finite())
-        .fold(0.0, f64::max);
+    let longest = seats.iter().map(Seat::usual_spell).filter(|months| months.is_finite()).fold(0.0, f64::max);
     let months = (INTERVALS_AHEAD * longest).ceil().min(MOST_YEARS * 12.0);
-    if months > 0.0 {
-        months as usize
-    } else {
-        years as usize * 12
-    }
+    if months > 0.0 { months as usize } else { years as usize * 12 }
 }
 
 /// Expected cost of an overdue overhaul, at the prices of its month.

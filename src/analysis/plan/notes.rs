@@ -100,30 +100,25 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
         ));
     }
     if planned.seats.priced && planned.prices.rejection_missing {
-        notes.push("what a shop charges when it rejects is not recorded of every model and counts as nothing there".into());
+        notes.push(
+            "what a shop charges when it rejects is not recorded of every model and counts as nothing there".into(),
+        );
     }
     if planned.seats.priced && planned.prices.removal_missing {
-        notes.push(
-            "removal and freight are not recorded of every model and count as nothing there".into(),
-        );
+        notes.push("removal and freight are not recorded of every model and count as nothing there".into());
     }
     if planned.unscheduled.per_hour.is_none() {
         notes.push("no flight hours on record: no unscheduled overhauls are planned".into());
     }
     if plan.fleets < FLEETS {
-        notes.push(format!(
-            "simulation scaled down to {} fleets, because this fleet is large",
-            plan.fleets
-        ));
+        notes.push(format!("simulation scaled down to {} fleets, because this fleet is large", plan.fleets));
     }
     if plan.expected_by == ExpectedBy::Simulation {
         let error = plan
             .budget
             .first()
             .and_then(|row| row.simulated_error)
-            .map_or_else(String::new, |error| {
-                format!("; standard error of the first year's cost {error:.0}")
-            });
+            .map_or_else(String::new, |error| format!("; standard error of the first year's cost {error:.0}"));
         notes.push(format!(
             "more than {MOST_EXPECTED} propellers: expected values are means of the simulated fleets{error}"
         ));

@@ -58,9 +58,7 @@ impl PlanPrices {
         }
         let dearest = dearest.unwrap_or_default();
         PlanPrices {
-            by_model: (0..models)
-                .map(|m| fleet.prices.of(m).map_or(dearest, of))
-                .collect(),
+            by_model: (0..models).map(|m| fleet.prices.of(m).map_or(dearest, of)).collect(),
             dearest,
             rejection_missing: listed.iter().any(|p| p.rejection_cost.is_none()),
             removal_missing: listed.iter().any(|p| p.removal_cost.is_none()),
@@ -69,17 +67,12 @@ impl PlanPrices {
 
     /// The prices of a model.
     pub fn of(&self, model: Option<u32>) -> ModelPrices {
-        model
-            .and_then(|m| self.by_model.get(m as usize))
-            .copied()
-            .unwrap_or(self.dearest)
+        model.and_then(|m| self.by_model.get(m as usize)).copied().unwrap_or(self.dearest)
     }
 }
 
 fn of_list(price: &Price, as_of: Day, growth_pct: f64) -> ModelPrices {
-    let years = price
-        .price_date
-        .map_or(0.0, |day| years_between(day, as_of));
+    let years = price.price_date.map_or(0.0, |day| years_between(day, as_of));
     let grown = (1.0 + growth_pct / 100.0).powf(years);
     ModelPrices {
         costs: Some(Costs {

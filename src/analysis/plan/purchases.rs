@@ -37,18 +37,12 @@ pub fn expected_saving(reject_chance: f64, costs: &Costs) -> f64 {
 
 /// Chance that the next overhaul rejects a propeller: for any cause, or by dimensions where other causes are not counted.
 pub fn reject_chance(remaining: &Remaining) -> Option<f64> {
-    remaining
-        .reject_chance_next_any()
-        .or_else(|| remaining.reject_chance_next())
+    remaining.reject_chance_next_any().or_else(|| remaining.reject_chance_next())
 }
 
 /// The last day to order a replacement that comes by the 10 % point of the due date, else by the due date; a lead time that is
 /// not known counts as none.
-pub fn order_by(
-    due_p10: Option<Day>,
-    due: Option<Day>,
-    replacement_days: Option<f64>,
-) -> Option<Day> {
+pub fn order_by(due_p10: Option<Day>, due: Option<Day>, replacement_days: Option<f64>) -> Option<Day> {
     let days = replacement_days.unwrap_or(0.0).clamp(0.0, 36_525.0).ceil();
     Some(due_p10.or(due)? + -(days as i32))
 }
@@ -101,12 +95,7 @@ mod tests {
     /// 285 - 200 = 85.
     #[test]
     fn saving_by_hand() {
-        let costs = Costs {
-            overhaul: 1_000.0,
-            replacement: 5_000.0,
-            rejection: 300.0,
-            removal: 200.0,
-        };
+        let costs = Costs { overhaul: 1_000.0, replacement: 5_000.0, rejection: 300.0, removal: 200.0 };
         assert!((expected_saving(0.8, &costs) + 560.0).abs() < 1e-9);
         assert!((expected_saving(0.95, &costs) - 85.0).abs() < 1e-9);
         assert_eq!(expected_saving(1.0, &costs), 300.0);

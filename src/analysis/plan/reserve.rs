@@ -83,17 +83,8 @@ mod tests {
     use super::*;
 
     fn fleet(corners: &[(f64, f64)]) -> Drawn {
-        let corners: Vec<Point> = corners
-            .iter()
-            .map(|&(hours, cost)| Point { hours, cost })
-            .collect();
-        Drawn {
-            cells: Vec::new(),
-            away: Vec::new(),
-            within_lead: Vec::new(),
-            total: *corners.last().unwrap(),
-            corners,
-        }
+        let corners: Vec<Point> = corners.iter().map(|&(hours, cost)| Point { hours, cost }).collect();
+        Drawn { cells: Vec::new(), away: Vec::new(), within_lead: Vec::new(), total: *corners.last().unwrap(), corners }
     }
 
     /// 100 at 10 h and 300 at 40 h: 7.50 an hour; at 10 h 25 are short. From a balance of 40: (100-40)/10 = 6,

@@ -72,10 +72,7 @@ pub enum First {
 
 impl First {
     /// Nothing dates it.
-    pub const NEVER: First = First::Due {
-        calendar_month: None,
-        hours_months: None,
-    };
+    pub const NEVER: First = First::Due { calendar_month: None, hours_months: None };
 }
 
 /// Chances of passing one overhaul after another.
@@ -178,21 +175,12 @@ impl Seat {
     /// Months from an overhaul in a month to the next, at the use of that month.
     pub fn spell(&self, month: usize, timeline: &Timeline) -> Spell {
         let median_months = match self.interval_hours {
-            Some(hours) if self.hours_per_month > 0.0 => {
-                timeline.months_until(month, hours / self.hours_per_month)
-            }
+            Some(hours) if self.hours_per_month > 0.0 => timeline.months_until(month, hours / self.hours_per_month),
             _ => f64::INFINITY,
         };
-        let months = if median_months.is_finite() {
-            median_months
-        } else {
-            self.interval_months.map_or(1.0, f64::from)
-        };
-        Spell {
-            median_months,
-            sigma: self.sigma(months),
-            calendar_months: self.interval_months.map(|m| m.max(1)),
-        }
+        let months =
+            if median_months.is_finite() { median_months } else { self.interval_months.map_or(1.0, f64::from) };
+        Spell { median_months, sigma: self.sigma(months), calendar_months: self.interval_months.map(|m| m.max(1)) }
     }
 
     /// Months between overhauls, as expected today; infinite without a limit.
@@ -208,10 +196,7 @@ impl Seat {
     pub fn first_sigma(&self, timeline: &Timeline) -> f64 {
         match self.first {
             First::Overdue { .. } => 0.0,
-            First::Due {
-                calendar_month,
-                hours_months,
-            } => {
+            First::Due { calendar_month, hours_months } => {
                 let months = match hours_months {
                     Some(months) => timeline.months_until(0, months),
                     None => calendar_month.map_or(1.0, |m| m as f64),
@@ -225,10 +210,7 @@ impl Seat {
     pub fn first_month(&self, score: f64, timeline: &Timeline) -> Option<f64> {
         match self.first {
             First::Overdue { month } => Some(month as f64),
-            First::Due {
-                calendar_month,
-                hours_months,
-            } => {
+            First::Due { calendar_month, hours_months } => {
                 let by_hours = hours_months.map_or(f64::INFINITY, |months| {
                     let until = timeline.months_until(0, months);
                     let spread = (-score * self.first_sigma(timeline)).exp();
@@ -246,10 +228,7 @@ impl Seat {
         (0..=most)
             .map(|month| match self.first {
                 First::Overdue { month: at } => f64::from(u8::from(month <= at)),
-                First::Due {
-                    calendar_month,
-                    hours_months,
-                } => {
+                First::Due { calendar_month, hours_months } => {
                     if month == 0 {
                         return 1.0;
                     }

@@ -46,11 +46,7 @@ impl Cells {
             products += sum * sum - squares;
         }
         let pairs = ordered_pairs / 2;
-        ShopYear {
-            pairs,
-            variance_in2: (pairs >= FEWEST_PAIRS)
-                .then(|| (products / ordered_pairs as f64).max(0.0)),
-        }
+        ShopYear { pairs, variance_in2: (pairs >= FEWEST_PAIRS).then(|| (products / ordered_pairs as f64).max(0.0)) }
     }
 }
 
@@ -75,9 +71,7 @@ pub fn of_dimension(fleet: &Fleet<'_>, fits: &Fits, dimension: Dimension) -> Sho
 /// the most; `None` where the pool's losses are not estimable.
 pub fn shared(of: ShopYear, pool: &Fit, budget: &BudgetSettings) -> Option<f64> {
     let new = pool.common(u32::MAX)?;
-    let common_in2 = of
-        .variance_in2
-        .unwrap_or_else(|| (budget.shop_year_spread_fraction * new.mean).powi(2));
+    let common_in2 = of.variance_in2.unwrap_or_else(|| (budget.shop_year_spread_fraction * new.mean).powi(2));
     let decides = new.cycle_variance + pool.own.per_cycle / f64::from(budget.deciding_stations);
     if common_in2 <= 0.0 {
         Some(0.0)
@@ -116,13 +110,7 @@ mod tests {
         for _ in 0..8 {
             few.add(0, 2020, 1.0);
         }
-        assert_eq!(
-            few.shop_year(),
-            ShopYear {
-                pairs: 28,
-                variance_in2: None
-            }
-        );
+        assert_eq!(few.shop_year(), ShopYear { pairs: 28, variance_in2: None });
         assert_eq!(Cells::default().shop_year().pairs, 0);
     }
 }

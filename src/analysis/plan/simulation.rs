@@ -54,23 +54,14 @@ pub struct Drawn {
 
 /// How many fleets are simulated for these seats.
 pub fn fleets_for(seats: &[Seat], models: usize, timeline: &Timeline) -> usize {
-    let overhauls: f64 = seats
-        .iter()
-        .map(|seat| 1.0 + timeline.months as f64 / seat.usual_spell().max(1.0))
-        .sum();
+    let overhauls: f64 = seats.iter().map(|seat| 1.0 + timeline.months as f64 / seat.usual_spell().max(1.0)).sum();
     let kept = (models * 6 * timeline.budget_years() + timeline.budget_months) as f64;
     let most = (MOST_OVERHAULS / overhauls.max(1.0)).min(MOST_KEPT / kept.max(1.0));
     (most as usize).clamp(FEWEST_FLEETS, FLEETS)
 }
 
 /// Simulates fleets of these seats; the same seed gives the same fleets, in the same order.
-pub fn simulate(
-    seats: &[Seat],
-    models: usize,
-    timeline: &Timeline,
-    fleets: usize,
-    seed: u64,
-) -> Vec<Drawn> {
+pub fn simulate(seats: &[Seat], models: usize, timeline: &Timeline, fleets: usize, seed: u64) -> Vec<Drawn> {
     let spreads: Vec<f64> = seats.iter().map(|s| s.first_sigma(timeline)).collect();
     (0..fleets)
         .into_par_iter()
@@ -103,13 +94,7 @@ impl Draw {
         }
     }
 
-    fn fleet(
-        &mut self,
-        seats: &[Seat],
-        spreads: &[f64],
-        timeline: &Timeline,
-        random: &mut ChaCha8Rng,
-    ) -> Drawn {
+    fn fleet(&mut self, seats: &[Seat], spreads: &[f64], timeline: &Timeline, random: &mut ChaCha8Rng) -> Drawn {
         self.sums.clear();
         self.turns.fill(0.0);
         for year in &mut self.years {
@@ -134,13 +119,7 @@ impl Draw {
         self.turns[to.min(end)] -= hours_per_month;
     }
 
-    fn seat(
-        &mut self,
-        seat: &Seat,
-        first_spread: f64,
-        timeline: &Timeline,
-        random: &mut ChaCha8Rng,
-    ) {
+    fn seat(&mut self, seat: &Seat, first_spread: f64, timeline: &Timeline, random: &mut ChaCha8Rng) {
         let months = timeline.months;
         let unscheduled = seat.unscheduled_per_month();
         let (shared, apart) = (seat.shared.sqrt(), (1.0 - seat.shared).sqrt());
@@ -150,20 +129,14 @@ impl Draw {
                 return due;
             }
             let exponential: f64 = Exp1.sample(random);
-            timeline
-                .month_flown(from, due, exponential / unscheduled)
-                .unwrap_or(due)
+            timeline.month_flown(from, due, exponential / unscheduled).unwrap_or(due)
         };
         let whole = |month: Option<f64>| month.map_or(months, |m| (m as usize).min(months));
 
         let score: f64 = StandardNormal.sample(random);
         let due = whole(seat.first_month(score, timeline));
         let mut month = earlier(0, due, random);
-        self.flown(
-            0,
-            month,
-            seat.hours_per_month * (score * first_spread).exp(),
-        );
+        self.flown(0, month, seat.hours_per_month * (score * first_spread).exp());
         let mut chances = &seat.own;
         let mut passed = 0;
         let mut steady = None;
@@ -171,11 +144,7 @@ impl Draw {
         while month < months {
             let own: f64 = StandardNormal.sample(random);
             let year = timeline.year_at(month);
-            let common = if seen == Some(year) {
-                StandardNormal.sample(random)
-            } else {
-                self.years[year]
-            };
+            let common = if seen == Some(year) { StandardNormal.sample(random) } else { self.years[year] };
             seen = Some(year);
             let passes = shared * common + apart * own <= chances.score(passed);
             if passes {
@@ -205,10 +174,7 @@ impl Draw {
 
     /// Totals over the reserve's months, and the corners.
     fn money(&self, timeline: &Timeline) -> (Point, Vec<Point>) {
-        let mut now = Point {
-            hours: 0.0,
-            cost: 0.0,
-        };
+        let mut now = Point { hours: 0.0, cost: 0.0 };
         let mut hours_per_month = 0.0;
         let mut corners: Vec<Point> = Vec::new();
         for month in 0..timeline.reserve_months {
@@ -249,20 +215,9 @@ mod tests {
     fn corners_by_hand() {
         let p = |hours, cost| Point { hours, cost };
         let mut corners = Vec::new();
-        for point in [
-            p(0.0, 1.0),
-            p(0.0, 3.0),
-            p(1.0, 3.0),
-            p(2.0, 7.0),
-            p(3.0, 7.5),
-            p(4.0, 8.0),
-            p(5.0, 8.1),
-        ] {
+        for point in [p(0.0, 1.0), p(0.0, 3.0), p(1.0, 3.0), p(2.0, 7.0), p(3.0, 7.5), p(4.0, 8.0), p(5.0, 8.1)] {
             add_corner(&mut corners, point);
         }
-        assert_eq!(
-            corners,
-            [p(0.0, 3.0), p(2.0, 7.0), p(4.0, 8.0), p(5.0, 8.1)]
-        );
+        assert_eq!(corners, [p(0.0, 3.0), p(2.0, 7.0), p(4.0, 8.0), p(5.0, 8.1)]);
     }
 }

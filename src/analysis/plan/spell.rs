@@ -28,15 +28,10 @@ impl Spell {
 
     /// Months at a normal score of use and a uniform number for rounding; at least one. `None` when it does not end.
     pub fn draw(&self, score: f64, uniform: f64) -> Option<f64> {
-        let months = if self.sigma > 0.0 {
-            self.median_months * (-score * self.sigma).exp()
-        } else {
-            self.median_months
-        };
+        let months =
+            if self.sigma > 0.0 { self.median_months * (-score * self.sigma).exp() } else { self.median_months };
         let months = months.min(self.cap());
-        months
-            .is_finite()
-            .then(|| (months + uniform).floor().max(1.0))
+        months.is_finite().then(|| (months + uniform).floor().max(1.0))
     }
 
     /// Mean of what the hour limit exceeds `months` by, without the calendar.
@@ -86,11 +81,7 @@ mod tests {
     use rand_distr::{Distribution, StandardNormal};
 
     fn spell(median_months: f64, sigma: f64, calendar_months: Option<u32>) -> Spell {
-        Spell {
-            median_months,
-            sigma,
-            calendar_months,
-        }
+        Spell { median_months, sigma, calendar_months }
     }
 
     #[test]
@@ -99,14 +90,8 @@ mod tests {
         let at_least = spell(2.25, 0.0, None).at_least(5);
         assert_eq!(at_least, [1.0, 1.0, 1.0, 0.25, 0.0, 0.0]);
         // The calendar comes first.
-        assert_eq!(
-            spell(9.0, 0.0, Some(2)).at_least(4),
-            [1.0, 1.0, 1.0, 0.0, 0.0]
-        );
-        assert_eq!(
-            spell(f64::INFINITY, 0.0, Some(3)).at_least(4),
-            [1.0, 1.0, 1.0, 1.0, 0.0]
-        );
+        assert_eq!(spell(9.0, 0.0, Some(2)).at_least(4), [1.0, 1.0, 1.0, 0.0, 0.0]);
+        assert_eq!(spell(f64::INFINITY, 0.0, Some(3)).at_least(4), [1.0, 1.0, 1.0, 1.0, 0.0]);
         assert_eq!(spell(f64::INFINITY, 0.3, None).at_least(3), [1.0; 4]);
         assert_eq!(spell(f64::INFINITY, 0.3, None).draw(0.0, 0.0), None);
         assert_eq!(spell(0.1, 0.0, None).at_least(2), [1.0, 1.0, 0.0]);
@@ -126,11 +111,7 @@ mod tests {
     #[test]
     fn drawn_spells_have_the_chances() {
         let mut random = ChaCha8Rng::seed_from_u64(5);
-        for s in [
-            spell(24.3, 0.1, Some(26)),
-            spell(3.4, 0.6, None),
-            spell(70.0, 0.07, Some(72)),
-        ] {
+        for s in [spell(24.3, 0.1, Some(26)), spell(3.4, 0.6, None), spell(70.0, 0.07, Some(72))] {
             let draws = 40_000;
             let mut counts = [0u32; 120];
             for _ in 0..draws {
@@ -144,10 +125,7 @@ mod tests {
                 let share = f64::from(counts[months]) / f64::from(draws);
                 // Five standard errors.
                 let bound = 5.0 * (chance * (1.0 - chance) / f64::from(draws)).sqrt() + 1e-12;
-                assert!(
-                    (share - chance).abs() <= bound,
-                    "{s:?} {months} {share} {chance}"
-                );
+                assert!((share - chance).abs() <= bound, "{s:?} {months} {share} {chance}");
             }
         }
     }

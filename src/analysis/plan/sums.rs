@@ -65,33 +65,18 @@ impl Sums {
 
     /// Adds an overhaul of a seat in a month that is passed and rejects with these chances (in a simulation 1 and 0).
     #[inline]
-    pub fn overhaul(
-        &mut self,
-        seat: &Seat,
-        timeline: &Timeline,
-        month: usize,
-        passed: f64,
-        rejected: f64,
-    ) {
+    pub fn overhaul(&mut self, seat: &Seat, timeline: &Timeline, month: usize, passed: f64, rejected: f64) {
         let cost = seat.costs.map_or(0.0, |costs| {
             timeline.price(month) * (passed * costs.of_passing() + rejected * costs.of_rejection())
         });
         self.cost[month] += cost;
         if month < timeline.budget_months {
             let at = self.at(seat.model, seat.strength, timeline.year_at(month));
-            self.cells[at].join(&Cell {
-                overhauls: passed + rejected,
-                replacements: rejected,
-                cost,
-            });
+            self.cells[at].join(&Cell { overhauls: passed + rejected, replacements: rejected, cost });
             let overhaul_days = seat.overhaul_days.unwrap_or(0.0);
             let replacement_days = seat.replacement_days.unwrap_or(overhaul_days);
             // Of the first month only the rest is left.
-            let room = if month == 0 {
-                1.0 - timeline.passed
-            } else {
-                1.0
-            };
+            let room = if month == 0 { 1.0 - timeline.passed } else { 1.0 };
             self.send_away(month, room, overhaul_days, passed);
             self.send_away(month, room, replacement_days, rejected);
         }
@@ -132,7 +117,5 @@ impl Sums {
 /// The last month of a seat's lead time; the first where it is not known.
 pub fn lead_month(seat: &Seat, timeline: &Timeline) -> usize {
     let days = seat.replacement_days.unwrap_or(0.0).clamp(0.0, 36_525.0);
-    timeline
-        .month_of(timeline.as_of + days.ceil() as i32)
-        .max(0) as usize
+    timeline.month_of(timeline.as_of + days.ceil() as i32).max(0) as usize
 }

@@ -47,11 +47,8 @@ impl Timeline {
         let days = same_day(first_day, 1) - first_day;
         let passed = f64::from(as_of - first_day) / f64::from(days.max(1));
         let months = budget_months.max(reserve_months);
-        let grown = |pct: f64| {
-            (0..months)
-                .map(|m| (1.0 + pct / 100.0).powf(m as f64 / MONTHS_PER_YEAR))
-                .collect::<Vec<f64>>()
-        };
+        let grown =
+            |pct: f64| (0..months).map(|m| (1.0 + pct / 100.0).powf(m as f64 / MONTHS_PER_YEAR)).collect::<Vec<f64>>();
         let uses = grown(use_growth_pct);
         let mut flown = Vec::with_capacity(months + 1);
         let mut sum = 0.0;
@@ -78,8 +75,7 @@ impl Timeline {
     /// The month that holds a day, counted from the first; below zero before it.
     pub fn month_of(&self, day: Day) -> i64 {
         let date = day.date();
-        i64::from(date.year() - self.first_year) * 12 + i64::from(date.month0())
-            - i64::from(self.first_month)
+        i64::from(date.year() - self.first_year) * 12 + i64::from(date.month0()) - i64::from(self.first_month)
     }
 
     /// The first day of a month.
@@ -100,16 +96,12 @@ impl Timeline {
 
     /// Calendar years that the budget touches.
     pub fn budget_years(&self) -> usize {
-        self.budget_months
-            .checked_sub(1)
-            .map_or(0, |last| self.year_at(last) + 1)
+        self.budget_months.checked_sub(1).map_or(0, |last| self.year_at(last) + 1)
     }
 
     /// Calendar years that any month touches.
     pub fn years(&self) -> usize {
-        self.months
-            .checked_sub(1)
-            .map_or(0, |last| self.year_at(last) + 1)
+        self.months.checked_sub(1).map_or(0, |last| self.year_at(last) + 1)
     }
 
     /// Prices in a month, as a factor of today's.
@@ -150,11 +142,7 @@ impl Timeline {
             return months;
         }
         let grown = 1.0 + self.use_growth * months / self.uses[from.min(self.months - 1)];
-        if grown > 0.0 {
-            grown.ln() / self.use_growth
-        } else {
-            f64::INFINITY
-        }
+        if grown > 0.0 { grown.ln() / self.use_growth } else { f64::INFINITY }
     }
 }
 
@@ -163,13 +151,7 @@ mod tests {
     use super::*;
 
     fn timeline(as_of: &str, use_growth_pct: f64) -> Timeline {
-        Timeline::new(
-            Day::parse_iso(as_of).unwrap(),
-            60,
-            144,
-            use_growth_pct,
-            10.0,
-        )
+        Timeline::new(Day::parse_iso(as_of).unwrap(), 60, 144, use_growth_pct, 10.0)
     }
 
     #[test]

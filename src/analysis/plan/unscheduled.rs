@@ -31,30 +31,15 @@ impl Unscheduled {
             .filter_map(|propeller| {
                 let from = fleet.propellers.get(propeller).in_service?;
                 let to = last_day(fleet, propeller);
-                let flown = if to > from {
-                    hours.of(propeller)(from, to)?
-                } else {
-                    0.0
-                };
+                let flown = if to > from { hours.of(propeller)(from, to)? } else { 0.0 };
                 let visits = fleet.visits.of(propeller).iter();
-                let unscheduled = |reason| {
-                    matches!(
-                        reason,
-                        Some(Reason::Damage | Reason::Strike | Reason::Corrosion)
-                    )
-                };
-                let count = visits
-                    .filter(|v| unscheduled(v.reason) && v.day >= from && v.day <= to)
-                    .count();
+                let unscheduled = |reason| matches!(reason, Some(Reason::Damage | Reason::Strike | Reason::Corrosion));
+                let count = visits.filter(|v| unscheduled(v.reason) && v.day >= from && v.day <= to).count();
                 Some((count as u64, flown))
             })
             .collect();
         let visits = each.iter().map(|e| e.0).sum();
         let hours = each.iter().map(|e| e.1).sum();
-        Unscheduled {
-            visits,
-            hours,
-            per_hour: fleet_mean_rate(visits, hours),
-        }
+        Unscheduled { visits, hours, per_hour: fleet_mean_rate(visits, hours) }
     }
 }

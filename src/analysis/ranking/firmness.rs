@@ -63,26 +63,13 @@ pub struct RankRange {
 
 /// How many draws are made for a number of propellers.
 pub fn draws_for(propellers: usize) -> usize {
-    if propellers > MANY_PROPELLERS {
-        FEWER_DRAWS
-    } else {
-        DRAWS
-    }
+    if propellers > MANY_PROPELLERS { FEWER_DRAWS } else { DRAWS }
 }
 
 /// Ranges of the places of propellers, which are in order of serial.
-pub fn rank_ranges(
-    propellers: &[Unsure],
-    parts: Parts,
-    settings: &RankingSettings,
-    seed: u64,
-) -> Vec<RankRange> {
+pub fn rank_ranges(propellers: &[Unsure], parts: Parts, settings: &RankingSettings, seed: u64) -> Vec<RankRange> {
     let draws = draws_for(propellers.len());
-    let sites = propellers
-        .iter()
-        .filter_map(|p| p.site)
-        .max()
-        .map_or(0, |last| last as usize + 1);
+    let sites = propellers.iter().filter_map(|p| p.site).max().map_or(0, |last| last as usize + 1);
     let places: Vec<Vec<u32>> = (0..draws)
         .into_par_iter()
         .map(|draw| {
@@ -99,10 +86,7 @@ pub fn rank_ranges(
         .map(|at| {
             let mut own: Vec<u32> = places.iter().map(|draw| draw[at]).collect();
             own.sort_unstable();
-            RankRange {
-                low: own[low],
-                high: own[high],
-            }
+            RankRange { low: own[low], high: own[high] }
         })
         .collect()
 }
@@ -116,15 +100,10 @@ fn drawn_places(
     random: &mut ChaCha8Rng,
 ) -> Vec<u32> {
     // Gamma variables over their sum are Dirichlet; scores divide by the sum of the weights.
-    let [weight_time, weight_climate, weight_defects] = settings.weights().map(|weight| {
-        Gamma::new(CONCENTRATION * weight, 1.0).map_or(0.0, |gamma| gamma.sample(random))
-    });
-    let drawn_settings = RankingSettings {
-        weight_time,
-        weight_climate,
-        weight_defects,
-        ..settings.clone()
-    };
+    let [weight_time, weight_climate, weight_defects] = settings
+        .weights()
+        .map(|weight| Gamma::new(CONCENTRATION * weight, 1.0).map_or(0.0, |gamma| gamma.sample(random)));
+    let drawn_settings = RankingSettings { weight_time, weight_climate, weight_defects, ..settings.clone() };
     let factors: Vec<f64> = (0..sites)
         .map(|_| {
             let score: f64 = StandardNormal.sample(random);
@@ -135,10 +114,7 @@ fn drawn_places(
         .iter()
         .map(|p| Shares {
             time: p.shares.time,
-            climate: p
-                .shares
-                .climate
-                .map(|x| x * p.site.map_or(1.0, |site| factors[site as usize])),
+            climate: p.shares.climate.map(|x| x * p.site.map_or(1.0, |site| factors[site as usize])),
             defects: match &p.rate {
                 Some(rate) => Some(rate.posterior.draw(random) / rate.fleet_mean + rate.open),
                 None => p.shares.defects,
@@ -150,10 +126,7 @@ fn drawn_places(
     order.sort_unstable_by(|&a, &b| {
         let list = |at: u32| propellers[at as usize].list;
         let score = |at: u32| scores[at as usize].score;
-        list(a)
-            .cmp(&list(b))
-            .then_with(|| score(b).total_cmp(&score(a)))
-            .then_with(|| a.cmp(&b))
+        list(a).cmp(&list(b)).then_with(|| score(b).total_cmp(&score(a))).then_with(|| a.cmp(&b))
     });
     let mut places = vec![0; propellers.len()];
     let mut last: Option<(List, u32)> = None;
@@ -174,10 +147,7 @@ mod tests {
     use super::*;
     use crate::stats::gamma_poisson::RatePrior;
 
-    const BOTH: Parts = Parts {
-        climate: true,
-        defects: true,
-    };
+    const BOTH: Parts = Parts { climate: true, defects: true };
 
     fn settings() -> RankingSettings {
         crate::settings::Settings::default().ranking
@@ -186,11 +156,7 @@ mod tests {
     fn unsure(time: f64, climate: f64, defects: f64) -> Unsure {
         Unsure {
             list: List::Flying,
-            shares: Shares {
-                time: Some(time),
-                climate: Some(climate),
-                defects: Some(defects),
-            },
+            shares: Shares { time: Some(time), climate: Some(climate), defects: Some(defects) },
             rate: None,
             site: None,
         }
@@ -236,31 +202,20 @@ mod tests {
             sum += chance;
             for (point, share) in reached.iter_mut().zip([TAIL, 1.0 - TAIL]) {
                 // 1,000 draws tell no chance to better than about 0.02 near these points (three standard errors).
-                assert!(
-                    (sum - share).abs() > 0.021,
-                    "too close to tell: {chances:?}"
-                );
+                assert!((sum - share).abs() > 0.021, "too close to tell: {chances:?}");
                 if *point == 0 && sum >= share {
                     *point = place;
                 }
             }
         }
-        RankRange {
-            low: reached[0],
-            high: reached[1],
-        }
+        RankRange { low: reached[0], high: reached[1] }
     }
 
     #[test]
     fn weights_against_enumeration() {
         let shares = [[2.0, 0.1, 0.6], [0.6, 1.2, 0.6], [0.4, 0.3, 1.0]];
         let chances = enumerated(&[shares], 300);
-        let ranges = rank_ranges(
-            &shares.map(|[t, c, d]| unsure(t, c, d)),
-            BOTH,
-            &settings(),
-            1,
-        );
+        let ranges = rank_ranges(&shares.map(|[t, c, d]| unsure(t, c, d)), BOTH, &settings(), 1);
         let expected = chances.map(points);
         assert_eq!(ranges, expected);
         // Not all places are certain, nor all open.
@@ -271,24 +226,13 @@ mod tests {
     #[test]
     fn rates_and_air_against_enumeration() {
         let posterior = |count: u32, exposure: f64| {
-            RatePosterior::plug_in(
-                &RatePrior::Gamma {
-                    shape: 2.0,
-                    rate: 4.0,
-                },
-                count,
-                exposure,
-            )
+            RatePosterior::plug_in(&RatePrior::Gamma { shape: 2.0, rate: 4.0 }, count, exposure)
         };
         let rates = [posterior(4, 2.0), posterior(1, 2.0), posterior(0, 9.0)];
         let times = [0.4, 0.8, 1.1];
         let propellers: Vec<Unsure> = (0..3)
             .map(|p| Unsure {
-                rate: Some(UnsureRate {
-                    posterior: rates[p].clone(),
-                    fleet_mean: 0.5,
-                    open: 0.0,
-                }),
+                rate: Some(UnsureRate { posterior: rates[p].clone(), fleet_mean: 0.5, open: 0.0 }),
                 // The first two share a base.
                 site: Some((p / 2) as u32),
                 ..unsure(times[p], 1.0, 9.0)
@@ -298,16 +242,10 @@ mod tests {
         let middle = |at: usize| (at as f64 + 0.5) / f64::from(quantiles);
         let rate: Vec<Vec<f64>> = rates
             .iter()
-            .map(|r| {
-                (0..quantiles as usize)
-                    .map(|at| r.quantile(middle(at)).unwrap() / 0.5)
-                    .collect()
-            })
+            .map(|r| (0..quantiles as usize).map(|at| r.quantile(middle(at)).unwrap() / 0.5).collect())
             .collect();
         let factor: Vec<f64> = (0..7)
-            .map(|at| {
-                (crate::stats::normal::quantile((at as f64 + 0.5) / 7.0) * UNCERTAINTY_LOG_SD).exp()
-            })
+            .map(|at| (crate::stats::normal::quantile((at as f64 + 0.5) / 7.0) * UNCERTAINTY_LOG_SD).exp())
             .collect();
         let mut cases = Vec::new();
         for &a in &rate[0] {
@@ -315,11 +253,7 @@ mod tests {
                 for &c in &rate[2] {
                     for &here in &factor {
                         for &there in &factor {
-                            cases.push([
-                                [times[0], here, a],
-                                [times[1], here, b],
-                                [times[2], there, c],
-                            ]);
+                            cases.push([[times[0], here, a], [times[1], here, b], [times[2], there, c]]);
                         }
                     }
                 }
@@ -333,17 +267,10 @@ mod tests {
 
     #[test]
     fn lists_have_places_of_their_own_and_certain_ones_stay() {
-        let mut propellers = vec![
-            unsure(2.0, 2.0, 2.0),
-            unsure(1.0, 1.0, 1.0),
-            unsure(3.0, 3.0, 3.0),
-        ];
+        let mut propellers = vec![unsure(2.0, 2.0, 2.0), unsure(1.0, 1.0, 1.0), unsure(3.0, 3.0, 3.0)];
         propellers[1].list = List::Spare;
         let ranges = rank_ranges(&propellers, BOTH, &settings(), 1);
-        let sure = |place| RankRange {
-            low: place,
-            high: place,
-        };
+        let sure = |place| RankRange { low: place, high: place };
         assert_eq!(ranges, [sure(2), sure(1), sure(1)]);
         assert_eq!((draws_for(20_000), draws_for(20_001)), (1_000, 100));
         assert_eq!(rank_ranges(&[], BOTH, &settings(), 1), []);
@@ -351,11 +278,7 @@ mod tests {
 
     #[test]
     fn a_weight_of_zero_stays_zero() {
-        let only_time = RankingSettings {
-            weight_climate: 0.0,
-            weight_defects: 0.0,
-            ..settings()
-        };
+        let only_time = RankingSettings { weight_climate: 0.0, weight_defects: 0.0, ..settings() };
         let propellers = [unsure(1.0, 9.0, 9.0), unsure(1.1, 0.0, 0.0)];
         let ranges = rank_ranges(&propellers, BOTH, &only_time, 1);
         assert_eq!(ranges[1], RankRange { low: 1, high: 1 });
@@ -364,16 +287,10 @@ mod tests {
     #[test]
     fn threads_change_nothing() {
         let propellers: Vec<Unsure> = (0..40)
-            .map(|i| Unsure {
-                site: Some(i % 3),
-                ..unsure(0.1 * f64::from(i), 1.0, 2.0 - 0.04 * f64::from(i))
-            })
+            .map(|i| Unsure { site: Some(i % 3), ..unsure(0.1 * f64::from(i), 1.0, 2.0 - 0.04 * f64::from(i)) })
             .collect();
         let with = |threads| {
-            let pool = rayon::ThreadPoolBuilder::new()
-                .num_threads(threads)
-                .build()
-                .unwrap();
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
             pool.install(|| rank_ranges(&propellers, BOTH, &settings(), 4))
         };
         assert_eq!(with(1), with(3));

@@ -17,10 +17,7 @@ pub fn time_share(due: &DueRow) -> Option<f64> {
         (Some(done), Some(whole)) if whole > 0.0 => Some(done / whole),
         _ => None,
     };
-    let days = share(
-        due.days_since_overhaul.map(f64::from),
-        interval_days.map(f64::from),
-    );
+    let days = share(due.days_since_overhaul.map(f64::from), interval_days.map(f64::from));
     let hours = share(due.hours.and_then(|h| h.today), interval_hours);
     // Hours that are limited and not known leave the share unknown, unless the calendar is past its limit anyway.
     let hours_missing = interval_hours.is_some() && hours.is_none();
@@ -72,17 +69,8 @@ pub struct Score {
 
 /// Scores of propellers from their shares.
 pub fn scores(shares: &[Shares], parts: Parts, settings: &RankingSettings) -> Vec<Score> {
-    let worst = |of: fn(&Shares) -> Option<f64>| {
-        shares
-            .iter()
-            .filter_map(of)
-            .fold(AT_LEAST_UNKNOWN, f64::max)
-    };
-    let (time_worst, climate_worst, defects_worst) = (
-        worst(|s| s.time),
-        worst(|s| s.climate),
-        worst(|s| s.defects),
-    );
+    let worst = |of: fn(&Shares) -> Option<f64>| shares.iter().filter_map(of).fold(AT_LEAST_UNKNOWN, f64::max);
+    let (time_worst, climate_worst, defects_worst) = (worst(|s| s.time), worst(|s| s.climate), worst(|s| s.defects));
     let [time_weight, climate_weight, defect_weight] = settings.weights();
     let climate_weight = if parts.climate { climate_weight } else { 0.0 };
     let defect_weight = if parts.defects { defect_weight } else { 0.0 };
@@ -94,8 +82,7 @@ pub fn scores(shares: &[Shares], parts: Parts, settings: &RankingSettings) -> Ve
             let time_part = part(s.time.unwrap_or(time_worst));
             let climate = part(s.climate.unwrap_or(climate_worst));
             let defects = part(s.defects.unwrap_or(defects_worst));
-            let weighted =
-                time_weight * time_part + climate_weight * climate + defect_weight * defects;
+            let weighted = time_weight * time_part + climate_weight * climate + defect_weight * defects;
             Score {
                 // With every weight of an existing part at zero, time alone is left to go by.
                 score: 100.0 * if sum > 0.0 { weighted / sum } else { time_part },
@@ -119,21 +106,10 @@ mod tests {
     #[test]
     fn half_means_at_the_reference_and_absent_parts_drop_out() {
         let shares = [
-            Shares {
-                time: Some(1.0),
-                climate: Some(1.0),
-                defects: Some(1.0),
-            },
-            Shares {
-                time: None,
-                climate: Some(3.0),
-                defects: Some(0.0),
-            },
+            Shares { time: Some(1.0), climate: Some(1.0), defects: Some(1.0) },
+            Shares { time: None, climate: Some(3.0), defects: Some(0.0) },
         ];
-        let all = Parts {
-            climate: true,
-            defects: true,
-        };
+        let all = Parts { climate: true, defects: true };
         let made = scores(&shares, all, &settings());
         assert!((made[0].score - 50.0).abs() < 1e-12);
         // Unknown time: x = max(2, worst known 1) = 2, part 2/3. By hand: 0.4 * 2/3 + 0.3 * 3/4 + 0.3 * 0.

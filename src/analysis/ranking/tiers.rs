@@ -67,9 +67,7 @@ impl Evidence<'_, '_> {
 
     /// The most severe open finding's place in the order of findings.
     pub fn severity(&self) -> Option<Severity> {
-        self.findings
-            .worst_of(self.fleet, self.propeller)
-            .map(|f| f.severity(self.fleet))
+        self.findings.worst_of(self.fleet, self.propeller).map(|f| f.severity(self.fleet))
     }
 
     fn findings(&self, reasons: &mut Vec<Reason>) {
@@ -110,11 +108,7 @@ impl Evidence<'_, '_> {
                 Some((_, more)) => *more += 1,
                 None => {
                     told.push((ground, 0));
-                    reasons.push(Reason {
-                        ground,
-                        words: finding.reason(self.fleet),
-                        next_step,
-                    });
+                    reasons.push(Reason { ground, words: finding.reason(self.fleet), next_step });
                 }
             }
         }
@@ -129,12 +123,7 @@ impl Evidence<'_, '_> {
         let fleet = self.fleet;
         let Some(end) = fleet.end_of(self.propeller).or_else(|| {
             // Gone without a known day, and still on a list because of later records.
-            fleet
-                .propellers
-                .get(self.propeller)
-                .status
-                .is_gone()
-                .then_some(fleet.as_of)
+            fleet.propellers.get(self.propeller).status.is_gone().then_some(fleet.as_of)
         }) else {
             return;
         };
@@ -168,11 +157,7 @@ impl Evidence<'_, '_> {
 
     /// The last visit on record that is more than a day of measurements.
     fn last_told(&self) -> Option<&Visit> {
-        self.fleet
-            .visits
-            .of(self.propeller)
-            .iter()
-            .rfind(|v| v.row.is_some())
+        self.fleet.visits.of(self.propeller).iter().rfind(|v| v.row.is_some())
     }
 
     fn outcome(&self, reasons: &mut Vec<Reason>) {
@@ -217,9 +202,7 @@ impl Evidence<'_, '_> {
         let inspection = match due.inspection {
             Some(last) => {
                 let kind = last.kind.map_or("inspection", InspectionKind::word);
-                let result = last
-                    .result
-                    .map_or("result not recorded", InspectionResult::word);
+                let result = last.result.map_or("result not recorded", InspectionResult::word);
                 format!("; last {kind} inspection {}, {result}", last.day)
             }
             None => String::new(),
@@ -236,15 +219,11 @@ impl Evidence<'_, '_> {
             }),
             State::PastRecommendedLimit => reasons.push(Reason {
                 ground: Ground::PastRecommended,
-                words: format!(
-                    "past recommended limit {}{inspection}",
-                    self.passed_in_words()
-                ),
+                words: format!("past recommended limit {}{inspection}", self.passed_in_words()),
                 next_step: if spare {
                     "do not install; book the overhaul".to_string()
                 } else {
-                    "book the overhaul, or let a mechanic decide and record why it runs on"
-                        .to_string()
+                    "book the overhaul, or let a mechanic decide and record why it runs on".to_string()
                 },
             }),
             State::NoOverhaulOnRecord => reasons.push(Reason {
@@ -260,9 +239,7 @@ impl Evidence<'_, '_> {
             State::NoLimitStated => reasons.push(Reason {
                 ground: Ground::NoLimitStated,
                 words: "no limit stated".to_string(),
-                next_step:
-                    "copy the overhaul interval from the maker's current manual into `models`"
-                        .to_string(),
+                next_step: "copy the overhaul interval from the maker's current manual into `models`".to_string(),
             }),
             _ => {}
         }
@@ -273,18 +250,10 @@ impl Evidence<'_, '_> {
             .margins
             .iter()
             .filter(|m| m.basis == Basis::Measured && m.margin_in.is_some_and(|x| x < 0.0))
-            .min_by(|a, b| {
-                a.margin_in
-                    .partial_cmp(&b.margin_in)
-                    .unwrap_or(std::cmp::Ordering::Equal)
-            });
+            .min_by(|a, b| a.margin_in.partial_cmp(&b.margin_in).unwrap_or(std::cmp::Ordering::Equal));
         let Some(margin) = lowest else { return };
         let below = -margin.margin_in.unwrap_or_default();
-        let dressed = if margin.dressed_since_in > 0.0 {
-            ", metal dressed out since included"
-        } else {
-            ""
-        };
+        let dressed = if margin.dressed_since_in > 0.0 { ", metal dressed out since included" } else { "" };
         reasons.push(Reason {
             ground: Ground::BelowMinimum,
             words: format!(
@@ -294,20 +263,13 @@ impl Evidence<'_, '_> {
                 margin.blade,
                 self.station_words(margin)
             ),
-            next_step:
-                "before flight check the sheet and the manual's revision with the shop; then reject"
-                    .to_string(),
+            next_step: "before flight check the sheet and the manual's revision with the shop; then reject".to_string(),
         });
     }
 
     fn station_words(&self, margin: &Margin) -> String {
-        let station = model_now(self.fleet, self.propeller).and_then(|m| {
-            self.fleet
-                .models
-                .get(m)
-                .stations
-                .get(usize::from(margin.station))
-        });
+        let station = model_now(self.fleet, self.propeller)
+            .and_then(|m| self.fleet.models.get(m).stations.get(usize::from(margin.station)));
         match station.map(|s| (s.pct, s.station_in)) {
             Some((Some(pct), _)) => format!(" at {pct:.0} %"),
             Some((None, Some(inches))) => format!(" at {inches:.2} in"),
@@ -329,18 +291,14 @@ impl Evidence<'_, '_> {
         reasons.push(Reason {
             ground: Ground::UnreadableReport,
             words: format!("a damage report could not be read{place}"),
-            next_step: "before flight a mechanic looks; correct the row from the paper report"
-                .to_string(),
+            next_step: "before flight a mechanic looks; correct the row from the paper report".to_string(),
         });
     }
 
     fn thin_record(&self, reasons: &mut Vec<Reason>) {
         let model = model_now(self.fleet, self.propeller).map(|m| self.fleet.models.get(m));
-        let has_limits = model.is_some_and(|m| {
-            m.stations
-                .iter()
-                .any(|s| s.width.min_in.is_some() || s.thickness.min_in.is_some())
-        });
+        let has_limits =
+            model.is_some_and(|m| m.stations.iter().any(|s| s.width.min_in.is_some() || s.thickness.min_in.is_some()));
         if !has_limits {
             reasons.push(Reason {
                 ground: Ground::NoDimensionLimits,
@@ -348,8 +306,7 @@ impl Evidence<'_, '_> {
                     Some(model) => format!("no dimension limits for model {}", model.name),
                     None => "its model is not known, so no dimension limits".to_string(),
                 },
-                next_step: "copy the limits from the maker's current manual into `limits`"
-                    .to_string(),
+                next_step: "copy the limits from the maker's current manual into `limits`".to_string(),
             });
             return;
         }
@@ -401,14 +358,9 @@ impl Evidence<'_, '_> {
         if let Some(chance) = reject_chance.filter(|&chance| chance >= self.reject_chance)
             && let Some(point) = &self.remaining.limiting
         {
-            let expected = point.expected_loss_in.map_or(String::new(), |loss| {
-                format!(", {loss:.3} in expected to go")
-            });
-            let side = if point.margin_in < 0.0 {
-                "below"
-            } else {
-                "above"
-            };
+            let expected =
+                point.expected_loss_in.map_or(String::new(), |loss| format!(", {loss:.3} in expected to go"));
+            let side = if point.margin_in < 0.0 { "below" } else { "above" };
             reasons.push(Reason {
                 ground: Ground::RejectNext,
                 words: format!(
@@ -460,28 +412,17 @@ impl Evidence<'_, '_> {
             Some(day) => format!("nothing now; next overhaul due {day}"),
             None => "nothing now".to_string(),
         };
-        Reason {
-            ground: Ground::Nothing,
-            words: "nothing open on record".to_string(),
-            next_step,
-        }
+        Reason { ground: Ground::Nothing, words: "nothing open on record".to_string(), next_step }
     }
 
     /// By how much the limit is passed: `412 days, 3 hours` of what is known.
     fn passed_in_words(&self) -> String {
         let due = self.due;
         let mut parts = Vec::new();
-        let calendar = due
-            .due_calendar
-            .filter(|&day| day < self.fleet.as_of)
-            .map(|day| self.fleet.as_of - day);
+        let calendar = due.due_calendar.filter(|&day| day < self.fleet.as_of).map(|day| self.fleet.as_of - day);
         if let Some(days) = calendar {
             let years = f64::from(days) / DAYS_PER_YEAR;
-            parts.push(if years >= 1.0 {
-                format!("{years:.1} years")
-            } else {
-                format!("{days} days")
-            });
+            parts.push(if years >= 1.0 { format!("{years:.1} years") } else { format!("{days} days") });
         }
         if let Some(hours) = due.hours_to_due.filter(|&h| h < 0.0) {
             parts.push(format!("{:.0} h", -hours));

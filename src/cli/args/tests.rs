@@ -22,22 +22,13 @@ fn a_plain_line_has_the_defaults() {
         panic!("not `run`");
     };
     assert_eq!(run.records.fleet, PathBuf::from("fleet"));
-    assert_eq!(
-        (run.records.as_of, run.records.settings, run.records.strict),
-        (None, None, false)
-    );
-    assert_eq!(
-        (run.filter, run.format, run.out),
-        (FilterArgs::default(), vec![], None)
-    );
+    assert_eq!((run.records.as_of, run.records.settings, run.records.strict), (None, None, false));
+    assert_eq!((run.filter, run.format, run.out), (FilterArgs::default(), vec![], None));
     assert!(!run.alert.alert);
     let Command::Demo(demo) = parse("demo there").unwrap().command else {
         panic!("not `demo`");
     };
-    assert_eq!(
-        (demo.propellers, demo.seed, demo.format),
-        (60, 1, DemoFormat::Csv)
-    );
+    assert_eq!((demo.propellers, demo.seed, demo.format), (60, 1, DemoFormat::Csv));
     assert_eq!(parse("settings").unwrap().color, Color::Auto);
 }
 
@@ -57,40 +48,25 @@ fn every_option_reaches_its_place() {
     assert!(table.records.strict && table.alert.alert);
     assert_eq!(table.filter.uses, [Use::Rental, Use::Club]);
     assert_eq!(table.filter.uses[0].word(), "rental");
-    assert_eq!(
-        (table.filter.bases, table.filter.models),
-        (vec!["Inland".into()], vec!["M-76".into()])
-    );
+    assert_eq!((table.filter.bases, table.filter.models), (vec!["Inland".into()], vec!["M-76".into()]));
     assert_eq!(table.output.format, Some(TableFormat::Csv));
     assert_eq!(table.output.columns, ["rank", "propeller"]);
-    assert_eq!(
-        (table.output.top, table.output.out),
-        (Some(5), Some(PathBuf::from("rank.csv")))
-    );
+    assert_eq!((table.output.top, table.output.out), (Some(5), Some(PathBuf::from("rank.csv"))));
 }
 
 #[test]
 fn options_of_all_may_stand_before_the_command() {
     assert!(parse("--quiet run fleet").unwrap().quiet);
-    assert_eq!(
-        parse("--color always settings").unwrap().color,
-        Color::Always
-    );
+    assert_eq!(parse("--color always settings").unwrap().color, Color::Always);
 }
 
 #[test]
 fn a_run_takes_file_formats_only() {
-    let Command::Run(run) = parse("run fleet --format csv --format arrow")
-        .unwrap()
-        .command
-    else {
+    let Command::Run(run) = parse("run fleet --format csv --format arrow").unwrap().command else {
         panic!("not `run`");
     };
     assert_eq!(run.format, [FileFormat::Csv, FileFormat::Arrow]);
-    assert!(
-        answer("run fleet --format table")
-            .contains("possible values: csv, json, jsonl, arrow, parquet, xlsx")
-    );
+    assert!(answer("run fleet --format table").contains("possible values: csv, json, jsonl, arrow, parquet, xlsx"));
 }
 
 #[test]
@@ -99,29 +75,15 @@ fn show_knows_every_table() {
         assert!(parse(&format!("show fleet {}", table.name)).is_ok());
     }
     let answer = answer("show fleet margin");
-    assert!(
-        answer.contains("similar value exists: 'margins'"),
-        "{answer}"
-    );
+    assert!(answer.contains("similar value exists: 'margins'"), "{answer}");
 }
 
 #[test]
 fn days_are_written_one_way() {
     assert!(parse("due fleet --as-of 2024-02-29").is_ok());
-    for wrong in [
-        "2026-1-31",
-        "31.01.2026",
-        "2025-02-29",
-        "2026-13-01",
-        "today",
-        "2026-01-31x",
-        "+026-01-31",
-    ] {
+    for wrong in ["2026-1-31", "31.01.2026", "2025-02-29", "2026-13-01", "today", "2026-01-31x", "+026-01-31"] {
         let answer = answer(&format!("due fleet --as-of {wrong}"));
-        assert!(
-            answer.contains("expected a day as YYYY-MM-DD, such as 2026-01-31"),
-            "{wrong}: {answer}"
-        );
+        assert!(answer.contains("expected a day as YYYY-MM-DD, such as 2026-01-31"), "{wrong}: {answer}");
     }
 }
 
@@ -129,10 +91,7 @@ fn days_are_written_one_way() {
 fn numbers_of_rows_begin_at_one() {
     for wrong in ["0", "-1", "1.5", "many"] {
         let answer = answer(&format!("due fleet --top={wrong}"));
-        assert!(
-            answer.contains("expected a whole number from 1"),
-            "{answer}"
-        );
+        assert!(answer.contains("expected a whole number from 1"), "{answer}");
     }
 }
 
@@ -148,10 +107,7 @@ fn a_wrong_line_is_a_matter_of_usage() {
         let error = parse(line).unwrap_err();
         assert_eq!((error.kind(), error.exit_code()), (kind, 2), "{line}");
     }
-    for (line, kind) in [
-        ("--help", ErrorKind::DisplayHelp),
-        ("--version", ErrorKind::DisplayVersion),
-    ] {
+    for (line, kind) in [("--help", ErrorKind::DisplayHelp), ("--version", ErrorKind::DisplayVersion)] {
         let error = parse(line).unwrap_err();
         assert_eq!((error.kind(), error.exit_code()), (kind, 0), "{line}");
     }
@@ -163,10 +119,7 @@ fn every_example_in_the_help_is_understood() {
     let program = Args::command();
     let with_program = program.get_subcommands().chain([&program]);
     for command in with_program {
-        let help = command
-            .get_after_help()
-            .map(|help| help.to_string())
-            .unwrap_or_default();
+        let help = command.get_after_help().map(|help| help.to_string()).unwrap_or_default();
         let examples: Vec<&str> = help
             .lines()
             .filter_map(|line| line.trim().strip_prefix("bladewane "))
@@ -187,36 +140,16 @@ fn every_option_is_explained() {
     for command in Args::command().get_subcommands() {
         assert!(command.get_about().is_some(), "{}", command.get_name());
         for option in command.get_arguments() {
-            assert!(
-                option.get_help().is_some(),
-                "{} {}",
-                command.get_name(),
-                option.get_id()
-            );
-            assert!(
-                !option.is_hide_set(),
-                "{} {}",
-                command.get_name(),
-                option.get_id()
-            );
+            assert!(option.get_help().is_some(), "{} {}", command.get_name(), option.get_id());
+            assert!(!option.is_hide_set(), "{} {}", command.get_name(), option.get_id());
         }
     }
 }
 
 #[test]
 fn the_exit_codes_in_the_help_are_the_real_ones() {
-    let help = Args::command()
-        .get_after_help()
-        .map(|help| help.to_string())
-        .unwrap();
-    let codes = help
-        .split("Exit codes: ")
-        .nth(1)
-        .unwrap()
-        .replace('\n', " ");
-    let codes: Vec<u8> = codes
-        .split("; ")
-        .map(|part| part.split(' ').next().unwrap().parse().unwrap())
-        .collect();
+    let help = Args::command().get_after_help().map(|help| help.to_string()).unwrap();
+    let codes = help.split("Exit codes: ").nth(1).unwrap().replace('\n', " ");
+    let codes: Vec<u8> = codes.split("; ").map(|part| part.split(' ').next().unwrap().parse().unwrap()).collect();
     assert_eq!(codes, crate::cli::exit::Exit::ALL.map(|exit| exit.code()));
 }

@@ -29,8 +29,7 @@ const MOST_PLACES: usize = 3;
 
 /// Reads, checks and reports.
 pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    let destination =
-        Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
+    let destination = Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
     let mut folder = None;
     let mut file = None;
     match &destination {
@@ -49,12 +48,8 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     drop(progress);
     // In a form for programs, the rows set aside are the answer.
     let shown = Shown::all();
-    let problems = ["set_aside", "cautions"].map(|name| Wanted {
-        name,
-        by: By::Urgency,
-        shown: &shown,
-        output: &args.output,
-    });
+    let problems =
+        ["set_aside", "cautions"].map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &args.output });
     // Columns are named of one table.
     let sheets = if args.output.columns.is_empty() { 2 } else { 1 };
     let wanted = &problems[0];
@@ -91,9 +86,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     }
     let count = fleet.ledger.total_set_aside();
     if args.records.strict && count > 0 {
-        return Err(Failure::records(format!(
-            "{count} rows set aside, and --strict takes none"
-        )));
+        return Err(Failure::records(format!("{count} rows set aside, and --strict takes none")));
     }
     Ok(Exit::Done)
 }
@@ -146,10 +139,7 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
     let _ = writeln!(text, "\nSet aside, {} in all:", rows.len());
     let mut kinds: BTreeMap<(usize, String), Vec<&SetAside>> = BTreeMap::new();
     for row in rows {
-        kinds
-            .entry((row.table as usize, row.rule.text()))
-            .or_default()
-            .push(row);
+        kinds.entry((row.table as usize, row.rule.text())).or_default().push(row);
     }
     for rows in kinds.values() {
         for row in rows.iter().take(MOST_OF_A_KIND) {
@@ -160,20 +150,11 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
                 (column, "") => format!(" {column}:"),
                 (column, value) => format!(" {column}: {value}:"),
             };
-            wrap(
-                text,
-                &format!("{place}:{what} {}", row.rule.text()),
-                width,
-                "  ",
-            );
+            wrap(text, &format!("{place}:{what} {}", row.rule.text()), width, "  ");
             wrap(text, &fleet.loaded.remedy(&row.rule), width, "      ");
         }
         if rows.len() > MOST_OF_A_KIND {
-            let _ = writeln!(
-                text,
-                "  ... and {} more like it (-o FOLDER writes all)",
-                rows.len() - MOST_OF_A_KIND
-            );
+            let _ = writeln!(text, "  ... and {} more like it (-o FOLDER writes all)", rows.len() - MOST_OF_A_KIND);
         }
     }
 }
@@ -208,17 +189,7 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
             0 => String::new(),
             more => format!(" and {more} more"),
         };
-        wrap(
-            text,
-            &format!(
-                "{}, {}: {}{more}",
-                rows.len(),
-                doubt.text(),
-                places.join(", ")
-            ),
-            width,
-            "  ",
-        );
+        wrap(text, &format!("{}, {}: {}{more}", rows.len(), doubt.text(), places.join(", ")), width, "  ");
         wrap(text, doubt.remedy(), width, "      ");
     }
 }

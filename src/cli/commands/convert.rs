@@ -8,9 +8,7 @@ use crate::cli::failure::Failure;
 use crate::cli::opened::{Surroundings, read_options, settings};
 use crate::cli::output::print_whole;
 use crate::onboard::convert::map::{DEFAULT_MAP, SheetMap};
-use crate::onboard::convert::{
-    Refusal, RefusalKind, Request, VisitWords, convert as add, csv_place,
-};
+use crate::onboard::convert::{Refusal, RefusalKind, Request, VisitWords, convert as add, csv_place};
 use crate::records::LoadError;
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
@@ -28,9 +26,7 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
         (&args.sheet, &args.fleet, &args.propeller, args.date)
     else {
         // The arguments are required unless the map is asked for.
-        return Err(Failure::usage(
-            "SHEET, FLEET, --propeller and --date are needed",
-        ));
+        return Err(Failure::usage("SHEET, FLEET, --propeller and --date are needed"));
     };
     let progress = around.progress();
     progress.step("reading the sheet and the fleet");
@@ -89,10 +85,7 @@ fn quoted(text: &str) -> String {
 /// The layout in force and its text.
 fn map(file: Option<&Path>) -> Result<(SheetMap, String), Failure> {
     let Some(path) = file else {
-        let usual = SheetMap::usual().map_err(|error| Failure {
-            exit: Exit::Bug,
-            message: error,
-        })?;
+        let usual = SheetMap::usual().map_err(|error| Failure { exit: Exit::Bug, message: error })?;
         return Ok((usual, DEFAULT_MAP.to_string()));
     };
     let text = std::fs::read_to_string(path).map_err(|error| {
@@ -101,8 +94,7 @@ fn map(file: Option<&Path>) -> Result<(SheetMap, String), Failure> {
             path.display()
         ))
     })?;
-    let map = SheetMap::read(&text)
-        .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
+    let map = SheetMap::read(&text).map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
     Ok((map, text))
 }
 
@@ -113,9 +105,6 @@ impl From<Refusal> for Failure {
             RefusalKind::Records => Exit::Records,
             RefusalKind::Write => Exit::CouldNotWrite,
         };
-        Failure {
-            exit,
-            message: format!("{}\nnothing was added", refusal.message),
-        }
+        Failure { exit, message: format!("{}\nnothing was added", refusal.message) }
     }
 }

@@ -11,12 +11,8 @@ use crate::onboard::demo::{AS_OF, DemoFormat, DemoOptions, fleet, write as write
 pub fn write(args: &DemoArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let progress = around.progress();
     progress.step("inventing a fleet");
-    let made = fleet(&DemoOptions {
-        propellers: args.propellers,
-        seed: args.seed,
-        telling_cases: true,
-        bad_rows: true,
-    });
+    let made =
+        fleet(&DemoOptions { propellers: args.propellers, seed: args.seed, telling_cases: true, bad_rows: true });
     progress.step("writing it");
     let format = match args.format {
         chosen::DemoFormat::Csv => DemoFormat::Csv,

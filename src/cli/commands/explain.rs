@@ -19,28 +19,18 @@ pub fn tell(args: &ExplainArgs, around: &Surroundings) -> Result<Exit, Failure> 
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, _) = opened.fleet(&progress);
-    let propellers =
-        find(&fleet, &args.name).map_err(|not_found| Failure::usage(not_found.to_string()))?;
+    let propellers = find(&fleet, &args.name).map_err(|not_found| Failure::usage(not_found.to_string()))?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
     let width = usize::from(around.env.width);
     let styled = around.env.styled(around.color);
     let mut text = String::new();
     for propeller in propellers {
-        progress.step(&format!(
-            "explaining {}",
-            fleet.propellers.serial(propeller)
-        ));
+        progress.step(&format!("explaining {}", fleet.propellers.serial(propeller)));
         text.push_str(&story_text(&explain(&answers, propeller), width, styled));
         text.push('\n');
     }
     drop(progress);
     wrap(&mut text, CAUTION, width, "");
     print_whole(text.as_bytes())?;
-    finish(
-        &answers,
-        &Shown::all(),
-        args.records.strict,
-        AlertArgs::default(),
-        around,
-    )
+    finish(&answers, &Shown::all(), args.records.strict, AlertArgs::default(), around)
 }

@@ -30,10 +30,7 @@ pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
             unit => format!(" {unit}"),
         };
         let _ = writeln!(text, "  {} = {}{unit}", row.key, row.default);
-        let meaning = format!(
-            "{}. Give {}. Default: {}.",
-            row.meaning, row.allowed, row.source
-        );
+        let meaning = format!("{}. Give {}. Default: {}.", row.meaning, row.allowed, row.source);
         wrap(&mut text, &meaning, width, "      ");
     }
     print_whole(text.as_bytes())?;

@@ -40,12 +40,7 @@ pub fn manual(args: &ManualArgs, around: &Surroundings) -> Result<Exit, Failure>
 /// Writes what the shell needs to complete the program's commands and options.
 pub fn completions(shell: Shell) -> Result<Exit, Failure> {
     let mut text = Vec::new();
-    clap_complete::generate(
-        shell,
-        &mut Args::command(),
-        env!("CARGO_PKG_NAME"),
-        &mut text,
-    );
+    clap_complete::generate(shell, &mut Args::command(), env!("CARGO_PKG_NAME"), &mut text);
     to_stdout(&text)?;
     Ok(Exit::Done)
 }
@@ -65,9 +60,7 @@ fn write_page(path: &Path, page: &[u8]) -> Result<(), Failure> {
 /// The program with its commands' full names and common options worked out. The page of a version names the release, not the
 /// commit: a page is the same wherever it is built.
 fn program() -> Command {
-    let mut program = Args::command()
-        .version(env!("CARGO_PKG_VERSION"))
-        .disable_help_subcommand(true);
+    let mut program = Args::command().version(env!("CARGO_PKG_VERSION")).disable_help_subcommand(true);
     program.build();
     program
 }

@@ -24,11 +24,7 @@ use super::opened::Surroundings;
 
 /// Does what was typed and gives the exit code; failures are said on the error stream.
 pub fn dispatch(args: Args, env: Env) -> Exit {
-    let around = Surroundings {
-        env,
-        color: args.color,
-        quiet: args.quiet,
-    };
+    let around = Surroundings { env, color: args.color, quiet: args.quiet };
     let done = match args.command {
         Command::Check(args) => check::check(&args, &around),
         Command::Loss(args) => one_table::print("loss", By::Urgency, &args, &around),
@@ -47,12 +43,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Rank(args) => one_table::print("ranking", order(args.by), &args.table, &around),
         Command::Show(args) => {
             let table = args.table;
-            let args = TableArgs {
-                records: args.records,
-                filter: args.filter,
-                output: args.output,
-                alert: args.alert,
-            };
+            let args = TableArgs { records: args.records, filter: args.filter, output: args.output, alert: args.alert };
             one_table::print(&table, By::Urgency, &args, &around)
         }
         Command::Explain(args) => explain::tell(&args, &around),

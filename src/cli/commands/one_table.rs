@@ -30,8 +30,7 @@ pub fn print_all(
     given: &[(&str, String)],
     around: &Surroundings,
 ) -> Result<Exit, Failure> {
-    let destination =
-        Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
+    let destination = Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
     if let [_, second, ..] = names
         && !destination.holds_several()
     {
@@ -52,15 +51,8 @@ pub fn print_all(
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
-    let wanted: Vec<Wanted<'_>> = names
-        .iter()
-        .map(|name| Wanted {
-            name,
-            by,
-            shown: &shown,
-            output: &args.output,
-        })
-        .collect();
+    let wanted: Vec<Wanted<'_>> =
+        names.iter().map(|name| Wanted { name, by, shown: &shown, output: &args.output }).collect();
     for table in &wanted {
         progress.step(&format!("working out {}", table.name));
         clock.begin(table.name);
@@ -155,14 +147,6 @@ pub fn finish(
         }
         around.note(&text);
     }
-    let needs_a_hand = alert.alert
-        && answers
-            .ranking()
-            .iter()
-            .any(|r| r.tier <= 3 && shown.shows(r.propeller));
-    Ok(if needs_a_hand {
-        Exit::NeedsAHand
-    } else {
-        Exit::Done
-    })
+    let needs_a_hand = alert.alert && answers.ranking().iter().any(|r| r.tier <= 3 && shown.shows(r.propeller));
+    Ok(if needs_a_hand { Exit::NeedsAHand } else { Exit::Done })
 }

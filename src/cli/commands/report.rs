@@ -39,7 +39,5 @@ pub fn write(args: &ReportArgs, around: &Surroundings) -> Result<Exit, Failure> 
 }
 
 fn ends_in_html(file: &Path) -> bool {
-    file.extension().is_some_and(|ending| {
-        ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm")
-    })
+    file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm"))
 }

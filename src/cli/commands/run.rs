@@ -40,12 +40,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     for name in GIVEN {
         progress.step(&format!("working out {name}"));
         clock.begin(name);
-        let wanted = Wanted {
-            name,
-            by: By::Urgency,
-            shown: &shown,
-            output: &OutputArgs::default(),
-        };
+        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &OutputArgs::default() };
         // The workbook has a sheet of each and is written at the end.
         for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
@@ -65,15 +60,8 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         let output = OutputArgs::default();
         let mut names = sheets_in_order(&GIVEN);
         names.extend(["set_aside", "cautions"]);
-        let wanted: Vec<Wanted<'_>> = names
-            .into_iter()
-            .map(|name| Wanted {
-                name,
-                by: By::Urgency,
-                shown: &shown,
-                output: &output,
-            })
-            .collect();
+        let wanted: Vec<Wanted<'_>> =
+            names.into_iter().map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &output }).collect();
         let mut file = folder.file("results.xlsx")?;
         write_workbook(&answers, &wanted, AboutStands::First, &mut file)?;
         file.finish()?;
@@ -91,19 +79,13 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
 fn beside(fleet: &Path) -> Result<PathBuf, Failure> {
     let named = match fleet.file_name() {
         Some(_) => fleet.to_path_buf(),
-        None => fleet.canonicalize().map_err(|error| {
-            Failure::records(format!("{}: cannot be read: {error}", fleet.display()))
-        })?,
+        None => fleet
+            .canonicalize()
+            .map_err(|error| Failure::records(format!("{}: cannot be read: {error}", fleet.display())))?,
     };
-    let name = if named.is_file() {
-        named.file_stem()
-    } else {
-        named.file_name()
-    };
+    let name = if named.is_file() { named.file_stem() } else { named.file_name() };
     let Some(name) = name else {
-        return Err(Failure::usage(
-            "the results need a folder of their own\nhint: name one with --out",
-        ));
+        return Err(Failure::usage("the results need a folder of their own\nhint: name one with --out"));
     };
     let mut name = name.to_os_string();
     name.push("-results");

@@ -18,8 +18,7 @@ pub fn print(args: &SheetArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, _) = opened.fleet(&progress);
-    let found =
-        find(&fleet, &args.propeller).map_err(|not_found| Failure::usage(not_found.to_string()))?;
+    let found = find(&fleet, &args.propeller).map_err(|not_found| Failure::usage(not_found.to_string()))?;
     let [propeller] = found.as_slice() else {
         let serials: Vec<&str> = found.iter().map(|&p| fleet.propellers.serial(p)).collect();
         return Err(Failure::usage(format!(
@@ -30,30 +29,19 @@ pub fn print(args: &SheetArgs, around: &Surroundings) -> Result<Exit, Failure> {
     };
     progress.step("writing the page");
     let answers = Answers::new(&fleet, settings);
-    let text = page::html(&shop_sheet(&answers, *propeller)).map_err(|error| Failure {
-        exit: Exit::Bug,
-        message: error.to_string(),
-    })?;
+    let text = page::html(&shop_sheet(&answers, *propeller))
+        .map_err(|error| Failure { exit: Exit::Bug, message: error.to_string() })?;
     drop(progress);
     match &args.out {
         Some(path) => {
             let mut file = AtomicFile::begin(path)?;
             file.write_all(text.as_bytes())?;
             let place = file.commit()?;
-            around.note(&format!(
-                "the page is in {}; open it in a browser and print it",
-                place.display()
-            ));
+            around.note(&format!("the page is in {}; open it in a browser and print it", place.display()));
         }
         None => {
             print_whole(text.as_bytes())?;
         }
     }
-    finish(
-        &answers,
-        &Shown::all(),
-        args.records.strict,
-        AlertArgs::default(),
-        around,
-    )
+    finish(&answers, &Shown::all(), args.records.strict, AlertArgs::default(), around)
 }

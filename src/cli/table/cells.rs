@@ -54,11 +54,7 @@ pub(super) fn column_cells(
     })
 }
 
-fn texts(
-    values: &ArrayRef,
-    decimals: Option<u8>,
-    text_width: usize,
-) -> Result<Vec<String>, ArrowError> {
+fn texts(values: &ArrayRef, decimals: Option<u8>, text_width: usize) -> Result<Vec<String>, ArrowError> {
     // Arrow writes days as ISO 8601 by itself.
     let options = FormatOptions::default();
     let as_is = ArrayFormatter::try_new(values, &options)?;
@@ -162,18 +158,9 @@ mod tests {
 
     #[test]
     fn a_name_is_broken_after_underscores() {
-        assert_eq!(
-            wrapped_header("hours_since_overhaul", 5),
-            "hours_\nsince_\noverhaul"
-        );
-        assert_eq!(
-            wrapped_header("hours_since_overhaul", 12),
-            "hours_since_\noverhaul"
-        );
-        assert_eq!(
-            wrapped_header("hours_since_overhaul", 20),
-            "hours_since_overhaul"
-        );
+        assert_eq!(wrapped_header("hours_since_overhaul", 5), "hours_\nsince_\noverhaul");
+        assert_eq!(wrapped_header("hours_since_overhaul", 12), "hours_since_\noverhaul");
+        assert_eq!(wrapped_header("hours_since_overhaul", 20), "hours_since_overhaul");
         assert_eq!(wrapped_header("rank", 1), "rank");
     }
 }

@@ -1,23 +1,18 @@
 use std::sync::Arc;
 
 use arrow::array::{
-    ArrayRef, BooleanArray, Date32Array, Float64Array, Int16Array, Int32Array, StringArray,
-    new_null_array,
+    ArrayRef, BooleanArray, Date32Array, Float64Array, Int16Array, Int32Array, StringArray, new_null_array,
 };
 use proptest::prelude::*;
 
 use super::*;
 use crate::results::{batch, choose, table, tables};
 
-const PLAIN: Layout = Layout {
-    width: Some(100),
-    styled: false,
-};
+const PLAIN: Layout = Layout { width: Some(100), styled: false };
 
 fn margins() -> RecordBatch {
     let text = |values: [Option<&str>; 3]| Arc::new(StringArray::from(values.to_vec())) as ArrayRef;
-    let inches =
-        |values: [Option<f64>; 3]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
+    let inches = |values: [Option<f64>; 3]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     batch(
         "margins",
         vec![
@@ -31,7 +26,14 @@ fn margins() -> RecordBatch {
             ("dressed_since_in", inches([Some(0.0), Some(0.0), Some(-0.0)])),
             ("margin_in", inches([Some(0.0245), None, Some(-0.01)])),
             ("margin_fraction", inches([Some(0.35), None, Some(-0.2)])),
-            ("basis", text([Some("measured"), Some("not known"), Some("carried forward over a visit that did not measure it, and never more than its neighbours")])),
+            (
+                "basis",
+                text([
+                    Some("measured"),
+                    Some("not known"),
+                    Some("carried forward over a visit that did not measure it, and never more than its neighbours"),
+                ]),
+            ),
         ],
     )
     .unwrap()
@@ -63,10 +65,7 @@ fn a_table_that_is_too_wide_says_what_it_leaves_out() {
 fn chosen_columns_are_shown_however_wide() {
     let names = ["propeller", "last_measured_date", "margin_in", "basis"].map(String::from);
     let chosen = choose(&margins(), &names).unwrap();
-    let wide = Layout {
-        width: None,
-        styled: false,
-    };
+    let wide = Layout { width: None, styled: false };
     let shown = text(&chosen, "margins", wide);
     insta::assert_snapshot!(shown.text, @"
                last_
@@ -105,10 +104,7 @@ fn yes_and_no_are_words() {
 
 #[test]
 fn a_bold_header_is_the_only_style() {
-    let styled = Layout {
-        width: Some(100),
-        styled: true,
-    };
+    let styled = Layout { width: Some(100), styled: true };
     let shown = text(&margins(), "margins", styled).text;
     assert!(shown.contains("\u{1b}[1m"), "{shown}");
     assert!(!text(&margins(), "margins", PLAIN).text.contains('\u{1b}'));

@@ -57,23 +57,16 @@ impl CsvTable {
     ///
     /// # Errors
     /// The system's own words when it cannot be read.
-    pub fn there(
-        path: PathBuf,
-        loaded: &LoadedTable,
-        separator: u8,
-        writing: &Writing,
-    ) -> Result<CsvTable, Refusal> {
-        let bytes = std::fs::read(&path).map_err(|error| {
-            Refusal::records(format!("{}: cannot be read: {error}", path.display()))
-        })?;
+    pub fn there(path: PathBuf, loaded: &LoadedTable, separator: u8, writing: &Writing) -> Result<CsvTable, Refusal> {
+        let bytes = std::fs::read(&path)
+            .map_err(|error| Refusal::records(format!("{}: cannot be read: {error}", path.display())))?;
         let schema = loaded.schema;
         let fields = loaded
             .source
             .columns()
             .iter()
             .map(|head| {
-                let known =
-                    |c: &&Column| loaded.cells(c.name).is_some() && loaded.head(c.name) == head;
+                let known = |c: &&Column| loaded.cells(c.name).is_some() && loaded.head(c.name) == head;
                 let column = schema.columns.iter().find(known);
                 let unit = [Unit::In, Unit::Mm, Unit::Thou]
                     .into_iter()
@@ -110,16 +103,10 @@ impl CsvTable {
             .iter()
             .filter_map(|&(name, unit)| {
                 let column = schema.columns.iter().find(|c| c.name == name)?;
-                Some(Field {
-                    column: Some(column),
-                    unit,
-                })
+                Some(Field { column: Some(column), unit })
             })
             .collect();
-        let heads: Vec<String> = fields
-            .iter()
-            .filter_map(|field| Some(head_of(field.column?, field.unit)))
-            .collect();
+        let heads: Vec<String> = fields.iter().filter_map(|field| Some(head_of(field.column?, field.unit))).collect();
         CsvTable {
             table,
             path,
@@ -140,9 +127,7 @@ impl CsvTable {
 
     /// Whether it has a column of the records.
     pub fn has(&self, name: &str) -> bool {
-        self.fields
-            .iter()
-            .any(|field| field.column.is_some_and(|c| c.name == name))
+        self.fields.iter().any(|field| field.column.is_some_and(|c| c.name == name))
     }
 
     /// The table with rows added; every earlier byte stays as it is.
@@ -159,9 +144,7 @@ impl CsvTable {
                 if at > 0 {
                     bytes.push(self.separator);
                 }
-                let cell = field
-                    .column
-                    .and_then(|c| row.iter().find(|(name, _)| *name == c.name));
+                let cell = field.column.and_then(|c| row.iter().find(|(name, _)| *name == c.name));
                 if let Some((_, cell)) = cell {
                     let text = self.written(cell, field.unit);
                     bytes.extend_from_slice(self.quoted(&text).as_bytes());
@@ -180,14 +163,8 @@ impl CsvTable {
         match cell {
             Cell::Text(text) => text.clone(),
             Cell::Number(text) => decimal(text.clone()),
-            Cell::Length {
-                text, unit: typed, ..
-            } if *typed == unit => decimal(text.clone()),
-            Cell::Length {
-                number,
-                unit: typed,
-                ..
-            } => {
+            Cell::Length { text, unit: typed, .. } if *typed == unit => decimal(text.clone()),
+            Cell::Length { number, unit: typed, .. } => {
                 let inches = number / typed.per_inch().unwrap_or(1.0);
                 decimal(rounded(inches * unit.per_inch().unwrap_or(1.0)))
             }

@@ -148,10 +148,7 @@ impl Pattern {
     pub fn read(text: &str) -> Pattern {
         let mut sorted = words(&text.replace("{blade}", " "));
         sorted.sort_unstable();
-        Pattern {
-            words: sorted,
-            of_blade: text.contains("{blade}"),
-        }
+        Pattern { words: sorted, of_blade: text.contains("{blade}") }
     }
 
     /// Whether it has the placeholder of the blade.
@@ -196,10 +193,7 @@ pub fn recognise<'p>(
     if all.is_empty() {
         return None;
     }
-    let (units, rest): (Vec<String>, Vec<String>) = all
-        .iter()
-        .cloned()
-        .partition(|word| Unit::of_word(word).is_some());
+    let (units, rest): (Vec<String>, Vec<String>) = all.iter().cloned().partition(|word| Unit::of_word(word).is_some());
     let mut named: Vec<Unit> = units.iter().filter_map(|w| Unit::of_word(w)).collect();
     // "width in mm": the word before the unit is no unit.
     if named.iter().any(|&unit| unit != Unit::In) {
@@ -235,14 +229,8 @@ mod tests {
     fn read(text: &str) -> Option<(Holds, Option<Unit>)> {
         let patterns = [
             (None, Pattern::read("station")),
-            (
-                Some(Reading::WidthBefore),
-                Pattern::read("blade {blade} width before"),
-            ),
-            (
-                Some(Reading::WidthAfter),
-                Pattern::read("B{blade} W out (in)"),
-            ),
+            (Some(Reading::WidthBefore), Pattern::read("blade {blade} width before")),
+            (Some(Reading::WidthAfter), Pattern::read("B{blade} W out (in)")),
         ];
         recognise(text, patterns.iter().map(|(r, p)| (*r, p)), &blade).map(|h| (h.holds, h.unit))
     }
@@ -264,17 +252,8 @@ mod tests {
         assert_eq!(read("blade 2 width in mm before"), width(Some(Unit::Mm)));
         assert_eq!(read("Station %"), Some((Holds::Station, Some(Unit::Pct))));
         assert_eq!(read("Station (\")"), Some((Holds::Station, Some(Unit::In))));
-        assert_eq!(
-            read("B1 W out in"),
-            Some((Holds::Reading(1, Reading::WidthAfter), None))
-        );
-        for text in [
-            "",
-            "width before",
-            "blade 2 width",
-            "blade 2 width before mm thou",
-            "2",
-        ] {
+        assert_eq!(read("B1 W out in"), Some((Holds::Reading(1, Reading::WidthAfter), None)));
+        for text in ["", "width before", "blade 2 width", "blade 2 width before mm thou", "2"] {
             assert_eq!(read(text), None, "{text}");
         }
     }

@@ -36,18 +36,9 @@ pub struct Judged {
 ///
 /// # Errors
 /// A new row that would be set aside, and an earlier one that would be because of it.
-pub fn judge(
-    trial: &Trial,
-    new: &New<'_>,
-    before: &Fleet<'_>,
-    request: &Request<'_>,
-) -> Result<Judged, Refusal> {
-    let loaded = Loaded::read(trial.folder(), request.options, |_| true, |_| {})
-        .map_err(Refusal::records)?;
-    for (table, added) in [
-        (new.measurements, new.readings.len()),
-        (new.overhauls, new.visits),
-    ] {
+pub fn judge(trial: &Trial, new: &New<'_>, before: &Fleet<'_>, request: &Request<'_>) -> Result<Judged, Refusal> {
+    let loaded = Loaded::read(trial.folder(), request.options, |_| true, |_| {}).map_err(Refusal::records)?;
+    for (table, added) in [(new.measurements, new.readings.len()), (new.overhauls, new.visits)] {
         let rows = loaded.table(table.table).map_or(0, |t| t.rows);
         if added > 0 && rows != table.rows + added {
             return Err(Refusal::records(format!(
@@ -57,10 +48,7 @@ pub fn judge(
         }
     }
     let after = Fleet::as_of(&loaded, request.today, request.settings);
-    let teller = Teller {
-        new,
-        loaded: &loaded,
-    };
+    let teller = Teller { new, loaded: &loaded };
     let earlier = &before.ledger;
     let problems: Vec<String> = after
         .ledger
@@ -83,10 +71,7 @@ pub fn judge(
         .map(|c| teller.caution(c))
         .collect();
     let mut said = Vec::new();
-    for (table, added) in [
-        (new.measurements, new.readings.len()),
-        (new.overhauls, new.visits),
-    ] {
+    for (table, added) in [(new.measurements, new.readings.len()), (new.overhauls, new.visits)] {
         if let Some(there) = loaded.table(table.table).filter(|_| added > 0) {
             let first = there.place(table.rows as u32).line;
             let last = there.place((table.rows + added - 1) as u32).line;
@@ -95,10 +80,7 @@ pub fn judge(
                 false => format!("lines {first} to {last}"),
             };
             let rows = if added == 1 { "row" } else { "rows" };
-            said.push(format!(
-                "{added} {rows} added to {} ({lines})",
-                table.file()
-            ));
+            said.push(format!("{added} {rows} added to {} ({lines})", table.file()));
         }
     }
     Ok(Judged { cautions, said })
@@ -111,15 +93,11 @@ struct Teller<'t> {
 
 impl Teller<'_> {
     fn rows_before(&self, table: Table) -> Option<usize> {
-        [self.new.measurements, self.new.overhauls]
-            .into_iter()
-            .find(|t| t.table == table)
-            .map(|t| t.rows)
+        [self.new.measurements, self.new.overhauls].into_iter().find(|t| t.table == table).map(|t| t.rows)
     }
 
     fn is_new(&self, table: Table, row: u32) -> bool {
-        self.rows_before(table)
-            .is_some_and(|before| row as usize >= before)
+        self.rows_before(table).is_some_and(|before| row as usize >= before)
     }
 
     /// Where a cell of a row stands: in the sheet for a new row, in the fleet's file for an earlier one.
@@ -132,9 +110,8 @@ impl Teller<'_> {
                 format!("{}:{}: {head}", place.file, place.line)
             });
         };
-        let name = there
-            .and_then(|t| t.schema.columns.iter().find(|c| t.head(c.name) == head))
-            .map_or(head, |c| c.name);
+        let name =
+            there.and_then(|t| t.schema.columns.iter().find(|c| t.head(c.name) == head)).map_or(head, |c| c.name);
         let option = match (table, name) {
             (_, "propeller") => Some("--propeller"),
             (_, "overhaul_date") => Some("--date"),
@@ -148,10 +125,8 @@ impl Teller<'_> {
         match (option, self.new.readings.get(at)) {
             (Some(option), _) => option.to_string(),
             (None, Some(reading)) if table == Table::Measurements => {
-                let value = Reading::ALL
-                    .iter()
-                    .position(|r| r.column() == name)
-                    .and_then(|at| reading.values[at].as_ref());
+                let value =
+                    Reading::ALL.iter().position(|r| r.column() == name).and_then(|at| reading.values[at].as_ref());
                 // A blade's number stands in the headings of all its readings; the first one leads there.
                 let any = reading.values.iter().flatten().next();
                 let column = match (value, name) {
@@ -193,10 +168,6 @@ impl Teller<'_> {
             0 | 1 => String::new(),
             count => format!(" ({count} rows)"),
         };
-        format!(
-            "caution: {place}{}{more}; {}",
-            caution.doubt.text(),
-            caution.doubt.remedy()
-        )
+        format!("caution: {place}{}{more}; {}", caution.doubt.text(), caution.doubt.remedy())
     }
 }

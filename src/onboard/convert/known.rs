@@ -41,11 +41,7 @@ impl<'f, 'a> Known<'f, 'a> {
     ///
     /// # Errors
     /// A visit of that day with other words, or one of another day that is probably the same.
-    pub fn of(
-        fleet: &'f Fleet<'a>,
-        propeller: u32,
-        request: &Request<'_>,
-    ) -> Result<Known<'f, 'a>, Refusal> {
+    pub fn of(fleet: &'f Fleet<'a>, propeller: u32, request: &Request<'_>) -> Result<Known<'f, 'a>, Refusal> {
         let visits = fleet.visits.of(propeller);
         let first = fleet.visits.range(propeller).start;
         let on_the_day = visits.iter().position(|v| v.day == request.date);
@@ -64,26 +60,10 @@ impl<'f, 'a> Known<'f, 'a> {
         if let Some((_, visit)) = recorded {
             let words = request.words;
             let differs = [
-                (
-                    "work",
-                    visit.work.map(|w| w.word()),
-                    words.work.map(|w| w.word()),
-                ),
-                (
-                    "outcome",
-                    visit.outcome.map(|w| w.word()),
-                    words.outcome.map(|w| w.word()),
-                ),
-                (
-                    "reject_reason",
-                    visit.reject_reason.map(|w| w.word()),
-                    words.reject_reason.map(|w| w.word()),
-                ),
-                (
-                    "reason",
-                    visit.reason.map(|w| w.word()),
-                    words.reason.map(|w| w.word()),
-                ),
+                ("work", visit.work.map(|w| w.word()), words.work.map(|w| w.word())),
+                ("outcome", visit.outcome.map(|w| w.word()), words.outcome.map(|w| w.word())),
+                ("reject_reason", visit.reject_reason.map(|w| w.word()), words.reject_reason.map(|w| w.word())),
+                ("reason", visit.reason.map(|w| w.word()), words.reason.map(|w| w.word())),
             ];
             for (name, there, said) in differs {
                 if let Some(said) = said.filter(|&said| there != Some(said)) {
@@ -117,12 +97,7 @@ impl<'f, 'a> Known<'f, 'a> {
             .rfind(|v| v.day <= request.date)
             .map_or(fleet.propellers.get(propeller).model, |v| v.model)
             .map(|model| fleet.models.get(model));
-        Ok(Known {
-            fleet,
-            propeller,
-            visit,
-            model,
-        })
+        Ok(Known { fleet, propeller, visit, model })
     }
 
     /// The serial.
@@ -144,12 +119,7 @@ impl<'f, 'a> Known<'f, 'a> {
         let mut placed = Vec::new();
         for reading in &understood.readings {
             let (pct, station_in) = self.place(reading.station);
-            let mut place = Placed {
-                reading: reading.clone(),
-                pct,
-                station_in,
-                on_record: false,
-            };
+            let mut place = Placed { reading: reading.clone(), pct, station_in, on_record: false };
             if let Some((number, _)) = self.visit {
                 for position in self.fleet.measurements.range(number) {
                     if self.is_same_place(position, &place) {
@@ -181,9 +151,7 @@ impl<'f, 'a> Known<'f, 'a> {
         let Some(model) = self.model else {
             return (at.pct(), at.inches());
         };
-        let listed = model
-            .station_at(at.pct(), at.inches())
-            .and_then(|number| model.stations.get(number));
+        let listed = model.station_at(at.pct(), at.inches()).and_then(|number| model.stations.get(number));
         match listed {
             Some(station) => (station.pct.or(at.pct()), station.station_in.or(at.inches())),
             None => model.place(at.pct(), at.inches()),
@@ -196,9 +164,7 @@ impl<'f, 'a> Known<'f, 'a> {
             return false;
         }
         let (pct, inches) = measurements.place(position);
-        let (pct, inches) = self
-            .model
-            .map_or((pct, inches), |model| model.place(pct, inches));
+        let (pct, inches) = self.model.map_or((pct, inches), |model| model.place(pct, inches));
         match (inches, place.station_in, pct, place.pct) {
             (Some(a), Some(b), ..) => (a - b).abs() <= STATION_SNAP_IN + 1e-9,
             (_, _, Some(a), Some(b)) => (a - b).abs() <= 0.2,
@@ -207,20 +173,11 @@ impl<'f, 'a> Known<'f, 'a> {
     }
 
     /// How a row on record differs from the sheet's; `None` when it says the same.
-    fn difference(
-        &self,
-        position: usize,
-        reading: &SheetReading,
-        understood: &Understood,
-    ) -> Option<String> {
+    fn difference(&self, position: usize, reading: &SheetReading, understood: &Understood) -> Option<String> {
         let of = [
             (Reading::WidthBefore, Dimension::Width, Moment::Before),
             (Reading::WidthAfter, Dimension::Width, Moment::After),
-            (
-                Reading::ThicknessBefore,
-                Dimension::Thickness,
-                Moment::Before,
-            ),
+            (Reading::ThicknessBefore, Dimension::Thickness, Moment::Before),
             (Reading::ThicknessAfter, Dimension::Thickness, Moment::After),
         ];
         let measurements = &self.fleet.measurements;

@@ -70,32 +70,23 @@ impl SheetMap {
     fn made(typed: Typed) -> Result<SheetMap, String> {
         let usual: Typed = toml::from_str(DEFAULT_MAP).map_err(|error| error.to_string())?;
         let unit = typed.unit.or(usual.unit).unwrap_or_default();
-        let unit = length_unit(&unit)
-            .ok_or_else(|| format!("unit: expected in, mm or thou, found `{unit}`"))?;
-        let station_unit = typed
-            .station_unit
-            .or(usual.station_unit)
-            .unwrap_or_default();
+        let unit = length_unit(&unit).ok_or_else(|| format!("unit: expected in, mm or thou, found `{unit}`"))?;
+        let station_unit = typed.station_unit.or(usual.station_unit).unwrap_or_default();
         let station_unit = match station_unit.as_str() {
             "pct" => Unit::Pct,
-            other => length_unit(other).ok_or_else(|| {
-                format!("station_unit: expected in, mm, thou or pct, found `{other}`")
-            })?,
+            other => length_unit(other)
+                .ok_or_else(|| format!("station_unit: expected in, mm, thou or pct, found `{other}`"))?,
         };
         let painted = match typed.painted.or(usual.painted).unwrap_or_default().as_str() {
             "" => None,
             "yes" => Some("yes"),
             "no" => Some("no"),
             other => {
-                return Err(format!(
-                    "painted: expected yes, no or nothing, found `{other}`"
-                ));
+                return Err(format!("painted: expected yes, no or nothing, found `{other}`"));
             }
         };
-        let writing = Writing {
-            decimal_comma: typed.decimal_comma.or(usual.decimal_comma).unwrap_or(false),
-            date_pattern: None,
-        };
+        let writing =
+            Writing { decimal_comma: typed.decimal_comma.or(usual.decimal_comma).unwrap_or(false), date_pattern: None };
         let mut headings = usual.headings;
         for (name, ways) in typed.headings {
             if !headings.contains_key(&name) {
@@ -149,16 +140,10 @@ impl SheetMap {
             unit,
             station_unit,
             writing,
-            sheet: typed
-                .sheet
-                .or(usual.sheet)
-                .filter(|sheet| !sheet.trim().is_empty()),
+            sheet: typed.sheet.or(usual.sheet).filter(|sheet| !sheet.trim().is_empty()),
             painted,
             patterns,
-            ignore: ignore
-                .iter()
-                .map(|text| super::heading::words(text))
-                .collect(),
+            ignore: ignore.iter().map(|text| super::heading::words(text)).collect(),
             blades,
             stations,
         })
@@ -169,10 +154,7 @@ impl SheetMap {
         if self.ignores(text) {
             return None;
         }
-        let patterns = self
-            .patterns
-            .iter()
-            .map(|(reading, pattern)| (*reading, pattern));
+        let patterns = self.patterns.iter().map(|(reading, pattern)| (*reading, pattern));
         recognise(text, patterns, &|word| self.blade(word))
     }
 
@@ -185,8 +167,7 @@ impl SheetMap {
     pub fn looks_like_a_reading(&self, text: &str) -> bool {
         !self.ignores(text)
             && super::heading::words(text).iter().any(|word| {
-                self.blade(word).is_some()
-                    || matches!(word.as_str(), "before" | "after" | "blade" | "blades")
+                self.blade(word).is_some() || matches!(word.as_str(), "before" | "after" | "blade" | "blades")
             })
     }
 
@@ -202,12 +183,7 @@ impl SheetMap {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub fn station(
-        &self,
-        text: &str,
-        unit: Option<Unit>,
-        is_number: bool,
-    ) -> Result<StationAt, String> {
+    pub fn station(&self, text: &str, unit: Option<Unit>, is_number: bool) -> Result<StationAt, String> {
         let writing = match is_number {
             true => &Writing::PLAIN,
             false => &self.writing,
@@ -238,9 +214,7 @@ mod tests {
         let printed = SheetMap::read(DEFAULT_MAP).expect("it can be read");
         let used = SheetMap::usual().expect("it can be read");
         assert_eq!(format!("{printed:?}"), format!("{used:?}"));
-        let heading = used
-            .heading("Blade 3, thickness, after (mm)")
-            .expect("known");
+        let heading = used.heading("Blade 3, thickness, after (mm)").expect("known");
         assert_eq!(heading.holds, Holds::Reading(3, Reading::ThicknessAfter));
         assert_eq!(heading.unit, Some(Unit::Mm));
         assert_eq!(used.station("Tip", None, false), Ok(StationAt::Pct(100.0)));
@@ -254,15 +228,9 @@ mod tests {
         .expect("it can be read");
         assert_eq!(map.unit, Unit::Mm);
         let holds = |text: &str| map.heading(text).map(|h| h.holds);
-        assert_eq!(
-            holds("W in A"),
-            Some(Holds::Reading(1, Reading::WidthBefore))
-        );
+        assert_eq!(holds("W in A"), Some(Holds::Reading(1, Reading::WidthBefore)));
         assert_eq!(holds("blade A width before"), None);
-        assert_eq!(
-            holds("blade A width after"),
-            Some(Holds::Reading(1, Reading::WidthAfter))
-        );
+        assert_eq!(holds("blade A width after"), Some(Holds::Reading(1, Reading::WidthAfter)));
         assert!(map.looks_like_a_reading("blade 2 minimum width"));
         assert!(!map.looks_like_a_reading("blade 1 MINIMUM width"));
         assert!(!map.looks_like_a_reading("Remarks"));

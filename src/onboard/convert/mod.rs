@@ -66,26 +66,17 @@ pub struct Refusal {
 impl Refusal {
     /// About what was asked for.
     pub fn usage(message: impl fmt::Display) -> Refusal {
-        Refusal {
-            kind: RefusalKind::Usage,
-            message: message.to_string(),
-        }
+        Refusal { kind: RefusalKind::Usage, message: message.to_string() }
     }
 
     /// About the sheet or the records.
     pub fn records(message: impl fmt::Display) -> Refusal {
-        Refusal {
-            kind: RefusalKind::Records,
-            message: message.to_string(),
-        }
+        Refusal { kind: RefusalKind::Records, message: message.to_string() }
     }
 
     /// About writing.
     pub fn write(message: impl fmt::Display) -> Refusal {
-        Refusal {
-            kind: RefusalKind::Write,
-            message: message.to_string(),
-        }
+        Refusal { kind: RefusalKind::Write, message: message.to_string() }
     }
 }
 
@@ -154,14 +145,11 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
         )));
     }
     let understood = wide::understand(sheet_file::read(request.sheet)?, request.map)?;
-    let loaded =
-        Loaded::read(request.fleet, request.options, |_| true, |_| {}).map_err(Refusal::records)?;
+    let loaded = Loaded::read(request.fleet, request.options, |_| true, |_| {}).map_err(Refusal::records)?;
     let fleet = Fleet::as_of(&loaded, request.today, request.settings);
     let Some(propeller) = fleet.propellers.find(request.propeller.trim()) else {
         let hint = match fleet.propellers.nearest(request.propeller.trim()) {
-            Some(near) => format!(
-                "the nearest there is `{near}`; a new propeller is added to `propellers` first"
-            ),
+            Some(near) => format!("the nearest there is `{near}`; a new propeller is added to `propellers` first"),
             None => "add it to `propellers` first; its serial is enough".to_string(),
         };
         return Err(Refusal::usage(format!(
@@ -172,28 +160,15 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
     let known = known::Known::of(&fleet, propeller, request)?;
     let placed = known.placed(&understood)?;
 
-    let measurements = table(
-        &loaded,
-        Table::Measurements,
-        measurements_at,
-        request,
-        &placed,
-    )?;
+    let measurements = table(&loaded, Table::Measurements, measurements_at, request, &placed)?;
     let overhauls = table(&loaded, Table::Overhauls, overhauls_at, request, &placed)?;
-    let new: Vec<&SheetReading> = placed
-        .iter()
-        .filter(|p| !p.on_record)
-        .map(|p| &p.reading)
-        .collect();
+    let new: Vec<&SheetReading> = placed.iter().filter(|p| !p.on_record).map(|p| &p.reading).collect();
     let measured_rows = measurement_rows(&measurements, &placed, &known, request)?;
     let visit_rows = match known.visit_is_on_record() {
         true => Vec::new(),
         false => vec![visit_row(&overhauls, &known, request)?],
     };
-    let mut added = Added {
-        notes: understood.notes.clone(),
-        ..Added::default()
-    };
+    let mut added = Added { notes: understood.notes.clone(), ..Added::default() };
     if measured_rows.is_empty() && visit_rows.is_empty() {
         added.said.push(format!(
             "every reading of the sheet and the visit of {} are on record already; nothing was added",
@@ -201,12 +176,11 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
         ));
         return Ok(added);
     }
-    let changed: Vec<(&CsvTable, Vec<u8>)> =
-        [(&measurements, &measured_rows), (&overhauls, &visit_rows)]
-            .into_iter()
-            .filter(|(_, rows)| !rows.is_empty())
-            .map(|(table, rows)| (table, table.with(rows)))
-            .collect();
+    let changed: Vec<(&CsvTable, Vec<u8>)> = [(&measurements, &measured_rows), (&overhauls, &visit_rows)]
+        .into_iter()
+        .filter(|(_, rows)| !rows.is_empty())
+        .map(|(table, rows)| (table, table.with(rows)))
+        .collect();
     let trial = Trial::begin(request.fleet, &changed)?;
     let judged = judged::judge(
         &trial,
@@ -226,16 +200,11 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
     added.overhauls = visit_rows.len();
     added.said.extend(judged.said);
     if known.visit_is_on_record() {
-        added.said.push(format!(
-            "the visit of {} is on record already and stays as it is",
-            request.date
-        ));
+        added.said.push(format!("the visit of {} is on record already and stays as it is", request.date));
     }
     let again = placed.iter().filter(|p| p.on_record).count();
     if again > 0 {
-        added.said.push(format!(
-            "{again} rows of the sheet are on record already, with the same readings"
-        ));
+        added.said.push(format!("{again} rows of the sheet are on record already, with the same readings"));
     }
     if !request.dry_run {
         trial.commit()?;
@@ -282,19 +251,15 @@ fn table(
     if let Some(there) = loaded.table(which) {
         return CsvTable::there(path, there, separator, writing);
     }
-    let mut columns: Vec<(&'static str, Unit)> =
-        vec![("propeller", Unit::In), ("overhaul_date", Unit::In)];
+    let mut columns: Vec<(&'static str, Unit)> = vec![("propeller", Unit::In), ("overhaul_date", Unit::In)];
     match which {
         Table::Overhauls => {
-            columns.extend(
-                ["work", "outcome", "reject_reason", "reason"].map(|name| (name, Unit::In)),
-            );
+            columns.extend(["work", "outcome", "reject_reason", "reason"].map(|name| (name, Unit::In)));
         }
         _ => {
             columns.push(("blade", Unit::In));
             // As the sheet gives them: what stands on paper can be compared.
-            let has =
-                |given: fn(&StationAt) -> bool| placed.iter().any(|p| given(&p.reading.station));
+            let has = |given: fn(&StationAt) -> bool| placed.iter().any(|p| given(&p.reading.station));
             if has(|at| matches!(at, StationAt::Pct(_))) {
                 columns.push(("station_pct", Unit::In));
             }
@@ -319,9 +284,7 @@ fn table(
 
 fn no_column(table: &CsvTable, name: &str, unit: Unit, why: &str) -> Refusal {
     let schema = table.table.schema();
-    let head = schema
-        .position(name)
-        .map_or_else(|| name.to_string(), |at| head_of(&schema.columns[at], unit));
+    let head = schema.position(name).map_or_else(|| name.to_string(), |at| head_of(&schema.columns[at], unit));
     Refusal::records(format!(
         "{}: there is no column `{head}`, {why}\nhint: add `{head}` to the first line of {} and fill it for the rows that are there, then convert again",
         table.path.display(),
@@ -347,29 +310,17 @@ fn measurement_rows(
         let reading = &place.reading;
         let mut row: NewRow = vec![
             ("propeller", Cell::Text(known.serial().to_string())),
-            (
-                "overhaul_date",
-                Cell::Text(day_written(request.date, request)),
-            ),
+            ("overhaul_date", Cell::Text(day_written(request.date, request))),
             ("blade", Cell::Text(reading.blade.to_string())),
         ];
         row.push(station_cell(table, place)?);
         for (value, which) in reading.values.iter().zip(Reading::ALL) {
             let Some(value) = value else { continue };
             if !table.has(which.column()) {
-                return Err(no_column(
-                    table,
-                    which.column(),
-                    value.unit,
-                    "which the sheet has readings for",
-                ));
+                return Err(no_column(table, which.column(), value.unit, "which the sheet has readings for"));
             }
             let cell = match which.is_length() {
-                true => Cell::Length {
-                    text: value.text.clone(),
-                    number: value.number,
-                    unit: value.unit,
-                },
+                true => Cell::Length { text: value.text.clone(), number: value.number, unit: value.unit },
                 false => Cell::Number(value.text.clone()),
             };
             row.push((which.column(), cell));
@@ -388,11 +339,7 @@ fn measurement_rows(
 /// The station in a column that the table has: as the sheet gives it, else worked out from the model.
 fn station_cell(table: &CsvTable, place: &known::Placed) -> Result<(&'static str, Cell), Refusal> {
     let number = |value: f64| Cell::Number(rounded(value));
-    let inches = |value: f64| Cell::Length {
-        text: rounded(value),
-        number: value,
-        unit: Unit::In,
-    };
+    let inches = |value: f64| Cell::Length { text: rounded(value), number: value, unit: Unit::In };
     let (pct, station_in) = (place.pct, place.station_in);
     let found = match place.reading.station {
         StationAt::Pct(given) if table.has("station_pct") => Some(("station_pct", number(given))),
@@ -414,34 +361,19 @@ fn station_cell(table: &CsvTable, place: &known::Placed) -> Result<(&'static str
     })
 }
 
-fn visit_row(
-    table: &CsvTable,
-    known: &known::Known<'_, '_>,
-    request: &Request<'_>,
-) -> Result<NewRow, Refusal> {
+fn visit_row(table: &CsvTable, known: &known::Known<'_, '_>, request: &Request<'_>) -> Result<NewRow, Refusal> {
     let words = request.words;
     let mut row: NewRow = vec![
         ("propeller", Cell::Text(known.serial().to_string())),
-        (
-            "overhaul_date",
-            Cell::Text(day_written(request.date, request)),
-        ),
+        ("overhaul_date", Cell::Text(day_written(request.date, request))),
     ];
     let work = words.work.unwrap_or(Work::Overhaul);
     let outcome = words.outcome.unwrap_or(Outcome::Released);
     // A default holds where the whole column is absent, so only another word needs the column.
     let filled = [
         ("work", Some(work.word()), work == Work::Overhaul),
-        (
-            "outcome",
-            Some(outcome.word()),
-            outcome == Outcome::Released,
-        ),
-        (
-            "reject_reason",
-            words.reject_reason.map(RejectReason::word),
-            false,
-        ),
+        ("outcome", Some(outcome.word()), outcome == Outcome::Released),
+        ("reject_reason", words.reject_reason.map(RejectReason::word), false),
         ("reason", words.reason.map(Reason::word), false),
     ];
     for (name, word, is_default) in filled {
@@ -450,12 +382,7 @@ fn visit_row(
             true => row.push((name, Cell::Text(word.to_string()))),
             false if is_default => {}
             false => {
-                return Err(no_column(
-                    table,
-                    name,
-                    Unit::In,
-                    &format!("so the visit cannot be recorded as `{word}`"),
-                ));
+                return Err(no_column(table, name, Unit::In, &format!("so the visit cannot be recorded as `{word}`")));
             }
         }
     }

@@ -73,15 +73,8 @@ fn column_letters(column: usize) -> String {
 /// # Errors
 /// A file that cannot be read, or is neither.
 pub fn read(path: &Path) -> Result<Vec<Sheet>, Refusal> {
-    let file = path
-        .file_name()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned();
-    let ending = path
-        .extension()
-        .map(|e| e.to_string_lossy().to_lowercase())
-        .unwrap_or_default();
+    let file = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     match ending.as_str() {
         "xlsx" | "xlsm" => workbook(path, &file),
         "xls" | "ods" | "xlsb" | "numbers" => Err(Refusal::usage(format!(
@@ -117,10 +110,7 @@ fn csv(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
                 name: None,
                 rows: lines
                     .into_iter()
-                    .map(|line| SheetRow {
-                        line: line.line,
-                        cells: line.cells.into_iter().map(plain).collect(),
-                    })
+                    .map(|line| SheetRow { line: line.line, cells: line.cells.into_iter().map(plain).collect() })
                     .collect(),
             }),
             Err(error) => refused = Some(error),
@@ -139,10 +129,9 @@ fn workbook(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
     let broken = |error: XlsxError| {
         let (what, hint) = match &error {
             XlsxError::Io(error) => return unreadable(path, error),
-            XlsxError::Password => (
-                "the workbook is protected with a password".to_string(),
-                "save a copy without a password",
-            ),
+            XlsxError::Password => {
+                ("the workbook is protected with a password".to_string(), "save a copy without a password")
+            }
             other => (
                 format!("cannot be read as a workbook: {other}"),
                 "open it in the spreadsheet and save it again as .xlsx",
@@ -169,45 +158,28 @@ fn workbook(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
             .enumerate()
             .map(|(at, cells)| SheetRow {
                 line: top + at as u32 + 1,
-                cells: (0..left)
-                    .map(|_| plain(""))
-                    .chain(cells.iter().map(cell))
-                    .collect(),
+                cells: (0..left).map(|_| plain("")).chain(cells.iter().map(cell)).collect(),
             })
             .filter(|row| {
                 let filled = |cell: &SheetCell| !cell.text.is_empty() || cell.spoiled.is_some();
                 row.cells.iter().any(filled)
             })
             .collect();
-        sheets.push(Sheet {
-            file: file.to_string(),
-            name: Some(name),
-            rows,
-        });
+        sheets.push(Sheet { file: file.to_string(), name: Some(name), rows });
     }
     Ok(sheets)
 }
 
 fn plain(text: impl AsRef<str>) -> SheetCell {
-    SheetCell {
-        text: text.as_ref().trim().to_string(),
-        is_number: false,
-        spoiled: None,
-    }
+    SheetCell { text: text.as_ref().trim().to_string(), is_number: false, spoiled: None }
 }
 
 fn spoiled(text: String, why: &'static str) -> SheetCell {
-    SheetCell {
-        spoiled: Some(why),
-        ..plain(text)
-    }
+    SheetCell { spoiled: Some(why), ..plain(text) }
 }
 
 fn cell(data: &Data) -> SheetCell {
-    let number = |text: String| SheetCell {
-        is_number: true,
-        ..plain(text)
-    };
+    let number = |text: String| SheetCell { is_number: true, ..plain(text) };
     match data {
         Data::Empty => plain(""),
         Data::String(text) => plain(text),
@@ -216,16 +188,13 @@ fn cell(data: &Data) -> SheetCell {
         Data::Float(value) => number(((value * 1e9).round() / 1e9).to_string()),
         Data::Bool(value) => plain(value.to_string()),
         Data::DateTime(value) => {
-            let text = value
-                .as_datetime()
-                .map_or_else(|| value.as_f64().to_string(), |at| at.date().to_string());
+            let text = value.as_datetime().map_or_else(|| value.as_f64().to_string(), |at| at.date().to_string());
             spoiled(text, A_DATE)
         }
         Data::DateTimeIso(text) | Data::DurationIso(text) => spoiled(text.clone(), A_DATE),
-        Data::Error(error) => spoiled(
-            error.to_string(),
-            "a formula that gives no value\nhint: correct the formula, or type the reading",
-        ),
+        Data::Error(error) => {
+            spoiled(error.to_string(), "a formula that gives no value\nhint: correct the formula, or type the reading")
+        }
     }
 }
 

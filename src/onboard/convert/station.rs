@@ -36,9 +36,7 @@ impl StationAt {
 /// What is wrong with it, and what to do.
 pub fn station_at(text: &str, unit: Unit, writing: &Writing) -> Result<StationAt, String> {
     let text = text.trim();
-    let cut = text
-        .rfind(|c: char| c.is_ascii_digit() || c == '.')
-        .map_or(0, |at| at + 1);
+    let cut = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |at| at + 1);
     let (figure, named) = text.split_at(cut);
     let named = super::heading::words(named);
     let unit = match named.as_slice() {
@@ -46,14 +44,11 @@ pub fn station_at(text: &str, unit: Unit, writing: &Writing) -> Result<StationAt
         [word] => Unit::of_word(word).ok_or_else(not_a_place)?,
         _ => return Err(not_a_place()),
     };
-    let why = |fault| {
-        match fault {
+    let why = |fault| match fault {
         Fault::DecimalComma => {
-            "a decimal comma where a decimal point is expected\nhint: set decimal_comma = true in the map"
-                .to_string()
+            "a decimal comma where a decimal point is expected\nhint: set decimal_comma = true in the map".to_string()
         }
         _ => not_a_place(),
-    }
     };
     let figure = figure.trim();
     let at = match unit.per_inch() {
@@ -92,20 +87,11 @@ mod tests {
         assert_eq!(read("22.8\""), Some(StationAt::Inches(22.8)));
         assert_eq!(read("22 7/8 in"), Some(StationAt::Inches(22.875)));
         assert_eq!(read("579.12 mm"), Some(StationAt::Inches(22.8)));
-        assert_eq!(
-            station_at("60", Unit::Pct, &Writing::PLAIN),
-            Ok(StationAt::Pct(60.0))
-        );
+        assert_eq!(station_at("60", Unit::Pct, &Writing::PLAIN), Ok(StationAt::Pct(60.0)));
         for text in ["", "tip", "60 kg", "0.6", "120 %", "22,8", "-5", "16-Jan"] {
             assert_eq!(read(text), None, "{text}");
         }
-        let comma = Writing {
-            decimal_comma: true,
-            date_pattern: None,
-        };
-        assert_eq!(
-            station_at("22,8", Unit::In, &comma),
-            Ok(StationAt::Inches(22.8))
-        );
+        let comma = Writing { decimal_comma: true, date_pattern: None };
+        assert_eq!(station_at("22,8", Unit::In, &comma), Ok(StationAt::Inches(22.8)));
     }
 }

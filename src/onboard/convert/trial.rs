@@ -38,27 +38,19 @@ impl Trial {
     pub fn begin(fleet: &Path, changed: &[(&CsvTable, Vec<u8>)]) -> Result<Trial, Refusal> {
         let folder = fleet.join(format!(".convert-{}", std::process::id()));
         fs::create_dir(&folder).map_err(|error| not_written(&folder, &error))?;
-        let mut trial = Trial {
-            folder,
-            waiting: Vec::new(),
-        };
+        let mut trial = Trial { folder, waiting: Vec::new() };
         for (table, bytes) in changed {
             let made = trial.folder.join(table.file());
             write_through(&made, bytes).map_err(|error| not_written(&table.path, &error))?;
             // A link stays a link: the file it leads to is the one that changes.
             let target = match &table.bytes {
-                Some(_) => fs::canonicalize(&table.path)
-                    .map_err(|error| not_written(&table.path, &error))?,
+                Some(_) => fs::canonicalize(&table.path).map_err(|error| not_written(&table.path, &error))?,
                 None => table.path.clone(),
             };
             if let Ok(data) = fs::metadata(&target) {
                 let _ = fs::set_permissions(&made, data.permissions());
             }
-            trial.waiting.push(Waiting {
-                made,
-                target,
-                before: table.bytes.clone(),
-            });
+            trial.waiting.push(Waiting { made, target, before: table.bytes.clone() });
         }
         for schema in TABLES {
             if changed.iter().any(|(table, _)| table.table == schema.table) {
@@ -68,10 +60,7 @@ impl Trial {
             for file in location.iter().flat_map(find::Location::files) {
                 let beside = file.strip_prefix(fleet).unwrap_or(file);
                 let copy = trial.folder.join(beside);
-                let linked = copy
-                    .parent()
-                    .map_or(Ok(()), fs::create_dir_all)
-                    .and_then(|()| link_or_copy(file, &copy));
+                let linked = copy.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| link_or_copy(file, &copy));
                 linked.map_err(|error| not_written(&copy, &error))?;
             }
         }
@@ -116,10 +105,7 @@ impl Trial {
         }
         for table in &self.waiting {
             // Where a folder cannot be forced to the disk, the renaming is still done.
-            let _ = table
-                .target
-                .parent()
-                .map(|folder| File::open(folder).and_then(|f| f.sync_all()));
+            let _ = table.target.parent().map(|folder| File::open(folder).and_then(|f| f.sync_all()));
         }
         self.waiting.clear();
         Ok(())

@@ -72,36 +72,25 @@ impl Layout {
 
 /// A heading with the one that stands above it over several columns; `None` when nothing stands above.
 fn with_the_one_above(above: Option<&SheetRow>, row: &SheetRow, column: usize) -> Option<String> {
-    let over = above?
-        .cells
-        .iter()
-        .take(column + 1)
-        .rev()
-        .find(|cell| !cell.text.is_empty())?;
+    let over = above?.cells.iter().take(column + 1).rev().find(|cell| !cell.text.is_empty())?;
     Some(format!("{} {}", over.text, row.text(column)))
 }
 
 fn layout(sheet: &Sheet, map: &SheetMap) -> Layout {
-    let mut best = Layout {
-        header: 0,
-        columns: Vec::new(),
-    };
+    let mut best = Layout { header: 0, columns: Vec::new() };
     for (at, row) in sheet.rows.iter().enumerate().take(HEADER_WITHIN) {
         let above = at.checked_sub(1).map(|before| &sheet.rows[before]);
         let columns: Vec<(usize, Heading)> = (0..row.cells.len())
             .filter(|&column| !row.text(column).is_empty())
             .filter_map(|column| {
-                let heading = map.heading(row.text(column)).or_else(|| {
-                    with_the_one_above(above, row, column).and_then(|text| map.heading(&text))
-                })?;
+                let heading = map
+                    .heading(row.text(column))
+                    .or_else(|| with_the_one_above(above, row, column).and_then(|text| map.heading(&text)))?;
                 Some((column, heading))
             })
             .collect();
         if columns.len() > best.columns.len() {
-            best = Layout {
-                header: at,
-                columns,
-            };
+            best = Layout { header: at, columns };
         }
     }
     best
@@ -141,10 +130,7 @@ pub fn understand(sheets: Vec<Sheet>, map: &SheetMap) -> Result<Understood, Refu
                 sheet.place(header.line, column)
             )));
         }
-        notes.push(format!(
-            "{}: the column `{heading}` is not used",
-            sheet.place(header.line, column)
-        ));
+        notes.push(format!("{}: the column `{heading}` is not used", sheet.place(header.line, column)));
     }
     let mut reader = RowReader {
         sheet: &sheet,
@@ -158,12 +144,7 @@ pub fn understand(sheets: Vec<Sheet>, map: &SheetMap) -> Result<Understood, Refu
     for row in rows {
         reader.read(row);
     }
-    let RowReader {
-        mut readings,
-        notes,
-        problems,
-        ..
-    } = reader;
+    let RowReader { mut readings, notes, problems, .. } = reader;
     if !problems.is_empty() {
         return Err(Refusal::records(told(&problems)));
     }
@@ -174,27 +155,13 @@ pub fn understand(sheets: Vec<Sheet>, map: &SheetMap) -> Result<Understood, Refu
         )));
     }
     readings.sort_by_key(|reading| (reading.blade, reading.line));
-    let headings = layout
-        .columns
-        .iter()
-        .map(|(column, _)| (*column, header.text(*column).to_string()))
-        .collect();
-    Ok(Understood {
-        sheet,
-        headings,
-        readings,
-        notes,
-    })
+    let headings = layout.columns.iter().map(|(column, _)| (*column, header.text(*column).to_string())).collect();
+    Ok(Understood { sheet, headings, readings, notes })
 }
 
 /// The problems, one after the other, as many as a person reads.
 pub fn told(problems: &[String]) -> String {
-    let mut text = problems
-        .iter()
-        .take(PROBLEMS_TOLD)
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .join("\n");
+    let mut text = problems.iter().take(PROBLEMS_TOLD).map(String::as_str).collect::<Vec<_>>().join("\n");
     if problems.len() > PROBLEMS_TOLD {
         text.push_str(&format!("\nand {} more", problems.len() - PROBLEMS_TOLD));
     }
@@ -202,10 +169,7 @@ pub fn told(problems: &[String]) -> String {
 }
 
 fn the_one(sheets: Vec<Sheet>, map: &SheetMap) -> Result<(Sheet, Layout), Refusal> {
-    let file = sheets
-        .first()
-        .map_or("", |sheet| sheet.file.as_str())
-        .to_string();
+    let file = sheets.first().map_or("", |sheet| sheet.file.as_str()).to_string();
     let names: Vec<String> = sheets.iter().filter_map(|s| s.name.clone()).collect();
     let wanted = |sheet: &Sheet| match (&sheet.name, &map.sheet) {
         (Some(name), Some(wanted)) => name.trim() == wanted.trim(),
@@ -230,11 +194,8 @@ fn the_one(sheets: Vec<Sheet>, map: &SheetMap) -> Result<(Sheet, Layout), Refusa
     }
     // The best first; of equal ones the first, so a file without separators is one of commas.
     seen.sort_by_key(|(_, layout)| std::cmp::Reverse(layout.columns.len()));
-    let usable: Vec<&str> = seen
-        .iter()
-        .filter(|(_, layout)| layout.has_all())
-        .filter_map(|(sheet, _)| sheet.name.as_deref())
-        .collect();
+    let usable: Vec<&str> =
+        seen.iter().filter(|(_, layout)| layout.has_all()).filter_map(|(sheet, _)| sheet.name.as_deref()).collect();
     if usable.len() > 1 {
         return Err(Refusal::records(format!(
             "{file}: the sheets {} all have the headings\nhint: say which one is meant in the map: sheet = \"{}\"",
@@ -263,26 +224,16 @@ struct RowReader<'s> {
 impl RowReader<'_> {
     fn read(&mut self, row: &SheetRow) {
         // The headings again, on top of another page of the same sheet.
-        if self
-            .columns
-            .iter()
-            .all(|(column, _)| row.text(*column) == self.header.text(*column))
-        {
+        if self.columns.iter().all(|(column, _)| row.text(*column) == self.header.text(*column)) {
             return;
         }
         let filled = |column: usize| {
-            row.cells
-                .get(column)
-                .is_some_and(|cell| cell.spoiled.is_some() || !is_not_recorded(&cell.text))
+            row.cells.get(column).is_some_and(|cell| cell.spoiled.is_some() || !is_not_recorded(&cell.text))
         };
-        let has_reading = self.columns.iter().any(|(column, heading)| {
-            matches!(heading.holds, Holds::Reading(..)) && filled(*column)
-        });
-        let Some((station_column, heading)) = self
-            .columns
-            .iter()
-            .find(|(_, heading)| heading.holds == Holds::Station)
-            .copied()
+        let has_reading =
+            self.columns.iter().any(|(column, heading)| matches!(heading.holds, Holds::Reading(..)) && filled(*column));
+        let Some((station_column, heading)) =
+            self.columns.iter().find(|(_, heading)| heading.holds == Holds::Station).copied()
         else {
             return;
         };
@@ -336,8 +287,7 @@ impl RowReader<'_> {
         };
         let heading = self.header.text(column);
         let place = self.sheet.place(row.line, column);
-        self.problems
-            .push(format!("{place}: {heading}: {shown} {why}"));
+        self.problems.push(format!("{place}: {heading}: {shown} {why}"));
     }
 
     fn writing(&self, row: &SheetRow, column: usize) -> Writing {
@@ -354,11 +304,7 @@ impl RowReader<'_> {
         }
         let text = row.text(column);
         if is_not_recorded(text) {
-            self.problem(
-                row,
-                column,
-                "the readings beside it have no station\nhint: write where they were taken",
-            );
+            self.problem(row, column, "the readings beside it have no station\nhint: write where they were taken");
             return None;
         }
         let is_number = row.cells.get(column).is_some_and(|cell| cell.is_number);
@@ -371,13 +317,7 @@ impl RowReader<'_> {
         }
     }
 
-    fn value(
-        &mut self,
-        row: &SheetRow,
-        column: usize,
-        reading: Reading,
-        unit: Option<Unit>,
-    ) -> Option<Value> {
+    fn value(&mut self, row: &SheetRow, column: usize, reading: Reading, unit: Option<Unit>) -> Option<Value> {
         if let Some(why) = row.cells.get(column).and_then(|cell| cell.spoiled) {
             self.problem(row, column, why);
             return None;
@@ -417,16 +357,12 @@ impl RowReader<'_> {
 
 /// `16-Jan`, `Jan-16` or `2026-01-16`: what is left of 1/16 in a spreadsheet.
 fn looks_like_a_date(text: &str) -> bool {
-    const MONTHS: [&str; 12] = [
-        "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-    ];
+    const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
     let lower = text.to_lowercase();
     let has_digit = lower.contains(|c: char| c.is_ascii_digit());
     let named = MONTHS.iter().any(|month| lower.contains(month));
     let parts: Vec<&str> = lower.split(['-', '.', '/']).collect();
-    let numbers = parts.len() == 3
-        && parts
-            .iter()
-            .all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
+    let numbers =
+        parts.len() == 3 && parts.iter().all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
     has_digit && (named || numbers)
 }

@@ -38,10 +38,7 @@ struct Lines<'t> {
 
 impl<'t> Lines<'t> {
     fn of(tables: &'t [DemoTable], name: &str) -> Option<Lines<'t>> {
-        tables
-            .iter()
-            .find(|t| t.name == name)
-            .map(|table| Lines { table })
+        tables.iter().find(|t| t.name == name).map(|table| Lines { table })
     }
 
     fn batch(&self) -> &'t RecordBatch {
@@ -51,9 +48,7 @@ impl<'t> Lines<'t> {
     /// Text of a cell as the file has it; empty when there is no such column.
     fn text(&self, row: usize, column: &str) -> String {
         let schema = self.batch().schema();
-        schema
-            .index_of(column)
-            .map_or_else(|_| String::new(), |c| cell(self.batch(), c, row))
+        schema.index_of(column).map_or_else(|_| String::new(), |c| cell(self.batch(), c, row))
     }
 
     /// Rows of ordinary propellers (and of aircraft), in order: the telling cases keep their rows as they are.
@@ -70,9 +65,7 @@ impl<'t> Lines<'t> {
         let names = self.batch().column(0).as_string::<i32>();
         let later = 2 * 14;
         self.ordinary()
-            .filter(|&row| {
-                row + later < names.len() && names.value(row + later) == names.value(row)
-            })
+            .filter(|&row| row + later < names.len() && names.value(row + later) == names.value(row))
             .filter(|&row| fits(self, row))
             .nth(nth)
     }
@@ -86,11 +79,7 @@ impl<'t> Lines<'t> {
     }
 
     fn before(&self, row: usize, line_text: String) -> BadRow {
-        BadRow {
-            table: self.table.name,
-            place: BadRowPlace::Before(row),
-            line_text,
-        }
+        BadRow { table: self.table.name, place: BadRowPlace::Before(row), line_text }
     }
 }
 
@@ -98,9 +87,7 @@ impl<'t> Lines<'t> {
 pub(super) fn unreadable_crack_date(tables: &[DemoTable]) -> Option<BadRow> {
     let defects = Lines::of(tables, "defects")?;
     let rows = 0..defects.batch().num_rows();
-    let row = rows
-        .into_iter()
-        .find(|&r| defects.text(r, "propeller") == UNREADABLE_CRACK)?;
+    let row = rows.into_iter().find(|&r| defects.text(r, "propeller") == UNREADABLE_CRACK)?;
     Some(defects.instead(row, &[("found_date", "2026-02-30")]))
 }
 
@@ -132,11 +119,7 @@ fn is_number(text: &str) -> bool {
 fn no_serial(tables: &[DemoTable]) -> Option<BadRow> {
     let propellers = Lines::of(tables, "propellers")?;
     let row = propellers.ordinary().nth(2)?;
-    let line = line_with(
-        propellers.batch(),
-        row,
-        &[("propeller", ""), ("replaced_by", "")],
-    );
+    let line = line_with(propellers.batch(), row, &[("propeller", ""), ("replaced_by", "")]);
     Some(propellers.before(row + 1, line))
 }
 
@@ -150,11 +133,7 @@ fn day_before_month(tables: &[DemoTable]) -> Option<BadRow> {
     let line = line_with(
         overhauls.batch(),
         row,
-        &[
-            ("overhaul_date", &parts.join("/")),
-            ("work", "repair"),
-            ("reason", "other"),
-        ],
+        &[("overhaul_date", &parts.join("/")), ("work", "repair"), ("reason", "other")],
     );
     Some(overhauls.before(row + 1, line))
 }
@@ -177,10 +156,7 @@ fn grew_in_the_shop(tables: &[DemoTable]) -> Option<BadRow> {
     })?;
     let before = sheets.text(row, "width_before_in");
     let after = sheets.text(row, "width_after_in");
-    let cells = [
-        ("width_before_in", after.as_str()),
-        ("width_after_in", before.as_str()),
-    ];
+    let cells = [("width_before_in", after.as_str()), ("width_after_in", before.as_str())];
     Some(sheets.instead(row, &cells))
 }
 
@@ -194,10 +170,7 @@ fn millimetres(tables: &[DemoTable]) -> Option<BadRow> {
 
 /// A depth with an inch mark, which is a stray quote; on a propeller that no longer flies, where there is one.
 fn inch_mark(tables: &[DemoTable]) -> Option<BadRow> {
-    let (propellers, defects) = (
-        Lines::of(tables, "propellers")?,
-        Lines::of(tables, "defects")?,
-    );
+    let (propellers, defects) = (Lines::of(tables, "propellers")?, Lines::of(tables, "defects")?);
     let gone: Vec<String> = propellers
         .ordinary()
         .filter(|&r| matches!(propellers.text(r, "status").as_str(), "scrapped" | "sold"))
@@ -239,11 +212,7 @@ fn read_twice(tables: &[DemoTable]) -> Option<BadRow> {
     let meters = Lines::of(tables, "aircraft_hours")?;
     let row = meters.early(7, |_, _| true)?;
     let hours: f64 = meters.text(row, "hours").parse().ok()?;
-    let line = line_with(
-        meters.batch(),
-        row,
-        &[("hours", &format!("{:.1}", hours + 0.4))],
-    );
+    let line = line_with(meters.batch(), row, &[("hours", &format!("{:.1}", hours + 0.4))]);
     Some(meters.before(row + 1, line))
 }
 
@@ -253,20 +222,14 @@ fn cut_short(tables: &[DemoTable]) -> Option<BadRow> {
     let row = inspections.ordinary().nth(6)?;
     let line = csv_text::line(inspections.batch(), row);
     let fields: Vec<&str> = line.split(',').take(2).collect();
-    Some(BadRow {
-        table: "inspections",
-        place: BadRowPlace::InsteadOf(row),
-        line_text: fields.join(","),
-    })
+    Some(BadRow { table: "inspections", place: BadRowPlace::InsteadOf(row), line_text: fields.join(",") })
 }
 
 /// A stay at a base with a letter missing, which a later stay of the same propeller ends.
 fn mistyped_base(tables: &[DemoTable]) -> Option<BadRow> {
     let stays = Lines::of(tables, "kept_at")?;
     let names = stays.batch().column(0).as_string::<i32>();
-    let row = stays
-        .ordinary()
-        .find(|&r| r + 1 < names.len() && names.value(r + 1) == names.value(r))?;
+    let row = stays.ordinary().find(|&r| r + 1 < names.len() && names.value(r + 1) == names.value(r))?;
     let mut base = stays.text(row, "base");
     base.remove(base.len() / 2);
     Some(stays.instead(row, &[("base", &base)]))
@@ -275,14 +238,8 @@ fn mistyped_base(tables: &[DemoTable]) -> Option<BadRow> {
 /// A fitting in the thirteenth month.
 fn month_thirteen(tables: &[DemoTable]) -> Option<BadRow> {
     let fitted = Lines::of(tables, "fitted")?;
-    let row = fitted
-        .ordinary()
-        .find(|&r| !fitted.text(r, "to_date").is_empty())?;
+    let row = fitted.ordinary().find(|&r| !fitted.text(r, "to_date").is_empty())?;
     let from = fitted.text(row, "from_date");
-    let line = line_with(
-        fitted.batch(),
-        row,
-        &[("from_date", &format!("{}-13-{}", &from[..4], &from[8..]))],
-    );
+    let line = line_with(fitted.batch(), row, &[("from_date", &format!("{}-13-{}", &from[..4], &from[8..]))]);
     Some(fitted.before(row, line))
 }

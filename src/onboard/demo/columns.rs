@@ -14,14 +14,8 @@ use crate::trade::calendar::Day;
 /// the same values.
 pub(super) fn decimals_of(column: &str) -> Option<usize> {
     match column {
-        "diameter_in"
-        | "hours"
-        | "hours_since_new"
-        | "hours_since_overhaul"
-        | "angle_after_deg" => Some(1),
-        "cost" | "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" => {
-            Some(0)
-        }
+        "diameter_in" | "hours" | "hours_since_new" | "hours_since_overhaul" | "angle_after_deg" => Some(1),
+        "cost" | "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" => Some(0),
         _ if column.ends_with("_in") => Some(3),
         _ => None,
     }
@@ -43,11 +37,7 @@ pub(super) struct Columns<'r, R> {
 impl<'r, R> Columns<'r, R> {
     /// A table without columns yet.
     pub fn of(rows: &'r [R]) -> Self {
-        Columns {
-            rows,
-            fields: Vec::new(),
-            arrays: Vec::new(),
-        }
+        Columns { rows, fields: Vec::new(), arrays: Vec::new() }
     }
 
     fn push(mut self, name: &str, kind: DataType, array: ArrayRef) -> Self {
@@ -65,11 +55,8 @@ impl<'r, R> Columns<'r, R> {
     /// A column of numbers, rounded to [`decimals_of`] its name.
     pub fn number(self, name: &str, cell: impl Fn(&'r R) -> Option<f64>) -> Self {
         let decimals = decimals_of(name);
-        let array: Float64Array = self
-            .rows
-            .iter()
-            .map(|row| cell(row).map(|value| decimals.map_or(value, |d| rounded(value, d))))
-            .collect();
+        let array: Float64Array =
+            self.rows.iter().map(|row| cell(row).map(|value| decimals.map_or(value, |d| rounded(value, d)))).collect();
         self.push(name, DataType::Float64, Arc::new(array))
     }
 
@@ -81,11 +68,7 @@ impl<'r, R> Columns<'r, R> {
 
     /// A column of days.
     pub fn date(self, name: &str, cell: impl Fn(&'r R) -> Option<Day>) -> Self {
-        let array: Date32Array = self
-            .rows
-            .iter()
-            .map(|row| cell(row).map(Day::number))
-            .collect();
+        let array: Date32Array = self.rows.iter().map(|row| cell(row).map(Day::number)).collect();
         self.push(name, DataType::Date32, Arc::new(array))
     }
 

@@ -23,9 +23,7 @@ pub(super) fn cell(batch: &RecordBatch, column: usize, row: usize) -> String {
     match array.data_type() {
         DataType::Utf8 => quoted(array.as_string::<i32>().value(row)),
         DataType::Int32 => array.as_primitive::<Int32Type>().value(row).to_string(),
-        DataType::Date32 => {
-            Day::from_number(array.as_primitive::<Date32Type>().value(row)).to_string()
-        }
+        DataType::Date32 => Day::from_number(array.as_primitive::<Date32Type>().value(row)).to_string(),
         DataType::Float64 => {
             let value = array.as_primitive::<Float64Type>().value(row);
             let schema = batch.schema();
@@ -40,11 +38,7 @@ pub(super) fn cell(batch: &RecordBatch, column: usize, row: usize) -> String {
 
 /// Text in quotes where a comma, a quote or a line break makes it need them.
 fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
+    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
 }
 
 /// One row, without its end.

@@ -85,12 +85,7 @@ pub(super) fn found_between(
 }
 
 /// A place and a size for a finding: mostly the leading edge, more often outboard.
-fn placed(
-    rng: &mut ChaCha8Rng,
-    design: &Design,
-    (from, to): (Day, Day),
-    kind: DefectKind,
-) -> Damage {
+fn placed(rng: &mut ChaCha8Rng, design: &Design, (from, to): (Day, Day), kind: DefectKind) -> Damage {
     let surface = match kind {
         DefectKind::Scratch | DefectKind::Pit | DefectKind::Corrosion => {
             pick(rng, &[(Surface::Face, 0.55), (Surface::Camber, 0.45)])
@@ -106,11 +101,8 @@ fn placed(
             ],
         ),
     };
-    let station_pct = if surface == Surface::Tip {
-        between(rng, 97.0, 100.0)
-    } else {
-        30.0 + 67.0 * between(rng, 0.0, 1.0).sqrt()
-    };
+    let station_pct =
+        if surface == Surface::Tip { between(rng, 97.0, 100.0) } else { 30.0 + 67.0 * between(rng, 0.0, 1.0).sqrt() };
     let mean_depth_in = match (kind, surface) {
         (DefectKind::Erosion | DefectKind::Scratch, _) => 0.003,
         (DefectKind::Gouge, s) if s.is_edge() => 0.028,
@@ -149,12 +141,9 @@ fn is_for_the_shop(unit: &Unit, damage: &Damage) -> bool {
         .map(|b| b.depth_in)
         .sum::<f64>()
         + damage.depth_in;
-    let too_deep = screen
-        .depth_limit_in(Some(damage.surface))
-        .is_none_or(|limit| cumulative_in > limit);
+    let too_deep = screen.depth_limit_in(Some(damage.surface)).is_none_or(|limit| cumulative_in > limit);
     let too_large = !damage.surface.is_edge()
-        && (damage.length_in > screen.surface_length_in
-            || damage.width_in > screen.surface_width_in);
+        && (damage.length_in > screen.surface_length_in || damage.width_in > screen.surface_width_in);
     too_deep || too_large || margin_left_in(unit, damage).is_some_and(|m| m < FIELD_RESERVE_IN)
 }
 
@@ -164,12 +153,7 @@ fn margin_left_in(unit: &Unit, damage: &Damage) -> Option<f64> {
     let mut dressed = unit.sheet.clone()?;
     let nearest = |pct| unit.design.nearest_station(pct);
     for blend in &unit.blends {
-        dressed.dress(
-            blend.blade,
-            nearest(blend.station_pct),
-            blend.surface,
-            blend.depth_in,
-        );
+        dressed.dress(blend.blade, nearest(blend.station_pct), blend.surface, blend.depth_in);
     }
     let station = nearest(damage.station_pct);
     dressed.dress(damage.blade, station, damage.surface, damage.depth_in);
@@ -180,20 +164,14 @@ fn margin_left_in(unit: &Unit, damage: &Damage) -> Option<f64> {
 pub(super) fn blend(unit: &mut Unit, what: Blend) {
     let station = unit.design.nearest_station(what.station_pct);
     if (unit.design.stations[station].pct - what.station_pct).abs() <= 3.0 {
-        unit.metal
-            .dress(what.blade, station, what.surface, what.depth_in);
+        unit.metal.dress(what.blade, station, what.surface, what.depth_in);
     }
     unit.blends.push(what);
 }
 
 /// Decides about a finding, does it and writes its report (from the day on which reports were kept). In the last weeks of
 /// the records some still wait to be dressed.
-pub(super) fn respond(
-    rng: &mut ChaCha8Rng,
-    rows: &mut Vec<DefectRow>,
-    unit: &mut Unit,
-    damage: &Damage,
-) -> Response {
+pub(super) fn respond(rng: &mut ChaCha8Rng, rows: &mut Vec<DefectRow>, unit: &mut Unit, damage: &Damage) -> Response {
     let minor = is_minor(damage.kind, Some(damage.depth_in));
     let shallow = !damage.surface.is_edge() && damage.depth_in < 0.006;
     // At the shop at the earliest eight days after the finding: a blend of these days lies before any visit.
@@ -214,22 +192,14 @@ pub(super) fn respond(
         (Response::FliesOn, "none", None, None)
     } else if shallow && happens(rng, 0.12) {
         let again = damage.found + 182;
-        (
-            Response::FliesOn,
-            "accepted",
-            Some(damage.found),
-            Some(again),
-        )
+        (Response::FliesOn, "accepted", Some(damage.found), Some(again))
     } else if waits || done > AS_OF {
         (Response::FliesOn, "none", None, None)
     } else {
         blend(unit, what);
         (Response::FliesOn, "blended", Some(done), None)
     };
-    if unit
-        .reports_kept_since
-        .is_some_and(|since| damage.found < since)
-    {
+    if unit.reports_kept_since.is_some_and(|since| damage.found < since) {
         return response;
     }
     if let Some(again) = recheck {
@@ -238,14 +208,7 @@ pub(super) fn respond(
     let whole_propeller = matches!(damage.kind, DefectKind::Lightning | DefectKind::Overspeed);
     let sized = !damage.kind.is_shop_only();
     // Few reports lack the depth, more of them long ago; some lack length and width.
-    let depth_lost = happens(
-        rng,
-        if damage.found.year() < 2015 {
-            0.02
-        } else {
-            0.002
-        },
-    );
+    let depth_lost = happens(rng, if damage.found.year() < 2015 { 0.02 } else { 0.002 });
     let extent_lost = happens(rng, 0.07);
     let placed = !whole_propeller && damage.kind != DefectKind::Strike;
     rows.push(DefectRow {

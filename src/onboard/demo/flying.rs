@@ -49,11 +49,7 @@ pub(super) fn hours_flown(rng: &mut ChaCha8Rng, per_year: f64, from: Day, days: 
 impl Book {
     /// Writes a reading when one is due, or when `must` is set (a propeller comes off or goes on).
     pub fn read(&mut self, records: &mut Records, unit: &Unit, day: Day, must: bool) {
-        let every = if day.year() < 2020 {
-            self.every_days.max(90)
-        } else {
-            self.every_days
-        };
+        let every = if day.year() < 2020 { self.every_days.max(90) } else { self.every_days };
         let due = self.last_reading.is_none_or(|last| day - last >= every - 5);
         let written_today = self.last_reading == Some(day);
         let quiet = self.quiet_after.is_some_and(|q| day > q);
@@ -78,11 +74,7 @@ impl Book {
                     serial: unit.serial.clone(),
                     date: day,
                     hours_since_new: unit.hours_since_new,
-                    hours_since_overhaul: if unit.hours_since_new.is_some() {
-                        None
-                    } else {
-                        since_overhaul
-                    },
+                    hours_since_overhaul: if unit.hours_since_new.is_some() { None } else { since_overhaul },
                 });
             }
         }
@@ -97,14 +89,7 @@ impl Book {
 
     /// Writes the inspections that fall by `day`. Entries from before 2018 were not kept.
     pub fn inspect(&mut self, rng: &mut ChaCha8Rng, records: &mut Records, unit: &Unit, day: Day) {
-        let by = pick(
-            rng,
-            &[
-                ("Mechanic A", 1.0),
-                ("Mechanic B", 1.0),
-                ("Mechanic C", 1.0),
-            ],
-        );
+        let by = pick(rng, &[("Mechanic A", 1.0), ("Mechanic B", 1.0), ("Mechanic C", 1.0)]);
         let (kind, next_due) = if day + 30 > self.annual_due {
             self.annual_due = month_end(day, 12);
             ("annual", Some(self.annual_due))
@@ -121,11 +106,7 @@ impl Book {
             serial: unit.serial.clone(),
             date: day,
             kind,
-            result: if happens(rng, 0.01) {
-                "not"
-            } else {
-                "satisfactory"
-            },
+            result: if happens(rng, 0.01) { "not" } else { "satisfactory" },
             by,
             next_due,
         });

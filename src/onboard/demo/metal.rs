@@ -30,11 +30,7 @@ pub(super) struct Point {
 pub(super) fn points(design: &Design) -> impl Iterator<Item = Point> + use<> {
     let stations = design.stations.len();
     (1..=design.blades).flat_map(move |blade| {
-        (0..stations).map(move |station| Point {
-            blade,
-            station,
-            place: (blade as usize - 1) * stations + station,
-        })
+        (0..stations).map(move |station| Point { blade, station, place: (blade as usize - 1) * stations + station })
     })
 }
 
@@ -42,9 +38,7 @@ impl Metal {
     /// The new dimensions of the drawing.
     pub fn drawing(design: &Design) -> Metal {
         let all = |value: fn(&super::models::Station) -> f64| {
-            points(design)
-                .map(|p| value(&design.stations[p.station]))
-                .collect()
+            points(design).map(|p| value(&design.stations[p.station])).collect()
         };
         Metal {
             stations: design.stations.len(),
@@ -80,13 +74,7 @@ impl Metal {
 
     /// Smallest margin above the minimum at a blade and station that a blend on this surface would take from, in inches;
     /// `None` where a blend takes neither dimension.
-    pub fn margin_in(
-        &self,
-        design: &Design,
-        blade: i32,
-        station: usize,
-        surface: Surface,
-    ) -> Option<f64> {
+    pub fn margin_in(&self, design: &Design, blade: i32, station: usize, surface: Surface) -> Option<f64> {
         let place = (blade as usize - 1) * self.stations + station;
         let limit = &design.stations[station];
         let width = self.width_in[place] - limit.width_min_in;
@@ -103,8 +91,7 @@ impl Metal {
     pub fn below_minimum(&self, design: &Design) -> bool {
         points(design).any(|p| {
             let limit = &design.stations[p.station];
-            self.width_in[p.place] < limit.width_min_in
-                || self.thickness_in[p.place] < limit.thickness_min_in
+            self.width_in[p.place] < limit.width_min_in || self.thickness_in[p.place] < limit.thickness_min_in
         })
     }
 }

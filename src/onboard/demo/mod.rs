@@ -52,12 +52,7 @@ pub struct DemoOptions {
 
 impl Default for DemoOptions {
     fn default() -> DemoOptions {
-        DemoOptions {
-            propellers: 60,
-            seed: 7,
-            telling_cases: true,
-            bad_rows: true,
-        }
+        DemoOptions { propellers: 60, seed: 7, telling_cases: true, bad_rows: true }
     }
 }
 
@@ -84,10 +79,7 @@ pub struct DemoFleet {
 /// Simulates the fleet. Time and memory grow with the number of propellers.
 pub fn fleet(options: &DemoOptions) -> DemoFleet {
     let mut records = rows::Records::default();
-    let mut serials = position::Serials {
-        next: 1_001,
-        left: options.propellers,
-    };
+    let mut serials = position::Serials { next: 1_001, left: options.propellers };
     let mut place = 0;
     while serials.left > 0 {
         // Each place draws from a stream of its own, so a larger fleet begins with the propellers of a smaller one.
@@ -108,11 +100,7 @@ pub fn fleet(options: &DemoOptions) -> DemoFleet {
     if options.bad_rows {
         bad_rows.extend(bad_rows::bad_rows(&tables));
     }
-    DemoFleet {
-        tables,
-        fleet_toml: fleet_toml(options),
-        bad_rows,
-    }
+    DemoFleet { tables, fleet_toml: fleet_toml(options), bad_rows }
 }
 
 fn fleet_toml(options: &DemoOptions) -> String {

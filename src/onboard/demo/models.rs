@@ -60,13 +60,7 @@ const fn station(
     thickness_new_in: f64,
     thickness_min_in: f64,
 ) -> Station {
-    Station {
-        pct,
-        width_new_in,
-        width_min_in,
-        thickness_new_in,
-        thickness_min_in,
-    }
+    Station { pct, width_new_in, width_min_in, thickness_new_in, thickness_min_in }
 }
 
 const W76: &[Station] = &[
@@ -115,18 +109,9 @@ const TWO_BLADES: Prices = Prices {
     replacement_days: 120,
 };
 
-const SHORTER: Prices = Prices {
-    overhaul: 1_100.0,
-    replacement: 4_350.0,
-    ..TWO_BLADES
-};
+const SHORTER: Prices = Prices { overhaul: 1_100.0, replacement: 4_350.0, ..TWO_BLADES };
 
-const SHORTEST: Prices = Prices {
-    overhaul: 1_040.0,
-    replacement: 3_950.0,
-    replacement_days: 90,
-    ..TWO_BLADES
-};
+const SHORTEST: Prices = Prices { overhaul: 1_040.0, replacement: 3_950.0, replacement_days: 90, ..TWO_BLADES };
 
 const THREE_BLADES: Prices = Prices {
     overhaul: 1_680.0,
@@ -156,17 +141,8 @@ const BASIC: Design = Design {
 
 /// The designs: four blades of their own and two that share the limits of another.
 pub(super) static DESIGNS: [Design; 6] = [
-    Design {
-        interval_force: "binding",
-        ..BASIC
-    },
-    Design {
-        model: "W76-58",
-        pitch_in: 58.0,
-        interval_force: "binding",
-        limits_of: Some("W76-60"),
-        ..BASIC
-    },
+    Design { interval_force: "binding", ..BASIC },
+    Design { model: "W76-58", pitch_in: 58.0, interval_force: "binding", limits_of: Some("W76-60"), ..BASIC },
     Design {
         model: "W74-56",
         diameter_in: 74.0,
@@ -186,14 +162,7 @@ pub(super) static DESIGNS: [Design; 6] = [
         prices: SHORTER,
         ..BASIC
     },
-    Design {
-        model: "L72-48",
-        diameter_in: 72.0,
-        pitch_in: 48.0,
-        stations: L72,
-        prices: SHORTEST,
-        ..BASIC
-    },
+    Design { model: "L72-48", diameter_in: 72.0, pitch_in: 48.0, stations: L72, prices: SHORTEST, ..BASIC },
     Design {
         model: "T70-54",
         diameter_in: 70.0,
@@ -223,9 +192,7 @@ impl Design {
     /// Blade angle at a station in degrees: the helix of the nominal pitch.
     pub fn angle_deg(&self, station_pct: f64) -> f64 {
         let radius_in = station_pct / 100.0 * self.diameter_in / 2.0;
-        (self.pitch_in / (std::f64::consts::TAU * radius_in))
-            .atan()
-            .to_degrees()
+        (self.pitch_in / (std::f64::consts::TAU * radius_in)).atan().to_degrees()
     }
 
     /// Place of the listed station nearest to a percent of the radius.

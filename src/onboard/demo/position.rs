@@ -76,12 +76,7 @@ enum Fate {
 }
 
 /// Simulates the place with this number, adds its rows and takes the serials it needs.
-pub(super) fn simulate(
-    rng: &mut ChaCha8Rng,
-    records: &mut Records,
-    serials: &mut Serials,
-    number: usize,
-) {
+pub(super) fn simulate(rng: &mut ChaCha8Rng, records: &mut Records, serials: &mut Serials, number: usize) {
     let mut place = Place::draw(rng, number);
     let mut book = place.book(rng, number);
     let mut day = place.begins;
@@ -110,15 +105,7 @@ pub(super) fn simulate(
 
 fn how_acquired(rng: &mut ChaCha8Rng, first: bool, day: Day) -> &'static str {
     if first && day.year() < 2012 {
-        pick(
-            rng,
-            &[
-                ("new", 0.5),
-                ("overhauled", 0.26),
-                ("used", 0.14),
-                ("unknown", 0.1),
-            ],
-        )
+        pick(rng, &[("new", 0.5), ("overhauled", 0.26), ("used", 0.14), ("unknown", 0.1)])
     } else {
         pick(rng, &[("new", 0.82), ("overhauled", 0.18)])
     }
@@ -126,31 +113,14 @@ fn how_acquired(rng: &mut ChaCha8Rng, first: bool, day: Day) -> &'static str {
 
 impl Place {
     fn draw(rng: &mut ChaCha8Rng, number: usize) -> Place {
-        let used_for = pick(
-            rng,
-            &[
-                ("training", 0.32),
-                ("rental", 0.24),
-                ("club", 0.24),
-                ("private", 0.20),
-            ],
-        );
+        let used_for = pick(rng, &[("training", 0.32), ("rental", 0.24), ("club", 0.24), ("private", 0.20)]);
         let mean_hours = match used_for {
             "training" => 430.0,
             "rental" => 310.0,
             "club" => 190.0,
             _ => 70.0,
         };
-        let design = pick(
-            rng,
-            &[
-                (W76_60, 0.42),
-                (W76_58, 0.08),
-                (W74_56, 0.24),
-                (L72_48, 0.18),
-                (T70_54, 0.08),
-            ],
-        );
+        let design = pick(rng, &[(W76_60, 0.42), (W76_58, 0.08), (W74_56, 0.24), (L72_48, 0.18), (T70_54, 0.08)]);
         let begins = if happens(rng, 0.5) {
             FLEET_BEGINS + whole(rng, 0, 1_800)
         } else {
@@ -175,11 +145,7 @@ impl Place {
             hours_per_year: (gamma(rng, 12.0, mean_hours)).min(760.0),
             writes_stays: stays.len() > 1 || happens(rng, 0.5),
             stays,
-            kept: if happens(rng, hangar) {
-                "hangar"
-            } else {
-                "outside"
-            },
+            kept: if happens(rng, hangar) { "hangar" } else { "outside" },
             unhurried: used_for == "private" && happens(rng, 0.5),
             shelves: number % 9 == 4,
             in_shop_at_end: (number % 20 == 7).then(|| AS_OF + -whole(rng, 4, 19)),
@@ -219,10 +185,7 @@ impl Place {
 
     fn base_on(&self, day: Day) -> usize {
         let stays = self.stays.iter().rev();
-        stays
-            .into_iter()
-            .find(|(from, _)| *from <= day)
-            .map_or(self.stays[0].1, |(_, base)| *base)
+        stays.into_iter().find(|(from, _)| *from <= day).map_or(self.stays[0].1, |(_, base)| *base)
     }
 
     /// When the next overhaul is planned: a little before the limit, or well past one that is only recommended. One that
@@ -232,18 +195,12 @@ impl Place {
             (Some(day), _) => day,
             (None, "new") => unit.in_service,
             (None, _) => {
-                return (
-                    unit.in_service + whole(rng, 300, 1_800),
-                    between(rng, 300.0, 1_500.0),
-                );
+                return (unit.in_service + whole(rng, 300, 1_800), between(rng, 300.0, 1_500.0));
             }
         };
         let months = unit.design.interval_months as u32;
-        let limit = if unit.design.interval_rule == "month_end" {
-            month_end(from, months)
-        } else {
-            same_day(from, months)
-        };
+        let limit =
+            if unit.design.interval_rule == "month_end" { month_end(from, months) } else { same_day(from, months) };
         let hours = unit.design.interval_hours;
         if self.unhurried && unit.design.interval_force == "recommended" {
             let late = gamma(rng, 1.5, 330.0).min(900.0);
@@ -254,13 +211,7 @@ impl Place {
     }
 
     /// Flies a propeller until something ends its time on this aircraft.
-    fn live(
-        &self,
-        rng: &mut ChaCha8Rng,
-        records: &mut Records,
-        book: &mut Book,
-        unit: &mut Unit,
-    ) -> Fate {
+    fn live(&self, rng: &mut ChaCha8Rng, records: &mut Records, book: &mut Book, unit: &mut Unit) -> Fate {
         let mut day = unit.in_service;
         let mut fitted = fit(records, book, unit, day);
         unit.planned = self.plan(rng, unit);
@@ -286,11 +237,8 @@ impl Place {
                 to_shop = Some(Visit::Overhaul);
             }
             let rate = BASES[self.base_on(day)].findings_per_100h * unit.luck;
-            let found = if end > day {
-                damage::found_between(rng, unit.design, (day, end), hours, rate)
-            } else {
-                Vec::new()
-            };
+            let found =
+                if end > day { damage::found_between(rng, unit.design, (day, end), hours, rate) } else { Vec::new() };
             let (stop, scrapped) = meet_damage(rng, &mut records.defects, unit, &found);
             if let Some((cause, on)) = stop {
                 hours *= f64::from(on - day) / f64::from((end - day).max(1));
@@ -337,14 +285,7 @@ impl Place {
         }
     }
 
-    fn write_propeller(
-        &self,
-        records: &mut Records,
-        book: &Book,
-        unit: &Unit,
-        fate: &Fate,
-        follows: Option<String>,
-    ) {
+    fn write_propeller(&self, records: &mut Records, book: &Book, unit: &Unit, fate: &Fate, follows: Option<String>) {
         let (status, end, on_aircraft) = match fate {
             Fate::Scrapped(day) => ("scrapped", Some(*day), false),
             Fate::Sold(day) => ("sold", Some(*day), false),
@@ -389,23 +330,14 @@ impl Place {
 
 /// Puts a propeller on its aircraft and writes the first reading; gives the place of the row.
 fn fit(records: &mut Records, book: &mut Book, unit: &Unit, from: Day) -> usize {
-    records.fitted.push(FittedRow {
-        serial: unit.serial.clone(),
-        aircraft: book.aircraft.clone(),
-        from,
-        to: None,
-    });
+    records.fitted.push(FittedRow { serial: unit.serial.clone(), aircraft: book.aircraft.clone(), from, to: None });
     book.read(records, unit, from, true);
     records.fitted.len() - 1
 }
 
 /// Looks again at accepted damage whose day has come, and dresses it.
 fn look_again(rng: &mut ChaCha8Rng, reports: &mut [DefectRow], unit: &mut Unit, day: Day) {
-    let (ready, waiting): (Vec<_>, Vec<_>) = unit
-        .accepted
-        .iter()
-        .copied()
-        .partition(|(_, _, again)| *again <= day);
+    let (ready, waiting): (Vec<_>, Vec<_>) = unit.accepted.iter().copied().partition(|(_, _, again)| *again <= day);
     unit.accepted = waiting;
     for (row, what, again) in ready {
         // One in ten is forgotten and stays as it was written.
@@ -428,11 +360,7 @@ fn meet_damage(
     found: &[Damage],
 ) -> (Option<(Visit, Day)>, bool) {
     for finding in found {
-        let cause = if finding.kind == DefectKind::Strike {
-            Visit::Strike
-        } else {
-            Visit::Repair
-        };
+        let cause = if finding.kind == DefectKind::Strike { Visit::Strike } else { Visit::Repair };
         match damage::respond(rng, reports, unit, finding) {
             Response::FliesOn => {}
             Response::Scrapped => return (Some((cause, finding.found)), true),

@@ -66,21 +66,13 @@ impl WearProcess {
         let (common, own) = (LOSS_CORRELATION * shape, (1.0 - LOSS_CORRELATION) * shape);
         let shared = gamma(rng, common, LOSS_CORRELATION);
         let mut loss = |mean: f64| mean * (shared + gamma(rng, own, 1.0 - LOSS_CORRELATION));
-        CycleLoss {
-            thickness_in: loss(self.thickness_mean_in),
-            width_in: loss(self.width_mean_in),
-        }
+        CycleLoss { thickness_in: loss(self.thickness_mean_in), width_in: loss(self.width_mean_in) }
     }
 }
 
 /// The loss of one blade and station in a cycle, in inches: a little more outboard than inboard, scattered, and never less than
 /// 30 % of the common loss, since a shop takes the skin everywhere.
-pub(super) fn station_loss_in(
-    rng: &mut ChaCha8Rng,
-    common_in: f64,
-    station_pct: f64,
-    scatter_in: f64,
-) -> f64 {
+pub(super) fn station_loss_in(rng: &mut ChaCha8Rng, common_in: f64, station_pct: f64, scatter_in: f64) -> f64 {
     let here = common_in * (1.0 + (station_pct - 60.0) / 1000.0) + normal(rng, 0.0, scatter_in);
     here.max(0.3 * common_in)
 }

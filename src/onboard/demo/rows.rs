@@ -144,11 +144,7 @@ impl Records {
     /// The sorts are stable, so rows of one propeller and day stay in the order in which they were written.
     pub fn sort(&mut self) {
         fn order<R, K: Ord>(rows: &mut [R], name: impl Fn(&R) -> &str, then: impl Fn(&R) -> K) {
-            rows.sort_by(|a, b| {
-                by_number(name(a))
-                    .cmp(&by_number(name(b)))
-                    .then_with(|| then(a).cmp(&then(b)))
-            });
+            rows.sort_by(|a, b| by_number(name(a)).cmp(&by_number(name(b))).then_with(|| then(a).cmp(&then(b))));
         }
         order(&mut self.propellers, |r| &r.serial, |_| ());
         order(&mut self.visits, |r| &r.serial, |r| r.date);

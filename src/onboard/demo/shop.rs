@@ -11,11 +11,7 @@ use super::unit::Unit;
 use crate::trade::calendar::Day;
 
 /// Shops, by no one's name.
-const SHOPS: [(&str, f64); 3] = [
-    ("Shop North", 0.5),
-    ("Shop South", 0.3),
-    ("Shop Old Mill", 0.2),
-];
+const SHOPS: [(&str, f64); 3] = [("Shop North", 0.5), ("Shop South", 0.3), ("Shop Old Mill", 0.2)];
 
 /// Why a propeller comes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,11 +45,7 @@ struct Sheet {
 /// Every true dimension as the gauge shows it.
 fn gauged(rng: &mut ChaCha8Rng, metal: &Metal) -> Metal {
     let mut read = |column: &[f64]| column.iter().map(|&t| reading_in(rng, t)).collect();
-    Metal {
-        stations: metal.stations,
-        width_in: read(&metal.width_in),
-        thickness_in: read(&metal.thickness_in),
-    }
+    Metal { stations: metal.stations, width_in: read(&metal.width_in), thickness_in: read(&metal.thickness_in) }
 }
 
 /// A propeller's visit: removed on `removed`, its metal and papers changed, its rows written. Hours are left out of the sheet
@@ -79,15 +71,7 @@ pub(super) fn visit(
         Visit::Repair | Visit::Strike => repaired(rng, unit, visit),
     };
     write_visit(rng, records, unit, visit, (day, with_hours), reject_reason);
-    write_sheet(
-        rng,
-        records,
-        unit,
-        visit,
-        day,
-        &sheet,
-        reject_reason.is_some(),
-    );
+    write_sheet(rng, records, unit, visit, day, &sheet, reject_reason.is_some());
     if reject_reason.is_some() {
         return Outcome::Rejected(day);
     }
@@ -106,11 +90,7 @@ pub(super) fn visit(
 pub(super) fn arrival_papers(rng: &mut ChaCha8Rng, records: &mut Records, unit: &mut Unit) {
     let day = unit.in_service;
     let after = gauged(rng, &unit.metal);
-    let sheet = Sheet {
-        before: None,
-        after: Some(after.clone()),
-        painted: false,
-    };
+    let sheet = Sheet { before: None, after: Some(after.clone()), painted: false };
     write_visit(rng, records, unit, Visit::Overhaul, (day, true), None);
     write_sheet(rng, records, unit, Visit::Overhaul, day, &sheet, false);
     unit.measured(after);
@@ -142,26 +122,14 @@ fn overhauled(rng: &mut ChaCha8Rng, unit: &mut Unit) -> (Sheet, Option<&'static 
         }
     }
     let before_only = |before, reason| {
-        let sheet = Sheet {
-            before: Some(before),
-            after: None,
-            painted,
-        };
+        let sheet = Sheet { before: Some(before), after: None, painted };
         (sheet, Some(reason))
     };
     if before.below_minimum(unit.design) {
         return before_only(before, "dimension");
     }
     if happens(rng, 0.02) {
-        let reason = pick(
-            rng,
-            &[
-                ("crack", 0.3),
-                ("corrosion", 0.45),
-                ("bend", 0.15),
-                ("hub", 0.1),
-            ],
-        );
+        let reason = pick(rng, &[("crack", 0.3), ("corrosion", 0.45), ("bend", 0.15), ("hub", 0.1)]);
         return before_only(before, reason);
     }
     for p in points(unit.design) {
@@ -170,11 +138,7 @@ fn overhauled(rng: &mut ChaCha8Rng, unit: &mut Unit) -> (Sheet, Option<&'static 
     }
     let after = gauged(rng, &unit.metal);
     let rejected = after.below_minimum(unit.design).then_some("dimension");
-    let sheet = Sheet {
-        before: Some(before),
-        after: Some(after),
-        painted,
-    };
+    let sheet = Sheet { before: Some(before), after: Some(after), painted };
     (sheet, rejected)
 }
 
@@ -182,16 +146,8 @@ fn overhauled(rng: &mut ChaCha8Rng, unit: &mut Unit) -> (Sheet, Option<&'static 
 fn repaired(rng: &mut ChaCha8Rng, unit: &mut Unit, visit: Visit) -> (Sheet, Option<&'static str>) {
     let after = gauged(rng, &unit.metal);
     let bent = visit == Visit::Strike && happens(rng, 0.12);
-    let rejected = if bent {
-        Some("bend")
-    } else {
-        after.below_minimum(unit.design).then_some("dimension")
-    };
-    let sheet = Sheet {
-        before: None,
-        after: Some(after),
-        painted: false,
-    };
+    let rejected = if bent { Some("bend") } else { after.below_minimum(unit.design).then_some("dimension") };
+    let sheet = Sheet { before: None, after: Some(after), painted: false };
     (sheet, rejected)
 }
 
@@ -221,11 +177,7 @@ fn write_visit(
         serial: unit.serial.clone(),
         date: day,
         work,
-        outcome: if reject_reason.is_some() {
-            "rejected"
-        } else {
-            "released"
-        },
+        outcome: if reject_reason.is_some() { "rejected" } else { "released" },
         reject_reason,
         shop: pick(rng, &SHOPS),
         hours_since_new: unit.hours_since_new.filter(|_| with_hours),

@@ -5,8 +5,7 @@ use super::bases::{BASES, Base};
 use super::columns::Columns;
 use super::models::{DESIGNS, Design, PRICE_DATE, SOURCE, Station};
 use super::rows::{
-    DefectRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow,
-    Records, VisitRow,
+    DefectRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
 };
 use crate::trade::damage::Surface;
 
@@ -65,11 +64,8 @@ fn models() -> Batch {
 }
 
 fn limits() -> Batch {
-    let rows: Vec<(&Design, &Station)> = DESIGNS
-        .iter()
-        .filter(|d| d.limits_of.is_none())
-        .flat_map(|d| d.stations.iter().map(move |s| (d, s)))
-        .collect();
+    let rows: Vec<(&Design, &Station)> =
+        DESIGNS.iter().filter(|d| d.limits_of.is_none()).flat_map(|d| d.stations.iter().map(move |s| (d, s))).collect();
     Columns::of(&rows)
         .text("model", |(d, _)| Some(d.model))
         .number("station_pct", |(_, s)| Some(s.pct))
@@ -175,15 +171,9 @@ fn bases() -> Batch {
     Columns::of(rows)
         .text("base", |b| Some(b.name))
         .number("temperature_c", |b| b.climate.map(|c| c.temperature_c))
-        .number("relative_humidity_pct", |b| {
-            b.climate.map(|c| c.relative_humidity_pct)
-        })
-        .number("so2_deposition_mg_m2_day", |b| {
-            b.climate.map(|c| c.so2_mg_m2_day)
-        })
-        .number("chloride_deposition_mg_m2_day", |b| {
-            b.climate.map(|c| c.chloride_mg_m2_day)
-        })
+        .number("relative_humidity_pct", |b| b.climate.map(|c| c.relative_humidity_pct))
+        .number("so2_deposition_mg_m2_day", |b| b.climate.map(|c| c.so2_mg_m2_day))
+        .number("chloride_deposition_mg_m2_day", |b| b.climate.map(|c| c.chloride_mg_m2_day))
         .text("corrosivity", |b| b.corrosivity)
         .text("air", |b| b.air)
         .text("surface", |b| Some(b.surface))

@@ -67,10 +67,8 @@ impl Unit {
             let loss = wear.cycle(rng);
             for p in points(design) {
                 let pct = design.stations[p.station].pct;
-                metal.thickness_in[p.place] -=
-                    station_loss_in(rng, loss.thickness_in, pct, THICKNESS_SCATTER_IN);
-                metal.width_in[p.place] -=
-                    station_loss_in(rng, loss.width_in, pct, WIDTH_SCATTER_IN);
+                metal.thickness_in[p.place] -= station_loss_in(rng, loss.thickness_in, pct, THICKNESS_SCATTER_IN);
+                metal.width_in[p.place] -= station_loss_in(rng, loss.width_in, pct, WIDTH_SCATTER_IN);
             }
         }
         let hours_since_new = match acquired {

@@ -76,10 +76,7 @@ pub enum DemoError {
 }
 
 fn io_at(path: &Path) -> impl Fn(io::Error) -> DemoError + '_ {
-    move |source| DemoError::Io {
-        path: path.to_owned(),
-        source,
-    }
+    move |source| DemoError::Io { path: path.to_owned(), source }
 }
 
 /// Writes the fleet into a new or empty folder, one file a table and `fleet.toml`.
@@ -91,8 +88,7 @@ fn io_at(path: &Path) -> impl Fn(io::Error) -> DemoError + '_ {
 /// [`DemoError::Io`], [`DemoError::Parquet`] when writing fails.
 pub fn write(dir: &Path, fleet: &DemoFleet, format: DemoFormat) -> Result<(), DemoError> {
     let part = part_folder(dir)?;
-    let done =
-        write_all(&part, fleet, format).and_then(|()| fs::rename(&part, dir).map_err(io_at(dir)));
+    let done = write_all(&part, fleet, format).and_then(|()| fs::rename(&part, dir).map_err(io_at(dir)));
     if done.is_err() {
         // The first failure is the one to report; what cannot be removed either is the lesser news.
         let _ = fs::remove_dir_all(&part);
@@ -112,18 +108,13 @@ fn part_folder(dir: &Path) -> Result<PathBuf, DemoError> {
         Err(error) if error.kind() == io::ErrorKind::NotFound => {}
         Err(error) => return Err(io_at(dir)(error)),
     }
-    let name = dir
-        .file_name()
-        .ok_or_else(|| DemoError::NoName(dir.to_owned()))?;
+    let name = dir.file_name().ok_or_else(|| DemoError::NoName(dir.to_owned()))?;
     let parent = match dir.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
     if !parent.is_dir() {
-        return Err(DemoError::NoParent {
-            folder: dir.to_owned(),
-            parent: parent.to_owned(),
-        });
+        return Err(DemoError::NoParent { folder: dir.to_owned(), parent: parent.to_owned() });
     }
     // The first free name: an earlier run that was killed may have left its own.
     let mut attempt = 0_u32;
@@ -145,11 +136,7 @@ fn write_all(part: &Path, fleet: &DemoFleet, format: DemoFormat) -> Result<(), D
         let path = part.join(format!("{}.{}", table.name, format.ending()));
         match format {
             DemoFormat::Csv => {
-                let bad: Vec<&BadRow> = fleet
-                    .bad_rows
-                    .iter()
-                    .filter(|b| b.table == table.name)
-                    .collect();
+                let bad: Vec<&BadRow> = fleet.bad_rows.iter().filter(|b| b.table == table.name).collect();
                 write_csv(&path, &table.batch, &bad).map_err(io_at(&path))?;
             }
             DemoFormat::Parquet => write_parquet(&path, &table.batch)?,
@@ -177,16 +164,10 @@ fn write_csv(path: &Path, batch: &RecordBatch, bad: &[&BadRow]) -> io::Result<()
 }
 
 fn write_parquet(path: &Path, batch: &RecordBatch) -> Result<(), DemoError> {
-    let parquet = |source| DemoError::Parquet {
-        path: path.to_owned(),
-        source,
-    };
+    let parquet = |source| DemoError::Parquet { path: path.to_owned(), source };
     let file = File::create(path).map_err(io_at(path))?;
-    let properties = WriterProperties::builder()
-        .set_compression(Compression::ZSTD(ZstdLevel::default()))
-        .build();
-    let mut writer =
-        ArrowWriter::try_new(file, batch.schema(), Some(properties)).map_err(parquet)?;
+    let properties = WriterProperties::builder().set_compression(Compression::ZSTD(ZstdLevel::default())).build();
+    let mut writer = ArrowWriter::try_new(file, batch.schema(), Some(properties)).map_err(parquet)?;
     writer.write(batch).map_err(parquet)?;
     let file = writer.into_inner().map_err(parquet)?;
     file.sync_all().map_err(io_at(path))

@@ -92,10 +92,7 @@ pub(super) fn note(schema: &Schema, column: &Column, unit: LengthUnit) -> String
         if group.contains(&column.name) {
             let others = schema.columns.iter().filter(|c| group.contains(&c.name));
             let names: Vec<String> = others.map(|c| heading(c, unit)).collect();
-            text.push_str(&format!(
-                "\nOne of {} is needed in every row.",
-                names.join(" and ")
-            ));
+            text.push_str(&format!("\nOne of {} is needed in every row.", names.join(" and ")));
         }
     }
     if let Some(of) = FillOrDelete::of(schema.table, column.name) {

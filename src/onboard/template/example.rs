@@ -102,11 +102,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("hours", Number(6_412.7)),
             ("meter", Text("tach")),
         ],
-        Table::Fitted => &[
-            ("propeller", Marked("1")),
-            ("aircraft", Marked("A")),
-            ("from_date", On(2020, 5, 18)),
-        ],
+        Table::Fitted => &[("propeller", Marked("1")), ("aircraft", Marked("A")), ("from_date", On(2020, 5, 18))],
         Table::Inspections => &[
             ("propeller", Marked("1")),
             ("inspection_date", On(2025, 9, 12)),
@@ -115,11 +111,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("by", Text("who made it")),
             ("next_due_date", On(2026, 9, 12)),
         ],
-        Table::Bases => &[
-            ("base", Marked("B")),
-            ("air", Text("coast")),
-            ("surface", Text("paved")),
-        ],
+        Table::Bases => &[("base", Marked("B")), ("air", Text("coast")), ("surface", Text("paved"))],
         Table::KeptAt => &[
             ("propeller", Marked("1")),
             ("base", Marked("B")),
@@ -151,9 +143,7 @@ pub fn example_row(table: Table) -> Row {
         })
     };
     let values = shown(table).iter();
-    values
-        .filter_map(|(column, value)| Some((*column, cell(value)?)))
-        .collect()
+    values.filter_map(|(column, value)| Some((*column, cell(value)?))).collect()
 }
 
 #[cfg(test)]

@@ -46,9 +46,7 @@ pub const FILL_OR_DELETE: [FillOrDelete; 4] = [
 impl FillOrDelete {
     /// What is said of the column, if it is such a one.
     pub fn of(table: Table, column: &str) -> Option<&'static FillOrDelete> {
-        FILL_OR_DELETE
-            .iter()
-            .find(|of| of.table == table && of.column == column)
+        FILL_OR_DELETE.iter().find(|of| of.table == table && of.column == column)
     }
 
     /// What to do, in one sentence.

@@ -18,10 +18,7 @@ const SECOND: usize = 26;
 
 /// Name and text of every file.
 pub(super) fn files(template: &Template) -> Vec<(String, String)> {
-    let mut files = vec![
-        ("README.txt".to_string(), readme(template.unit)),
-        ("fleet.toml".to_string(), fleet_toml()),
-    ];
+    let mut files = vec![("README.txt".to_string(), readme(template.unit)), ("fleet.toml".to_string(), fleet_toml())];
     for schema in TABLES {
         files.push((format!("{}.csv", schema.name), csv(template, schema)));
     }

@@ -49,9 +49,7 @@ pub(super) fn adds(table: Table) -> &'static str {
         Table::Defects => {
             "Nicks, blends and other damage. Gives what is open, what may be dressed in the field, and which propellers are hit more often."
         }
-        Table::Hours => {
-            "Readings of a propeller's own hours. Give hours since overhaul and the due date by hours."
-        }
+        Table::Hours => "Readings of a propeller's own hours. Give hours since overhaul and the due date by hours.",
         Table::AircraftHours => {
             "Readings of the aircraft's meter. With fitted they stand in where a propeller has no readings of its own."
         }
@@ -61,32 +59,18 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Where propellers live and what the air is like there. Without it the worst air is taken for all."
         }
         Table::KeptAt => "Where a propeller lived before, and whether outside or in a hangar.",
-        Table::Prices => {
-            "What an overhaul and a new propeller cost. Turns the budget from counts into money."
-        }
+        Table::Prices => "What an overhaul and a new propeller cost. Turns the budget from counts into money.",
     }
 }
 
 /// Columns of `propellers` that are worth filling next, and what each adds.
 pub(super) const NEXT_FACTS: [(&str, &str); 6] = [
-    (
-        "model",
-        "with the table models: its interval, so its due dates",
-    ),
-    (
-        "in_service_date",
-        "how long it has flown for you, also when it was never overhauled",
-    ),
-    (
-        "acquired",
-        "new: a propeller without any sheet then starts from the dimensions of a new one",
-    ),
+    ("model", "with the table models: its interval, so its due dates"),
+    ("in_service_date", "how long it has flown for you, also when it was never overhauled"),
+    ("acquired", "new: a propeller without any sheet then starts from the dimensions of a new one"),
     ("use", "among equals a rented one comes first"),
     ("base", "with the table bases: what the air has done to it"),
-    (
-        "aircraft",
-        "which aircraft has to stay on the ground; with its readings: hours",
-    ),
+    ("aircraft", "which aircraft has to stay on the ground; with its readings: hours"),
 ];
 
 /// The page; `name` is what the user called the workbook or folder.
@@ -108,18 +92,9 @@ pub(super) fn page(form: Form, unit: LengthUnit) -> Vec<Line> {
             "1  propellers",
             "the serial of each propeller, as it is stamped. That is enough to run the program and see what is missing.",
         ),
-        pair(
-            "2  overhauls",
-            "the day of the last overhaul of each, with outcome. Older visits can follow later.",
-        ),
-        pair(
-            "3  models",
-            "the interval that the maker states, in hours and months: now there are due dates.",
-        ),
-        pair(
-            "4  hours",
-            "today's reading of each propeller, or aircraft_hours and fitted.",
-        ),
+        pair("2  overhauls", "the day of the last overhaul of each, with outcome. Older visits can follow later."),
+        pair("3  models", "the interval that the maker states, in hours and months: now there are due dates."),
+        pair("4  hours", "today's reading of each propeller, or aircraft_hours and fitted."),
         pair(
             "5  limits, measurements",
             "the maker's dimensions and the shop's sheets: now there is metal left, and overhauls left.",
@@ -132,23 +107,16 @@ pub(super) fn page(form: Form, unit: LengthUnit) -> Vec<Line> {
         page.push(pair(schema.name, adds(schema.table)));
     }
     page.push(match form {
-        Form::Workbook => pair(
-            "fleet",
-            "Name, currency and other settings; leave a value empty for the usual one.",
-        ),
-        Form::Folder => pair(
-            "fleet.toml",
-            "Name, currency and other settings; every line is switched off until you remove its #.",
-        ),
+        Form::Workbook => pair("fleet", "Name, currency and other settings; leave a value empty for the usual one."),
+        Form::Folder => {
+            pair("fleet.toml", "Name, currency and other settings; every line is switched off until you remove its #.")
+        }
     });
     page.push(heading("How to fill it"));
     page.extend(rules(form, unit).into_iter().map(Line::Text));
     page.push(heading("Fill these columns in every row, or delete them"));
     for of in FILL_OR_DELETE {
-        page.push(Line::Pair(
-            format!("{}: {}", of.table.name(), of.column),
-            of.advice(),
-        ));
+        page.push(Line::Pair(format!("{}: {}", of.table.name(), of.column), of.advice()));
     }
     page.push(heading("Then"));
     page.push(text(format!(
@@ -158,9 +126,7 @@ pub(super) fn page(form: Form, unit: LengthUnit) -> Vec<Line> {
             Form::Folder => "file and line",
         }
     )));
-    page.push(text(format!(
-        "bladewane run {fleet} gives every answer that the records allow."
-    )));
+    page.push(text(format!("bladewane run {fleet} gives every answer that the records allow.")));
     page.push(text(CAUTION.to_string()));
     page
 }
@@ -177,9 +143,7 @@ fn rules(form: Form, unit: LengthUnit) -> Vec<String> {
             rules.push("Delete the files and columns that you do not need. Below, each column is listed with what goes into it.".to_string());
         }
     }
-    rules.push(format!(
-        "A row whose first cell begins with {EXAMPLE} is never read: write over it or delete it."
-    ));
+    rules.push(format!("A row whose first cell begins with {EXAMPLE} is never read: write over it or delete it."));
     rules.push(format!(
         "Lengths are in {unit_words}: the ending {ending} of a heading says so. To use the other unit, change the ending to _in, _mm or _thou (thousandths of an inch) for the whole column. Fill station_pct or station{ending}, one of the two."
     ));
@@ -189,8 +153,7 @@ fn rules(form: Form, unit: LengthUnit) -> Vec<String> {
     });
     rules.push("What is not recorded stays empty. Never write 0 for it.".to_string());
     rules.push("Days are written as 2026-01-31.".to_string());
-    rules
-        .push("Blade 1 is the blade nearest the stamp, on the shop's sheets and here.".to_string());
+    rules.push("Blade 1 is the blade nearest the stamp, on the shop's sheets and here.".to_string());
     rules
 }
 
@@ -201,10 +164,7 @@ mod tests {
     #[test]
     fn the_facts_are_columns_of_propellers() {
         for (name, _) in NEXT_FACTS {
-            assert!(
-                Table::Propellers.schema().position(name).is_some(),
-                "{name}"
-            );
+            assert!(Table::Propellers.schema().position(name).is_some(), "{name}");
         }
         for of in FILL_OR_DELETE {
             assert!(of.table.schema().position(of.column).is_some());

@@ -74,10 +74,7 @@ pub enum TemplateError {
 impl Template {
     /// A template without rows but its examples.
     pub fn new(unit: LengthUnit) -> Template {
-        Template {
-            unit,
-            rows: Vec::new(),
-        }
+        Template { unit, rows: Vec::new() }
     }
 
     /// The bytes of the template as a workbook; the same template gives the same bytes.
@@ -108,16 +105,14 @@ impl Template {
     /// # Errors
     /// [`TemplateError::NotEmpty`], [`TemplateError::Write`].
     pub fn write_folder(&self, folder: &Path) -> Result<(), TemplateError> {
-        let holds_something =
-            std::fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
+        let holds_something = std::fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
         if holds_something {
             return Err(TemplateError::NotEmpty(folder.to_path_buf()));
         }
         let mut made = ResultFolder::begin(folder)?;
         for (name, text) in folder::files(self) {
             let mut file = made.file(&name)?;
-            file.write_all(text.as_bytes())
-                .map_err(WriteError::Stream)?;
+            file.write_all(text.as_bytes()).map_err(WriteError::Stream)?;
             file.finish()?;
         }
         made.commit()?;

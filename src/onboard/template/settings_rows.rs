@@ -43,10 +43,7 @@ pub(super) fn meaning(row: &SettingRow) -> String {
         ("", _) | (_, Value::NotSet(_)) => String::new(),
         (unit, _) => format!(" {unit}"),
     };
-    format!(
-        "{}. Give {}. Without it: {}{unit}.",
-        row.meaning, row.allowed, row.default
-    )
+    format!("{}. Give {}. Without it: {}{unit}.", row.meaning, row.allowed, row.default)
 }
 
 #[cfg(test)]

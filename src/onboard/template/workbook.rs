@@ -2,8 +2,8 @@
 
 use chrono::NaiveDate;
 use rust_xlsxwriter::{
-    ConditionalFormatFormula, DataValidation, DataValidationRule, DocProperties, Format,
-    FormatAlign, FormatBorder, Formula, Note, Workbook, Worksheet, XlsxError,
+    ConditionalFormatFormula, DataValidation, DataValidationRule, DocProperties, Format, FormatAlign, FormatBorder,
+    Formula, Note, Workbook, Worksheet, XlsxError,
 };
 
 use super::column::{LengthUnit, heading, note};
@@ -28,9 +28,7 @@ const GREY: u32 = 0x80_80_80;
 pub(super) fn bytes(template: &Template) -> Result<Vec<u8>, XlsxError> {
     let mut workbook = Workbook::new();
     let made = NaiveDate::from_ymd_opt(2000, 1, 1).unwrap_or_default();
-    let properties = DocProperties::new()
-        .set_title("The records of your propellers")
-        .set_creation_datetime(&made);
+    let properties = DocProperties::new().set_title("The records of your propellers").set_creation_datetime(&made);
     workbook.set_properties(&properties);
     guide(workbook.add_worksheet(), template.unit)?;
     for schema in TABLES {
@@ -99,9 +97,7 @@ fn table(sheet: &mut Worksheet, schema: &Schema, template: &Template) -> Result<
     let last = schema.columns.len().saturating_sub(1) as u16;
     let is_example = format!("=LEFT($A2,{})=\"{EXAMPLE}\"", EXAMPLE.len());
     let grey = Format::new().set_font_color(GREY).set_italic();
-    let shown = ConditionalFormatFormula::new()
-        .set_rule(is_example.as_str())
-        .set_format(grey);
+    let shown = ConditionalFormatFormula::new().set_rule(is_example.as_str()).set_format(grey);
     sheet.add_conditional_format(1, 0, SHOWN_ROWS, last, &shown)?;
     write_row(sheet, 1, schema, &example_row(schema.table), unit)?;
     for (row, of) in (2..).zip(template.rows_of(schema.table)) {
@@ -135,33 +131,18 @@ fn cell_format(column: &Column) -> Format {
 }
 
 /// What a column's cells take; text takes anything.
-fn allowed(
-    schema: &Schema,
-    column: &Column,
-    unit: LengthUnit,
-    at: u16,
-) -> Result<Option<DataValidation>, XlsxError> {
+fn allowed(schema: &Schema, column: &Column, unit: LengthUnit, at: u16) -> Result<Option<DataValidation>, XlsxError> {
     let new = DataValidation::new();
-    let between = |low, high| {
-        new.clone()
-            .allow_decimal_number(DataValidationRule::Between(low, high))
-    };
+    let between = |low, high| new.clone().allow_decimal_number(DataValidationRule::Between(low, high));
     let number = match column.range() {
         Range::Between(low, high) => between(low, high),
-        Range::Positive => new
-            .clone()
-            .allow_decimal_number(DataValidationRule::GreaterThan(0.0)),
-        Range::NotNegative => new
-            .clone()
-            .allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0)),
+        Range::Positive => new.clone().allow_decimal_number(DataValidationRule::GreaterThan(0.0)),
+        Range::NotNegative => new.clone().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0)),
         Range::Any => between(-1e9, 1e9),
     };
     let (rule, said) = match column.kind {
         Kind::Text => return Ok(None),
-        Kind::Word(words) => (
-            new.allow_list_strings(words)?,
-            format!("Choose one of: {}.", words.join(", ")),
-        ),
+        Kind::Word(words) => (new.allow_list_strings(words)?, format!("Choose one of: {}.", words.join(", "))),
         Kind::Date => {
             let first = NaiveDate::from_ymd_opt(1930, 1, 1).unwrap_or_default();
             let last = NaiveDate::from_ymd_opt(2199, 12, 31).unwrap_or_default();
@@ -171,11 +152,7 @@ fn allowed(
             )
         }
         Kind::Length => {
-            let least = if column.range() == Range::Any {
-                -unit.longest()
-            } else {
-                0.0
-            };
+            let least = if column.range() == Range::Any { -unit.longest() } else { 0.0 };
             (
                 between(least, unit.longest()),
                 format!(
@@ -189,63 +166,41 @@ fn allowed(
             let rule = format!("=OR(ISNUMBER({cell}),{cell}=\"none\")");
             (
                 new.allow_custom(Formula::new(rule)),
-                "Write a number, or the word none where the maker states no such limit."
-                    .to_string(),
+                "Write a number, or the word none where the maker states no such limit.".to_string(),
             )
         }
         Kind::Small => {
-            let (low, high) = if column.name == "blades" {
-                (2, 3)
-            } else {
-                (1, 3)
-            };
+            let (low, high) = if column.name == "blades" { (2, 3) } else { (1, 3) };
             (
                 new.allow_whole_number(DataValidationRule::Between(low, high)),
                 format!("Write a whole number from {low} to {high}."),
             )
         }
-        Kind::Number => (
-            number,
-            "Write a number, with nothing between the thousands.".to_string(),
-        ),
+        Kind::Number => (number, "Write a number, with nothing between the thousands.".to_string()),
     };
     let of = FillOrDelete::of(schema.table, column.name);
     let said = match column.required || of.is_some() {
         true => said,
         false => format!("{said} Leave the cell empty when it is not recorded."),
     };
-    let rule = rule
-        .set_error_title("This cannot be read")?
-        .set_error_message(said)?;
+    let rule = rule.set_error_title("This cannot be read")?.set_error_message(said)?;
     Ok(Some(match of {
         None => rule,
-        Some(of) => rule.set_input_message(format!(
-            "Usually {}. Fill it in every row, or delete the whole column.",
-            of.usual
-        ))?,
+        Some(of) => {
+            rule.set_input_message(format!("Usually {}. Fill it in every row, or delete the whole column.", of.usual))?
+        }
     }))
 }
 
 /// A needed cell turns yellow while its row holds something and it does not.
-fn mark_missing(
-    sheet: &mut Worksheet,
-    schema: &Schema,
-    column: &Column,
-    at: u16,
-) -> Result<(), XlsxError> {
+fn mark_missing(sheet: &mut Worksheet, schema: &Schema, column: &Column, at: u16) -> Result<(), XlsxError> {
     if !column.required && FillOrDelete::of(schema.table, column.name).is_none() {
         return Ok(());
     }
     let last = letters(schema.columns.len().saturating_sub(1) as u16);
-    let rule = format!(
-        "=AND(COUNTA($A2:${last}2)>0,LEFT($A2,{})<>\"{EXAMPLE}\",{}2=\"\")",
-        EXAMPLE.len(),
-        letters(at)
-    );
+    let rule = format!("=AND(COUNTA($A2:${last}2)>0,LEFT($A2,{})<>\"{EXAMPLE}\",{}2=\"\")", EXAMPLE.len(), letters(at));
     let yellow = Format::new().set_background_color(YELLOW);
-    let missing = ConditionalFormatFormula::new()
-        .set_rule(rule.as_str())
-        .set_format(yellow);
+    let missing = ConditionalFormatFormula::new().set_rule(rule.as_str()).set_format(yellow);
     sheet.add_conditional_format(1, at, SHOWN_ROWS, at, &missing)?;
     Ok(())
 }
@@ -259,28 +214,17 @@ fn letters(column: u16) -> String {
     }
 }
 
-fn write_row(
-    sheet: &mut Worksheet,
-    to: u32,
-    schema: &Schema,
-    row: &Row,
-    unit: LengthUnit,
-) -> Result<(), XlsxError> {
+fn write_row(sheet: &mut Worksheet, to: u32, schema: &Schema, row: &Row, unit: LengthUnit) -> Result<(), XlsxError> {
     for (name, cell) in row {
         let Some(position) = schema.position(name) else {
-            return Err(XlsxError::ParameterError(format!(
-                "{} has no column {name}",
-                schema.name
-            )));
+            return Err(XlsxError::ParameterError(format!("{} has no column {name}", schema.name)));
         };
         let (at, format) = (position as u16, cell_format(&schema.columns[position]));
         match cell {
             Cell::Text(text) => sheet.write_string_with_format(to, at, text.as_str(), &format),
             Cell::Day(day) => sheet.write_datetime_with_format(to, at, day.date(), &format),
             Cell::Number(number) => sheet.write_number_with_format(to, at, *number, &format),
-            Cell::Inches(inches) => {
-                sheet.write_number_with_format(to, at, unit.of_inches(*inches), &format)
-            }
+            Cell::Inches(inches) => sheet.write_number_with_format(to, at, unit.of_inches(*inches), &format),
         }?;
     }
     Ok(())
@@ -288,15 +232,10 @@ fn write_row(
 
 fn settings(sheet: &mut Worksheet) -> Result<(), XlsxError> {
     sheet.set_name(SETTINGS_SHEET)?;
-    let bold = Format::new()
-        .set_bold()
-        .set_border_bottom(FormatBorder::Thin);
+    let bold = Format::new().set_bold().set_border_bottom(FormatBorder::Thin);
     let top = Format::new().set_align(FormatAlign::Top);
     let wrapped = top.clone().set_text_wrap();
-    for (at, (name, width)) in [("key", 26.0), ("value", 24.0), ("meaning", 80.0)]
-        .into_iter()
-        .enumerate()
-    {
+    for (at, (name, width)) in [("key", 26.0), ("value", 24.0), ("meaning", 80.0)].into_iter().enumerate() {
         sheet.write_string_with_format(0, at as u16, name, &bold)?;
         sheet.set_column_width(at as u16, width)?;
     }

@@ -16,11 +16,7 @@ pub struct Tick {
 impl Tick {
     /// A tick with one line of words.
     pub fn new(percent: f64, label: impl Into<String>) -> Tick {
-        Tick {
-            percent,
-            label: label.into(),
-            under: String::new(),
-        }
+        Tick { percent, label: label.into(), under: String::new() }
     }
 
     /// How its words are tied to its place: at the ends of a chart they stay inside.
@@ -60,10 +56,7 @@ impl Axis<'_> {
         let mut w = Writer::drawing("chart row axis", height, &self.caption);
         let id = id_of(self.caption.id);
         w.tag("defs").open();
-        w.tag("g")
-            .set("id", &format!("{id}-g"))
-            .set("class", "grid")
-            .open();
+        w.tag("g").set("id", &format!("{id}-g")).set("class", "grid").open();
         for tick in &self.ticks {
             upright(&mut w, tick.percent, "");
         }
@@ -97,15 +90,8 @@ impl Axis<'_> {
 /// A faint line over the whole height of a drawing.
 fn upright(w: &mut Writer, percent: f64, class: &str) {
     let line = w.tag("line");
-    let line = if class.is_empty() {
-        line
-    } else {
-        line.set("class", class)
-    };
-    line.percent("x1", percent)
-        .percent("x2", percent)
-        .set("y2", "100%")
-        .end();
+    let line = if class.is_empty() { line } else { line.set("class", class) };
+    line.percent("x1", percent).percent("x2", percent).set("y2", "100%").end();
 }
 
 /// Letters that a narrow chart (some 190 pixels) has room for in one line of separate words.
@@ -137,8 +123,6 @@ pub(crate) fn words(w: &mut Writer, ticks: &[Tick], y: f64) {
 /// The lines of the axis with this `id`, behind a row's marks; nothing without one.
 pub(crate) fn lines_of(w: &mut Writer, axis: &str) {
     if !axis.is_empty() {
-        w.tag("use")
-            .set("href", &format!("#{}-g", id_of(axis)))
-            .end();
+        w.tag("use").set("href", &format!("#{}-g", id_of(axis))).end();
     }
 }

@@ -45,10 +45,7 @@ impl Band<'_> {
         if self.steps.is_empty() {
             return Err(NotDrawn::TooFew);
         }
-        let values = self
-            .steps
-            .iter()
-            .flat_map(|s| [s.low, s.middle, s.high, s.expected.unwrap_or(s.middle)]);
+        let values = self.steps.iter().flat_map(|s| [s.low, s.middle, s.high, s.expected.unwrap_or(s.middle)]);
         let lowest = values.clone().fold(0.0, f64::min);
         let scale = Scale::up_to(lowest, values)?;
         let width = 100.0 / self.steps.len() as f64;

@@ -99,46 +99,27 @@ impl Blades<'_> {
         for blade in self.blades {
             for station in blade.stations {
                 length(station.radius)?;
-                for width in [station.new, station.now, station.minimum]
-                    .into_iter()
-                    .flatten()
-                {
+                for width in [station.new, station.now, station.minimum].into_iter().flatten() {
                     widest = widest.max(length(width)?);
                 }
             }
             for finding in blade.findings {
                 finite(finding.radius)?;
             }
-            drawable |= [
-                outline_of(blade, tip, |s| s.now),
-                outline_of(blade, tip, |s| s.new),
-            ]
-            .iter()
-            .any(|points| points.len() > 1);
+            drawable |= [outline_of(blade, tip, |s| s.now), outline_of(blade, tip, |s| s.new)]
+                .iter()
+                .any(|points| points.len() > 1);
         }
         if !drawable {
             return Err(NotDrawn::TooFew);
         }
         let body = WIDEST * widest / tip;
-        let heights: Vec<f64> = self
-            .blades
-            .iter()
-            .map(|b| Layout::of(b, body).height())
-            .collect();
-        let mut w = Writer::drawing(
-            "chart blade",
-            heights.iter().sum::<f64>() + WORDS,
-            &self.caption,
-        );
+        let heights: Vec<f64> = self.blades.iter().map(|b| Layout::of(b, body).height()).collect();
+        let mut w = Writer::drawing("chart blade", heights.iter().sum::<f64>() + WORDS, &self.caption);
         let mut top = 0.0;
         for (blade, height) in self.blades.iter().zip(&heights) {
             let layout = Layout::of(blade, body);
-            w.tag("svg")
-                .set("class", "over")
-                .px("y", top)
-                .set("width", "100%")
-                .px("height", *height)
-                .open();
+            w.tag("svg").set("class", "over").px("y", top).set("width", "100%").px("height", *height).open();
             layout.draw(&mut w, blade, tip, widest);
             w.close();
             top += height;
@@ -149,13 +130,8 @@ impl Blades<'_> {
 
     /// Ticks and words of all stations below the last blade.
     fn stations(&self, w: &mut Writer, tip: f64, top: f64) {
-        let mut radii: Vec<f64> = self
-            .blades
-            .iter()
-            .flat_map(|b| b.stations)
-            .map(|s| s.radius)
-            .filter(|radius| *radius <= tip)
-            .collect();
+        let mut radii: Vec<f64> =
+            self.blades.iter().flat_map(|b| b.stations).map(|s| s.radius).filter(|radius| *radius <= tip).collect();
         radii.sort_by(f64::total_cmp);
         radii.dedup();
         let mut said = f64::NEG_INFINITY;
@@ -185,16 +161,9 @@ impl Blades<'_> {
                 (false, true) => "word sparse",
                 (false, false) => "word",
             };
-            w.tag("text")
-                .set("class", class)
-                .percent("x", at)
-                .px("y", top + 14.0)
-                .open();
+            w.tag("text").set("class", class).percent("x", at).px("y", top + 14.0).open();
             w.say(&format!("{} in", inches(radius)));
-            w.tag("tspan")
-                .percent("x", at)
-                .px("dy", 12.0)
-                .text(&format!("{at:.0}\u{a0}%"));
+            w.tag("tspan").percent("x", at).px("dy", 12.0).text(&format!("{at:.0}\u{a0}%"));
             w.close();
         }
     }
@@ -264,10 +233,7 @@ impl Layout {
             ("minimum", outline_of(blade, tip, |s| s.minimum), false),
         ] {
             if points.len() > 1 {
-                w.tag("path")
-                    .set("class", class)
-                    .path(&outline(&points, scale, height / 2.0, closed))
-                    .end();
+                w.tag("path").set("class", class).path(&outline(&points, scale, height / 2.0, closed)).end();
             }
         }
         let mut axis = Path::new();
@@ -285,10 +251,7 @@ impl Layout {
             let mut spot = Path::new();
             let x = share(finding.radius, tip) / 100.0 * UNITS;
             spot.through([(x, y), (x, y)]);
-            w.tag("path")
-                .set("class", if finding.open { "spot now" } else { "spot" })
-                .path(&spot)
-                .end();
+            w.tag("path").set("class", if finding.open { "spot now" } else { "spot" }).path(&spot).end();
         }
         w.close();
         for (finding, at) in numbers {
@@ -298,14 +261,7 @@ impl Layout {
                 Side::Inside => self.middle(),
             };
             w.tag("circle")
-                .set(
-                    "class",
-                    if finding.open {
-                        "finding now"
-                    } else {
-                        "finding"
-                    },
-                )
+                .set("class", if finding.open { "finding now" } else { "finding" })
                 .percent("cx", at)
                 .px("cy", y)
                 .px("r", 8.0)
@@ -317,29 +273,15 @@ impl Layout {
                 .set("text-anchor", "middle")
                 .text(&finding.number.to_string());
         }
-        w.tag("text")
-            .set("class", "name")
-            .px("x", 0.0)
-            .px("y", self.middle() - 5.0)
-            .text(blade.name);
+        w.tag("text").set("class", "name").px("x", 0.0).px("y", self.middle() - 5.0).text(blade.name);
     }
 }
 
 /// The findings of a side with the places of their numbers, in percent of the width, moved apart.
 fn placed(blade: &Blade<'_>, side: Side, tip: f64) -> Vec<(Finding, f64)> {
-    let of_side: Vec<Finding> = blade
-        .findings
-        .iter()
-        .copied()
-        .filter(|f| f.side == side)
-        .collect();
+    let of_side: Vec<Finding> = blade.findings.iter().copied().filter(|f| f.side == side).collect();
     let wanted: Vec<f64> = of_side.iter().map(|f| share(f.radius, tip)).collect();
-    let places = spread(
-        &wanted,
-        NUMBER_PERCENT,
-        NUMBER_PERCENT / 2.0,
-        100.0 - NUMBER_PERCENT / 2.0,
-    );
+    let places = spread(&wanted, NUMBER_PERCENT, NUMBER_PERCENT / 2.0, 100.0 - NUMBER_PERCENT / 2.0);
     of_side.into_iter().zip(places).collect()
 }
 
@@ -349,17 +291,9 @@ fn share(radius: f64, tip: f64) -> f64 {
 }
 
 /// Radius and width of the stations where this width is known, from the hub outward, inside the tip.
-fn outline_of(
-    blade: &Blade<'_>,
-    tip: f64,
-    width: impl Fn(&Station) -> Option<f64>,
-) -> Vec<(f64, f64)> {
-    let mut points: Vec<(f64, f64)> = blade
-        .stations
-        .iter()
-        .filter(|s| s.radius <= tip)
-        .filter_map(|s| Some((s.radius, width(s)?)))
-        .collect();
+fn outline_of(blade: &Blade<'_>, tip: f64, width: impl Fn(&Station) -> Option<f64>) -> Vec<(f64, f64)> {
+    let mut points: Vec<(f64, f64)> =
+        blade.stations.iter().filter(|s| s.radius <= tip).filter_map(|s| Some((s.radius, width(s)?))).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     points.dedup_by(|later, earlier| later.0 == earlier.0);
     points
@@ -382,22 +316,13 @@ fn width_at(points: &[(f64, f64)], radius: f64) -> Option<f64> {
 fn outline(points: &[(f64, f64)], scale: f64, middle: f64, closed: bool) -> Path {
     let mut path = Path::new();
     let edge = |sign: f64| {
-        points.iter().map(move |(radius, width)| {
-            (
-                tenth(radius * scale),
-                tenth(middle + sign * width * scale / 2.0),
-            )
-        })
+        points.iter().map(move |(radius, width)| (tenth(radius * scale), tenth(middle + sign * width * scale / 2.0)))
     };
     path.through(edge(-1.0));
     if closed {
         if let Some((radius, width)) = points.last() {
             let half = width * scale / 2.0;
-            let (up, down, last) = (
-                tenth(middle - half),
-                tenth(middle + half),
-                tenth(radius * scale),
-            );
+            let (up, down, last) = (tenth(middle - half), tenth(middle + half), tenth(radius * scale));
             path.curve_to((UNITS, up), UNITS, middle);
             path.curve_to((UNITS, down), last, down);
         }
@@ -427,11 +352,7 @@ fn view_box(height: f64) -> String {
 
 /// A length above 0.
 fn length(value: f64) -> Result<f64, NotDrawn> {
-    if value.is_finite() && value > 0.0 && value < 1e6 {
-        Ok(value)
-    } else {
-        Err(NotDrawn::NotFinite)
-    }
+    if value.is_finite() && value > 0.0 && value < 1e6 { Ok(value) } else { Err(NotDrawn::NotFinite) }
 }
 
 /// Inches as short as they are exact to the hundredth.

@@ -37,11 +37,7 @@ fn modes() -> [(&'static str, HashMap<String, [u8; 3]>); 3] {
 fn luminance(colour: [u8; 3]) -> f64 {
     let [r, g, b] = colour.map(|c| {
         let c = f64::from(c) / 255.0;
-        if c <= 0.03928 {
-            c / 12.92
-        } else {
-            ((c + 0.055) / 1.055).powf(2.4)
-        }
+        if c <= 0.03928 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
     });
     0.2126 * r + 0.7152 * g + 0.0722 * b
 }
@@ -76,9 +72,7 @@ fn every_mode_sets_every_colour() {
 #[test]
 fn text_can_be_read_on_its_ground() {
     for (mode, colours) in modes() {
-        let mut pairs: Vec<(String, String)> = (0..7)
-            .map(|n| (format!("on-{n}"), format!("ramp-{n}")))
-            .collect();
+        let mut pairs: Vec<(String, String)> = (0..7).map(|n| (format!("on-{n}"), format!("ramp-{n}"))).collect();
         for (text, ground) in [
             ("ink", "paper"),
             ("faint", "paper"),
@@ -99,15 +93,8 @@ fn text_can_be_read_on_its_ground() {
 #[test]
 fn marks_can_be_seen_on_their_ground() {
     for (mode, colours) in modes() {
-        let mut pairs = vec![
-            ("accent", "zone"),
-            ("ink", "zone"),
-            ("middle", "band"),
-            ("ink", "band"),
-        ];
-        pairs.extend(
-            ["line-0", "line-1", "line-2", "line-3", "line-4", "line-5"].map(|l| (l, "paper")),
-        );
+        let mut pairs = vec![("accent", "zone"), ("ink", "zone"), ("middle", "band"), ("ink", "band")];
+        pairs.extend(["line-0", "line-1", "line-2", "line-3", "line-4", "line-5"].map(|l| (l, "paper")));
         for (mark, ground) in pairs {
             let ratio = contrast(colours[mark], colours[ground]);
             assert!(ratio >= MARK, "{mode}: {mark} on {ground} is {ratio:.2}");
@@ -118,13 +105,8 @@ fn marks_can_be_seen_on_their_ground() {
 #[test]
 fn the_ramp_gets_darker_step_by_step() {
     for (mode, colours) in modes() {
-        let ramp: Vec<f64> = (0..7)
-            .map(|n| luminance(colours[&format!("ramp-{n}")]))
-            .collect();
-        assert!(
-            ramp.windows(2).all(|w| w[1] < w[0] * 0.9),
-            "{mode}: {ramp:?}"
-        );
+        let ramp: Vec<f64> = (0..7).map(|n| luminance(colours[&format!("ramp-{n}")])).collect();
+        assert!(ramp.windows(2).all(|w| w[1] < w[0] * 0.9), "{mode}: {ramp:?}");
     }
 }
 

@@ -48,10 +48,7 @@ impl DayScale {
     pub fn new(first: Day, last: Day) -> DayScale {
         let (first, last) = (first.min(last), first.max(last));
         if first == last {
-            DayScale {
-                first: first + -ROOM_DAYS,
-                last: last + ROOM_DAYS,
-            }
+            DayScale { first: first + -ROOM_DAYS, last: last + ROOM_DAYS }
         } else {
             DayScale { first, last }
         }
@@ -111,10 +108,9 @@ impl DayScale {
 
     fn at(self, step: Step) -> Vec<Day> {
         match step {
-            Step::Days(days) => (0..)
-                .map(|n: i32| self.first + n.saturating_mul(days))
-                .take_while(|day| *day <= self.last)
-                .collect(),
+            Step::Days(days) => {
+                (0..).map(|n: i32| self.first + n.saturating_mul(days)).take_while(|day| *day <= self.last).collect()
+            }
             Step::Months(months) => {
                 let start = self.first.date();
                 // Months since year 0, back to the last whole step.
@@ -147,9 +143,7 @@ impl DayScale {
                         return Tick::new(self.percent(day), date.format("%Y").to_string());
                     }
                     Step::Months(_) => Tick::new(self.percent(day), date.format("%b").to_string()),
-                    Step::Days(_) => {
-                        Tick::new(self.percent(day), date.format("%-d\u{a0}%b").to_string())
-                    }
+                    Step::Days(_) => Tick::new(self.percent(day), date.format("%-d\u{a0}%b").to_string()),
                 };
                 if year_said != Some(date.year()) {
                     tick.under = date.format("%Y").to_string();
@@ -181,27 +175,13 @@ mod tests {
     #[test]
     fn ticks_by_span_by_hand() {
         let two_years = DayScale::new(day("2026-01-01"), day("2027-12-31"));
-        assert_eq!(
-            two_years.ticks(5),
-            ["2026-01-01", "2026-07-01", "2027-01-01", "2027-07-01"].map(day)
-        );
+        assert_eq!(two_years.ticks(5), ["2026-01-01", "2026-07-01", "2027-01-01", "2027-07-01"].map(day));
         let year = DayScale::new(day("2025-02-10"), day("2026-02-10"));
-        assert_eq!(
-            year.ticks(5),
-            ["2025-04-01", "2025-07-01", "2025-10-01", "2026-01-01"].map(day)
-        );
+        assert_eq!(year.ticks(5), ["2025-04-01", "2025-07-01", "2025-10-01", "2026-01-01"].map(day));
         let decades = DayScale::new(day("1998-05-05"), day("2026-02-10"));
         assert_eq!(
             decades.ticks(8),
-            [
-                "2000-01-01",
-                "2005-01-01",
-                "2010-01-01",
-                "2015-01-01",
-                "2020-01-01",
-                "2025-01-01"
-            ]
-            .map(day)
+            ["2000-01-01", "2005-01-01", "2010-01-01", "2015-01-01", "2020-01-01", "2025-01-01"].map(day)
         );
         let days = DayScale::new(day("2026-02-27"), day("2026-03-02"));
         assert_eq!(days.ticks(5).len(), 4);
@@ -210,19 +190,8 @@ mod tests {
     #[test]
     fn the_year_stands_under_its_first_tick() {
         let marks = DayScale::new(day("2026-02-01"), day("2028-01-31")).tick_marks(5);
-        let words: Vec<(&str, &str)> = marks
-            .iter()
-            .map(|t| (t.label.as_str(), t.under.as_str()))
-            .collect();
-        assert_eq!(
-            words,
-            [
-                ("Jul", "2026"),
-                ("Jan", "2027"),
-                ("Jul", ""),
-                ("Jan", "2028")
-            ]
-        );
+        let words: Vec<(&str, &str)> = marks.iter().map(|t| (t.label.as_str(), t.under.as_str())).collect();
+        assert_eq!(words, [("Jul", "2026"), ("Jan", "2027"), ("Jul", ""), ("Jan", "2028")]);
     }
 
     #[test]

@@ -46,53 +46,31 @@ impl DotWhisker<'_> {
         whisker(&mut w, low, high, MIDDLE);
         let now = if self.now { " now" } else { "" };
         if let Some(second) = self.second {
-            pointed(
-                &mut w,
-                self.scale.place(finite(second)?),
-                MIDDLE,
-                "mark later",
-                |w, at| {
-                    Mark::Diamond.at(w, "mark later", at, MIDDLE);
-                },
-            );
+            pointed(&mut w, self.scale.place(finite(second)?), MIDDLE, "mark later", |w, at| {
+                Mark::Diamond.at(w, "mark later", at, MIDDLE);
+            });
         }
-        pointed(
-            &mut w,
-            self.scale.place(finite(self.middle)?),
-            MIDDLE,
-            &format!("mark{now}"),
-            |w, at| {
-                w.tag("circle")
-                    .set("class", &format!("dot{now}"))
-                    .percent("cx", at)
-                    .px("cy", MIDDLE)
-                    .px("r", if self.now { 5.5 } else { 4.5 })
-                    .end();
-            },
-        );
+        pointed(&mut w, self.scale.place(finite(self.middle)?), MIDDLE, &format!("mark{now}"), |w, at| {
+            w.tag("circle")
+                .set("class", &format!("dot{now}"))
+                .percent("cx", at)
+                .px("cy", MIDDLE)
+                .px("r", if self.now { 5.5 } else { 4.5 })
+                .end();
+        });
         w.finish()
     }
 }
 
 /// Refuses what has no place, infinite values included: a scale would hold those at its end and hide them.
 pub(crate) fn finite(value: f64) -> Result<f64, NotDrawn> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(NotDrawn::NotFinite)
-    }
+    if value.is_finite() { Ok(value) } else { Err(NotDrawn::NotFinite) }
 }
 
 /// A line over a range with a stroke at each end inside the scale and an arrow at each end outside.
 pub(crate) fn whisker(w: &mut Writer, low: Place, high: Place, y: f64) {
     let (from, to) = (low.percent(), high.percent());
-    w.tag("line")
-        .set("class", "whisker")
-        .percent("x1", from)
-        .percent("x2", to)
-        .px("y1", y)
-        .px("y2", y)
-        .end();
+    w.tag("line").set("class", "whisker").percent("x1", from).percent("x2", to).px("y1", y).px("y2", y).end();
     for end in [low, high] {
         match end {
             Place::At(at) => w
@@ -110,13 +88,7 @@ pub(crate) fn whisker(w: &mut Writer, low: Place, high: Place, y: f64) {
 }
 
 /// Draws a mark at its place inside the scale, or an arrow at the end it left by.
-pub(crate) fn pointed(
-    w: &mut Writer,
-    place: Place,
-    y: f64,
-    class: &str,
-    mark: impl FnOnce(&mut Writer, f64),
-) {
+pub(crate) fn pointed(w: &mut Writer, place: Place, y: f64, class: &str, mark: impl FnOnce(&mut Writer, f64)) {
     match place {
         Place::At(at) => mark(w, at),
         Place::Before => Mark::ArrowLeft.at(w, class, 0.0, y),

@@ -45,10 +45,7 @@ pub fn cut(text: &str, most: usize) -> String {
     if text.chars().count() <= most {
         text.to_string()
     } else {
-        text.chars()
-            .take(most.saturating_sub(1))
-            .chain(['\u{2026}'])
-            .collect()
+        text.chars().take(most.saturating_sub(1)).chain(['\u{2026}']).collect()
     }
 }
 

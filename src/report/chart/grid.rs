@@ -20,9 +20,7 @@ impl Shade {
             return None;
         }
         let last = (SHADES - 1) as f64;
-        Some(Shade(
-            ((1.0 - fraction) * last).round().clamp(0.0, last) as u8
-        ))
+        Some(Shade(((1.0 - fraction) * last).round().clamp(0.0, last) as u8))
     }
 
     /// Its number, 0 to 6.
@@ -106,17 +104,8 @@ pub fn head(caption: Caption<'_>, names: &[&str]) -> Result<Svg, NotDrawn> {
         return Err(NotDrawn::TooFew);
     }
     let width = 100.0 / names.len() as f64;
-    let ticks = names
-        .iter()
-        .enumerate()
-        .map(|(n, name)| Tick::new(width * (n as f64 + 0.5), *name))
-        .collect();
-    Axis {
-        caption,
-        ticks,
-        flag: None,
-    }
-    .draw()
+    let ticks = names.iter().enumerate().map(|(n, name)| Tick::new(width * (n as f64 + 0.5), *name)).collect();
+    Axis { caption, ticks, flag: None }.draw()
 }
 
 /// The legend: the shades in order, with a word for each (empty for none).

@@ -13,9 +13,7 @@ use super::reading::{Element, elements};
 use super::stacked_bar::{StackedBar, Strip};
 use super::step_curve::{Group, StepCurve};
 use super::time_line::{Limit, TimeLine};
-use super::{
-    Axis, Caption, DayScale, NotDrawn, Numbers, Scale, Svg, Tick, band, lines, step_curve,
-};
+use super::{Axis, Caption, DayScale, NotDrawn, Numbers, Scale, Svg, Tick, band, lines, step_curve};
 use crate::trade::calendar::Day;
 
 /// Text that tries to be markup, in any script, with characters XML has no place for.
@@ -51,18 +49,12 @@ fn check(svg: &Svg, words: &str) -> Vec<Element> {
     let mut ids = HashSet::new();
     for element in &all {
         assert!(
-            [
-                "svg", "title", "desc", "defs", "g", "line", "rect", "circle", "path", "text",
-                "tspan", "use"
-            ]
-            .contains(&element.name.as_str()),
+            ["svg", "title", "desc", "defs", "g", "line", "rect", "circle", "path", "text", "tspan", "use"]
+                .contains(&element.name.as_str()),
             "{element:?}"
         );
         assert!(!element.attributes.contains_key("style"), "{element:?}");
-        assert!(
-            !element.attributes.keys().any(|k| k.starts_with("on")),
-            "{element:?}"
-        );
+        assert!(!element.attributes.keys().any(|k| k.starts_with("on")), "{element:?}");
         let id = element.get("id");
         assert!(id.is_empty() || ids.insert(id.to_string()), "{id} twice");
         inside(element);
@@ -103,25 +95,12 @@ fn twice(draw: impl Fn() -> Result<Svg, NotDrawn>) -> Svg {
 
 #[test]
 fn the_shared_shapes_and_the_keys_are_well_formed() {
-    let ids: HashSet<String> = elements(shared().as_str())
-        .iter()
-        .map(|e| e.get("id").to_string())
-        .collect();
-    for key in [
-        Key::Dot,
-        Key::Square,
-        Key::Unknown,
-        Key::Hatched,
-        Key::Arrow,
-        Key::Finding,
-    ] {
+    let ids: HashSet<String> = elements(shared().as_str()).iter().map(|e| e.get("id").to_string()).collect();
+    for key in [Key::Dot, Key::Square, Key::Unknown, Key::Hatched, Key::Arrow, Key::Finding] {
         for element in elements(key.draw().as_str()) {
             let wanted = element.get("href").trim_start_matches('#');
             assert!(wanted.is_empty() || ids.contains(wanted), "{wanted}");
-            let fill = element
-                .get("fill")
-                .trim_start_matches("url(#")
-                .trim_end_matches(')');
+            let fill = element.get("fill").trim_start_matches("url(#").trim_end_matches(')');
             assert!(fill.is_empty() || ids.contains(fill), "{fill}");
         }
     }
@@ -140,11 +119,7 @@ fn infinite_values_are_refused() -> Result<(), NotDrawn> {
         axis: "",
     };
     assert_eq!(row.draw(), Err(NotDrawn::NotFinite));
-    let nan = DotWhisker {
-        middle: 1.0,
-        low: f64::NAN,
-        ..row
-    };
+    let nan = DotWhisker { middle: 1.0, low: f64::NAN, ..row };
     assert_eq!(nan.draw(), Err(NotDrawn::NotFinite));
     Ok(())
 }

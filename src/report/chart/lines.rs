@@ -56,9 +56,7 @@ impl Lines<'_> {
         let x = DayScale::around(points().map(|p| p.day)).ok_or(NotDrawn::TooFew)?;
         // Some room below the minimum, so that its line is not the frame's.
         let top = points().map(|p| p.value).fold(f64::NEG_INFINITY, f64::max);
-        let minimum = self
-            .minimum
-            .map(|(value, _)| value - (top - value).abs() * 0.1);
+        let minimum = self.minimum.map(|(value, _)| value - (top - value).abs() * 0.1);
         let y = Scale::around(points().map(|p| p.value).chain(minimum))?;
         let frame = Frame {
             caption: self.caption,
@@ -74,10 +72,7 @@ impl Lines<'_> {
         for (n, line) in self.lines.iter().enumerate() {
             let mut path = Path::new();
             for (at, point) in line.points.iter().enumerate() {
-                let (px, py) = (
-                    x.percent(point.day) * 10.0,
-                    1000.0 - y.percent(finite(point.value)?) * 10.0,
-                );
+                let (px, py) = (x.percent(point.day) * 10.0, 1000.0 - y.percent(finite(point.value)?) * 10.0);
                 if at == 0 {
                     path.move_to(px, py);
                 } else {
@@ -85,10 +80,7 @@ impl Lines<'_> {
                 }
             }
             if line.points.len() > 1 {
-                w.tag("path")
-                    .set("class", &format!("line {}", line_class(n)))
-                    .path(&path)
-                    .end();
+                w.tag("path").set("class", &format!("line {}", line_class(n))).path(&path).end();
             }
         }
         w.close();
@@ -109,22 +101,12 @@ impl Lines<'_> {
             .enumerate()
             .filter_map(|(n, line)| {
                 let last = line.points.last()?;
-                Some((
-                    line.name,
-                    line_class(n),
-                    x.percent(last.day),
-                    y.percent(last.value),
-                ))
+                Some((line.name, line_class(n), x.percent(last.day), y.percent(last.value)))
             })
             .collect();
         if let Some((value, words)) = self.minimum {
             let at = frame.up(y.percent(value));
-            w.tag("line")
-                .set("class", "minimum")
-                .set("x2", "100%")
-                .px("y1", at)
-                .px("y2", at)
-                .end();
+            w.tag("line").set("class", "minimum").set("x2", "100%").px("y1", at).px("y2", at).end();
             ends.push((words, "minimum", 100.0, y.percent(value)));
         }
         frame.name_ends(&mut w, &ends);

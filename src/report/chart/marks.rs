@@ -13,13 +13,7 @@ pub(crate) enum Mark {
 }
 
 impl Mark {
-    const ALL: [Mark; 5] = [
-        Mark::Square,
-        Mark::Triangle,
-        Mark::Diamond,
-        Mark::ArrowLeft,
-        Mark::ArrowRight,
-    ];
+    const ALL: [Mark; 5] = [Mark::Square, Mark::Triangle, Mark::Diamond, Mark::ArrowLeft, Mark::ArrowRight];
 
     fn id(self) -> &'static str {
         match self {
@@ -44,11 +38,7 @@ impl Mark {
     /// Draws it at a place across and a height in pixels.
     pub(crate) fn at(self, w: &mut Writer, class: &str, percent: f64, y: f64) {
         let tag = w.tag("use").set("href", &format!("#{}", self.id()));
-        let tag = if class.is_empty() {
-            tag
-        } else {
-            tag.set("class", class)
-        };
+        let tag = if class.is_empty() { tag } else { tag.set("class", class) };
         tag.percent("x", percent).px("y", y).end();
     }
 }
@@ -86,47 +76,23 @@ pub fn shared() -> Svg {
         .open();
     w.tag("defs").open();
     for mark in Mark::ALL {
-        w.tag("path")
-            .set("id", mark.id())
-            .set("d", mark.outline())
-            .end();
+        w.tag("path").set("id", mark.id()).set("d", mark.outline()).end();
     }
-    for (id, class, size) in [
-        ("k-hatch", "tint", 6.0),
-        ("k-dots", "tint-light", 5.0),
-        ("k-unknown", "blank", 7.0),
-    ] {
+    for (id, class, size) in [("k-hatch", "tint", 6.0), ("k-dots", "tint-light", 5.0), ("k-unknown", "blank", 7.0)] {
         w.tag("pattern")
             .set("id", id)
             .set("patternUnits", "userSpaceOnUse")
             .px("width", size)
             .px("height", size)
             .open();
-        w.tag("rect")
-            .set("class", class)
-            .px("width", size)
-            .px("height", size)
-            .end();
+        w.tag("rect").set("class", class).px("width", size).px("height", size).end();
         if id == "k-dots" {
-            w.tag("circle")
-                .set("class", "dot")
-                .px("cx", 2.5)
-                .px("cy", 2.5)
-                .px("r", 1.2)
-                .end();
+            w.tag("circle").set("class", "dot").px("cx", 2.5).px("cy", 2.5).px("r", 1.2).end();
         } else {
             // Three strokes so that the corners of neighbouring tiles join.
-            let strokes = format!(
-                "M-1 1L1 -1M0 {size}L{size} 0M{} {}L{} {}",
-                size - 1.0,
-                size + 1.0,
-                size + 1.0,
-                size - 1.0
-            );
-            w.tag("path")
-                .set("class", "stroke")
-                .set("d", &strokes)
-                .end();
+            let strokes =
+                format!("M-1 1L1 -1M0 {size}L{size} 0M{} {}L{} {}", size - 1.0, size + 1.0, size + 1.0, size - 1.0);
+            w.tag("path").set("class", "stroke").set("d", &strokes).end();
         }
         w.close();
     }
@@ -183,45 +149,21 @@ impl Key {
             .set("focusable", "false")
             .open();
         let line = |w: &mut Writer, class: &str| {
-            w.tag("line")
-                .set("class", class)
-                .px("x1", 1.0)
-                .px("x2", 23.0)
-                .px("y1", 7.0)
-                .px("y2", 7.0)
-                .end();
+            w.tag("line").set("class", class).px("x1", 1.0).px("x2", 23.0).px("y1", 7.0).px("y2", 7.0).end();
         };
         let block = |w: &mut Writer, class: &str, fill: Option<Fill>| {
-            let rect = w
-                .tag("rect")
-                .set("class", class)
-                .px("x", 1.0)
-                .px("y", 1.0)
-                .px("width", 22.0)
-                .px("height", 12.0);
+            let rect = w.tag("rect").set("class", class).px("x", 1.0).px("y", 1.0).px("width", 22.0).px("height", 12.0);
             match fill {
                 Some(fill) => rect.set("fill", fill.reference()).end(),
                 None => rect.end(),
             }
         };
         match self {
-            Key::Dot => w
-                .tag("circle")
-                .set("class", "dot")
-                .px("cx", 12.0)
-                .px("cy", 7.0)
-                .px("r", 4.5)
-                .end(),
+            Key::Dot => w.tag("circle").set("class", "dot").px("cx", 12.0).px("cy", 7.0).px("r", 4.5).end(),
             Key::Whisker => {
                 line(&mut w, "whisker");
                 for x in [1.0, 23.0] {
-                    w.tag("line")
-                        .set("class", "whisker")
-                        .px("x1", x)
-                        .px("x2", x)
-                        .px("y1", 3.0)
-                        .px("y2", 11.0)
-                        .end();
+                    w.tag("line").set("class", "whisker").px("x1", x).px("x2", x).px("y1", 3.0).px("y2", 11.0).end();
                 }
             }
             Key::Diamond => Mark::Diamond.at(&mut w, "mark later", 50.0, 7.0),
@@ -236,13 +178,7 @@ impl Key {
             Key::Middle => line(&mut w, "middle"),
             Key::Minimum => line(&mut w, "minimum"),
             Key::New => line(&mut w, "new"),
-            Key::Finding => w
-                .tag("circle")
-                .set("class", "finding")
-                .px("cx", 12.0)
-                .px("cy", 7.0)
-                .px("r", 6.0)
-                .end(),
+            Key::Finding => w.tag("circle").set("class", "finding").px("cx", 12.0).px("cy", 7.0).px("r", 6.0).end(),
             Key::Overdue => block(&mut w, "overdue", None),
         }
         w.finish().unwrap_or_default()

@@ -34,21 +34,13 @@ impl Frame<'_> {
     /// The drawing, with the frame drawn and open for the marks.
     pub(crate) fn open(&self) -> Writer {
         let two = !self.across_name.is_empty() || self.across.iter().any(|t| !t.under.is_empty());
-        let class = format!(
-            "chart plot{}{}",
-            if self.named_lines { " named" } else { "" },
-            if two { " two" } else { "" }
-        );
+        let class =
+            format!("chart plot{}{}", if self.named_lines { " named" } else { "" }, if two { " two" } else { "" });
         let below = if two { BELOW_TWO } else { BELOW };
         let mut w = Writer::drawing(&class, ABOVE + self.height + below, &self.caption);
         for tick in &self.up {
             let y = self.up(tick.percent);
-            w.tag("line")
-                .set("class", "grid")
-                .set("x2", "100%")
-                .px("y1", y)
-                .px("y2", y)
-                .end();
+            w.tag("line").set("class", "grid").set("x2", "100%").px("y1", y).px("y2", y).end();
             w.tag("text")
                 .set("class", "word")
                 .px("x", -7.0)
@@ -56,11 +48,7 @@ impl Frame<'_> {
                 .set("text-anchor", "end")
                 .text(&tick.label);
         }
-        w.tag("text")
-            .set("class", "name")
-            .px("x", -44.0)
-            .px("y", -12.0)
-            .text(self.up_name);
+        w.tag("text").set("class", "name").px("x", -44.0).px("y", -12.0).text(self.up_name);
         for tick in &self.across {
             w.tag("line")
                 .set("class", "tick")
@@ -79,12 +67,7 @@ impl Frame<'_> {
                 .set("text-anchor", "end")
                 .text(self.across_name);
         }
-        w.tag("line")
-            .set("class", "base")
-            .set("x2", "100%")
-            .px("y1", self.height)
-            .px("y2", self.height)
-            .end();
+        w.tag("line").set("class", "base").set("x2", "100%").px("y1", self.height).px("y2", self.height).end();
         w
     }
 
@@ -120,21 +103,9 @@ impl Frame<'_> {
                     .end();
             }
             // The sample of the line's own stroke ties the name to it, whatever the leader crosses.
-            w.tag("svg")
-                .set("x", "100%")
-                .px("y", y)
-                .set("class", "over")
-                .open();
-            w.tag("line")
-                .set("class", &format!("line {class}"))
-                .px("x1", 3.0)
-                .px("x2", 19.0)
-                .end();
-            w.tag("text")
-                .set("class", "word end")
-                .px("x", 23.0)
-                .px("y", 4.0)
-                .text(&cut(name, NAME_CHARACTERS));
+            w.tag("svg").set("x", "100%").px("y", y).set("class", "over").open();
+            w.tag("line").set("class", &format!("line {class}")).px("x1", 3.0).px("x2", 19.0).end();
+            w.tag("text").set("class", "word end").px("x", 23.0).px("y", 4.0).text(&cut(name, NAME_CHARACTERS));
             w.close();
         }
     }

@@ -26,12 +26,7 @@ impl Element {
                 (AsRef::<str>::as_ref(&a.key).to_string(), value.into_owned())
             })
             .collect();
-        Element {
-            name: AsRef::<str>::as_ref(&start.name()).to_string(),
-            attributes,
-            text: String::new(),
-            height,
-        }
+        Element { name: AsRef::<str>::as_ref(&start.name()).to_string(), attributes, text: String::new(), height }
     }
 
     pub(super) fn get(&self, name: &str) -> &str {
@@ -76,9 +71,7 @@ pub(super) fn elements(markup: &str) -> Vec<Element> {
             Event::GeneralRef(name) => {
                 let at = *open.last().expect("text stands in an element");
                 let name: &str = &name;
-                let text = quick_xml::escape::unescape(&format!("&{name};"))
-                    .expect("entities are known")
-                    .into_owned();
+                let text = quick_xml::escape::unescape(&format!("&{name};")).expect("entities are known").into_owned();
                 all[at].text.push_str(&text);
             }
             Event::Eof => break,

@@ -61,10 +61,7 @@ impl Scale {
         let size = first.abs().max(last.abs());
         if (last - first).abs() < NARROWEST.max(size * NARROWEST) {
             let room = (size * 0.1).max(0.5);
-            return Ok(Scale {
-                first: first - room,
-                last: first + room,
-            });
+            return Ok(Scale { first: first - room, last: first + room });
         }
         Ok(Scale { first, last })
     }
@@ -108,15 +105,8 @@ impl Scale {
         let step = self.step(6);
         let (low, high) = self.ends();
         // A hair of an end's own size, so that an end that is a whole step already stays.
-        let (low, high) = (
-            (low / step + 1e-9).floor() * step,
-            (high / step - 1e-9).ceil() * step,
-        );
-        if self.first <= self.last {
-            Scale::new(low, high)
-        } else {
-            Scale::new(high, low)
-        }
+        let (low, high) = ((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step);
+        if self.first <= self.last { Scale::new(low, high) } else { Scale::new(high, low) }
     }
 
     /// The smallest and the largest value of the domain.
@@ -163,9 +153,7 @@ impl Scale {
         let step = self.step(most);
         let (low, high) = self.ends();
         let (from, to) = whole_steps(low, high, step);
-        (0..=(to - from).max(0.0) as usize)
-            .map(|n| ((from + n as f64) * step).clamp(low, high))
-            .collect()
+        (0..=(to - from).max(0.0) as usize).map(|n| ((from + n as f64) * step).clamp(low, high)).collect()
     }
 
     /// The ticks with their places and words, in the order of their places.

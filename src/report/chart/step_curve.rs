@@ -55,11 +55,7 @@ impl StepCurve<'_> {
         if steps().next().is_none() {
             return Err(NotDrawn::TooFew);
         }
-        let across = self.groups.iter().flat_map(|g| {
-            [g.from, g.until]
-                .into_iter()
-                .chain(g.steps.iter().map(|s| s.x))
-        });
+        let across = self.groups.iter().flat_map(|g| [g.from, g.until].into_iter().chain(g.steps.iter().map(|s| s.x)));
         let mut ends = (f64::INFINITY, f64::NEG_INFINITY);
         for x in across {
             let x = finite(x)?;
@@ -68,10 +64,7 @@ impl StepCurve<'_> {
         let x = Scale::new(ends.0, ends.1)?;
         // Limits may be far higher than the curves; they are cut at three times the highest curve rather than flatten all of them.
         let curve_top = steps().map(|s| s.y).fold(0.0, f64::max);
-        let limits_top = steps()
-            .filter_map(|s| s.limits)
-            .map(|(_, high)| high)
-            .fold(0.0, f64::max);
+        let limits_top = steps().filter_map(|s| s.limits).map(|(_, high)| high).fold(0.0, f64::max);
         let y = Scale::up_to(0.0, [finite(curve_top)?, limits_top.min(3.0 * curve_top)])?;
         let frame = Frame {
             caption: self.caption,
@@ -90,10 +83,7 @@ impl StepCurve<'_> {
         for (n, group) in self.groups.iter().enumerate() {
             let mut path = Path::new();
             path.through(corners(group, x, y, |s| Some(s.y))?);
-            w.tag("path")
-                .set("class", &format!("line {}", line_class(n)))
-                .path(&path)
-                .end();
+            w.tag("path").set("class", &format!("line {}", line_class(n))).path(&path).end();
         }
         w.close();
         let named: Vec<(&str, &str, f64, f64)> = self
@@ -143,9 +133,6 @@ fn limits(w: &mut Writer, group: &Group<'_>, n: usize, x: Scale, y: Scale) -> Re
     let mut path = Path::new();
     path.through(area);
     path.close();
-    w.tag("path")
-        .set("class", &format!("limits {}", line_class(n)))
-        .path(&path)
-        .end();
+    w.tag("path").set("class", &format!("limits {}", line_class(n))).path(&path).end();
     Ok(())
 }

@@ -57,20 +57,12 @@ pub struct Caption<'a> {
 impl<'a> Caption<'a> {
     /// With a title only.
     pub fn new(id: &'a str, title: &'a str) -> Caption<'a> {
-        Caption {
-            id,
-            title,
-            description: "",
-        }
+        Caption { id, title, description: "" }
     }
 
     /// With a description too.
     pub fn described(id: &'a str, title: &'a str, description: &'a str) -> Caption<'a> {
-        Caption {
-            id,
-            title,
-            description,
-        }
+        Caption { id, title, description }
     }
 }
 
@@ -130,26 +122,16 @@ impl Writer {
             .set("role", "img")
             .set("aria-labelledby", &names)
             .open();
-        writer
-            .tag("title")
-            .set("id", &format!("{id}-t"))
-            .text(caption.title);
+        writer.tag("title").set("id", &format!("{id}-t")).text(caption.title);
         if !caption.description.is_empty() {
-            writer
-                .tag("desc")
-                .set("id", &format!("{id}-d"))
-                .text(caption.description);
+            writer.tag("desc").set("id", &format!("{id}-d")).text(caption.description);
         }
         writer
     }
 
     /// Nothing yet.
     pub(crate) fn empty() -> Writer {
-        Writer {
-            out: String::new(),
-            open: Vec::new(),
-            finite: true,
-        }
+        Writer { out: String::new(), open: Vec::new(), finite: true }
     }
 
     /// Starts an element; finish it with [`Tag::end`], [`Tag::open`] or [`Tag::text`].
@@ -179,11 +161,7 @@ impl Writer {
         while !self.open.is_empty() {
             self.close();
         }
-        if self.finite {
-            Ok(Svg(self.out))
-        } else {
-            Err(NotDrawn::NotFinite)
-        }
+        if self.finite { Ok(Svg(self.out)) } else { Err(NotDrawn::NotFinite) }
     }
 }
 
@@ -257,10 +235,7 @@ pub(crate) struct Path {
 
 impl Path {
     pub(crate) fn new() -> Path {
-        Path {
-            text: String::new(),
-            finite: true,
-        }
+        Path { text: String::new(), finite: true }
     }
 
     fn point(&mut self, command: char, x: f64, y: f64) {
@@ -310,10 +285,7 @@ fn push_number(value: f64, out: &mut String) -> bool {
         return false;
     }
     let hundredths = (value * 100.0).round().clamp(-1e12, 1e12) as i64;
-    let (whole, rest) = (
-        hundredths.unsigned_abs() / 100,
-        hundredths.unsigned_abs() % 100,
-    );
+    let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
     if hundredths < 0 {
         out.push('-');
     }
@@ -371,8 +343,7 @@ mod tests {
         let svg = w.finish().expect("every number is finite");
         assert!(!svg.as_str().contains("<script"), "{svg}");
         assert!(
-            svg.as_str()
-                .contains("&quot;&gt;&lt;script&gt;alert(&#39;&amp;&#39;)&lt;/script&gt;\u{fffd} "),
+            svg.as_str().contains("&quot;&gt;&lt;script&gt;alert(&#39;&amp;&#39;)&lt;/script&gt;\u{fffd} "),
             "{svg}"
         );
     }
@@ -382,19 +353,12 @@ mod tests {
         assert_eq!(id_of("due-N12"), "due-N12");
         assert_ne!(id_of("a b"), id_of("a_b"));
         assert_ne!(id_of("a_20b"), id_of("a b"));
-        assert!(
-            id_of("\"><é")
-                .bytes()
-                .all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-')
-        );
+        assert!(id_of("\"><é").bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-'));
     }
 
     #[test]
     fn what_cannot_be_drawn_says_why() {
         let svg = Svg::or_words(Err(NotDrawn::TooFew));
-        assert_eq!(
-            svg.as_str(),
-            "<span class=\"not-drawn\">Not drawn: too few values to draw</span>"
-        );
+        assert_eq!(svg.as_str(), "<span class=\"not-drawn\">Not drawn: too few values to draw</span>");
     }
 }

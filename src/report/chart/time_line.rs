@@ -51,16 +51,9 @@ impl TimeLine<'_> {
     pub fn draw(&self) -> Result<Svg, NotDrawn> {
         let mut w = Writer::drawing("chart row", HEIGHT, &self.caption);
         let today = self.scale.percent(self.today);
-        w.tag("rect")
-            .set("class", "overdue")
-            .percent("width", today)
-            .px("height", HEIGHT)
-            .end();
+        w.tag("rect").set("class", "overdue").percent("width", today).px("height", HEIGHT).end();
         lines_of(&mut w, self.axis);
-        if matches!(
-            (self.calendar, self.hours),
-            (Limit::On(_), _) | (_, Limit::On(_))
-        ) {
+        if matches!((self.calendar, self.hours), (Limit::On(_), _) | (_, Limit::On(_))) {
             let first = match (self.calendar, self.hours) {
                 (Limit::On(a), Limit::On(b)) => a.min(b),
                 (Limit::On(a), _) | (_, Limit::On(a)) => a,

@@ -76,15 +76,8 @@ impl Air {
         let own: Vec<&Exposure> = shown.iter().map(|(own, _)| *own).collect();
         let mut bases = by_base(scene, &own);
         let axis = draw(&mut bases);
-        let mut known: Vec<_> = shown
-            .iter()
-            .filter(|(own, _)| own.known_index_g_m2().is_some())
-            .collect();
-        known.sort_by(|(a, _), (b, _)| {
-            b.index_g_m2
-                .total_cmp(&a.index_g_m2)
-                .then(a.propeller.cmp(&b.propeller))
-        });
+        let mut known: Vec<_> = shown.iter().filter(|(own, _)| own.known_index_g_m2().is_some()).collect();
+        known.sort_by(|(a, _), (b, _)| b.index_g_m2.total_cmp(&a.index_g_m2).then(a.propeller.cmp(&b.propeller)));
         Air {
             summary: summary(&bases, own.len()),
             axis,
@@ -93,11 +86,7 @@ impl Air {
                 (Key::Whisker.draw(), "its least and most exposed"),
             ],
             bases,
-            exposed: known
-                .iter()
-                .take(MOST_NAMED)
-                .map(|(own, row)| Exposed::of(scene, own, scene.who(row)))
-                .collect(),
+            exposed: known.iter().take(MOST_NAMED).map(|(own, row)| Exposed::of(scene, own, scene.who(row))).collect(),
             no_start: shown
                 .iter()
                 .filter(|(own, _)| own.known_index_g_m2().is_none())
@@ -111,18 +100,12 @@ impl Air {
 
 impl Exposed {
     fn of(scene: &Scene<'_, '_, '_>, own: &Exposure, who: Who) -> Exposed {
-        let bound = if own.start.is_lower_bound() {
-            "at least "
-        } else {
-            ""
-        };
+        let bound = if own.start.is_lower_bound() { "at least " } else { "" };
         Exposed {
             who,
             index: format!("{bound}{:.1}", own.index_g_m2),
             key: format!("{:.4}", own.index_g_m2),
-            years: own
-                .years()
-                .map_or_else(String::new, |years| format!("{years:.1}")),
+            years: own.years().map_or_else(String::new, |years| format!("{years:.1}")),
             basis: own.basis(scene.answers.fleet),
         }
     }
@@ -158,15 +141,8 @@ impl BaseRow {
         BaseRow {
             name: base.map(|b| b.name.clone()),
             air: air.map_or_else(String::new, |air| match air.corrosivity {
-                Some(category) => format!(
-                    "{}, {:.1} g/m² in the first year",
-                    category.word(),
-                    air.rate_g_m2_year
-                ),
-                None => format!(
-                    "not known: the worst is taken, {:.0} g/m² in the first year",
-                    air.rate_g_m2_year
-                ),
+                Some(category) => format!("{}, {:.1} g/m² in the first year", category.word(), air.rate_g_m2_year),
+                None => format!("not known: the worst is taken, {:.0} g/m² in the first year", air.rate_g_m2_year),
             }),
             known_by: air.map_or("", |air| air.source.words()),
             unknown: air.is_none_or(|air| !air.is_known()),
@@ -188,17 +164,13 @@ impl BaseRow {
 
     /// The middle index, to sort by.
     fn key(&self) -> String {
-        self.range
-            .map_or_else(String::new, |[_, middle, _]| format!("{middle:.4}"))
+        self.range.map_or_else(String::new, |[_, middle, _]| format!("{middle:.4}"))
     }
 }
 
 /// The middle of sorted numbers.
 fn middle(sorted: &[f64]) -> Option<f64> {
-    let (below, above) = (
-        sorted.get(sorted.len().checked_sub(1)? / 2)?,
-        sorted.get(sorted.len() / 2)?,
-    );
+    let (below, above) = (sorted.get(sorted.len().checked_sub(1)? / 2)?, sorted.get(sorted.len() / 2)?);
     Some((below + above) / 2.0)
 }
 
@@ -243,29 +215,13 @@ fn summary(bases: &[BaseRow], all: usize) -> Vec<String> {
         && hardest.count() > 1
     {
         let many = count(base.propellers, "propeller");
-        let live = if base.propellers == 1 {
-            "lives"
-        } else {
-            "live"
-        };
-        words.push(format!(
-            "The air has worked longest or hardest at {name}, where {many} {live} today."
-        ));
+        let live = if base.propellers == 1 { "lives" } else { "live" };
+        words.push(format!("The air has worked longest or hardest at {name}, where {many} {live} today."));
     }
-    let unknown: usize = bases
-        .iter()
-        .filter(|b| b.unknown)
-        .map(|b| b.propellers)
-        .sum();
+    let unknown: usize = bases.iter().filter(|b| b.unknown).map(|b| b.propellers).sum();
     if unknown > 0 {
-        let who = if unknown == all {
-            "every propeller".to_string()
-        } else {
-            count(unknown, "propeller")
-        };
-        words.push(format!(
-            "Of {who} the air today is not known, and what is not known counts as the worst."
-        ));
+        let who = if unknown == all { "every propeller".to_string() } else { count(unknown, "propeller") };
+        words.push(format!("Of {who} the air today is not known, and what is not known counts as the worst."));
     }
     words
 }

@@ -121,10 +121,7 @@ impl Due {
                 continue;
             }
             if row.do_not_install() {
-                section.do_not_install.push(Shelved {
-                    who: who.clone(),
-                    due: row.due,
-                });
+                section.do_not_install.push(Shelved { who: who.clone(), due: row.due });
             }
             match (row.due, row.days_to_due) {
                 (Some(due), Some(days)) if may_fall_by(row, due, last_day) => {
@@ -196,9 +193,7 @@ fn later_words(in_service: &[&DueRow], last_day: Day) -> Option<String> {
     } else {
         format!("{} more propellers come", later.len())
     };
-    Some(format!(
-        "{many} due after {last_day}, the next of them on {next}."
-    ))
+    Some(format!("{many} due after {last_day}, the next of them on {next}."))
 }
 
 /// Counts over every propeller shown, those without a line here included.
@@ -246,10 +241,7 @@ impl<'r> Tally<'r> {
                 is_or_are(self.past),
                 self.past_binding,
                 fleet.propellers.serial(longest.propeller),
-                count(
-                    longest.days_to_due.unwrap_or_default().unsigned_abs() as usize,
-                    "day"
-                ),
+                count(longest.days_to_due.unwrap_or_default().unsigned_abs() as usize, "day"),
             ));
         }
         let day = |months: u32| same_day(fleet.as_of, months);
@@ -266,29 +258,18 @@ impl<'r> Tally<'r> {
             ),
         });
         if self.not_dated > 0 {
-            words.push(format!(
-                "{} no due date on record.",
-                has_or_have(self.not_dated)
-            ));
+            words.push(format!("{} no due date on record.", has_or_have(self.not_dated)));
         }
         words
     }
 }
 
 fn is_or_are(number: usize) -> String {
-    if number == 1 {
-        "1 propeller is".to_string()
-    } else {
-        format!("{number} propellers are")
-    }
+    if number == 1 { "1 propeller is".to_string() } else { format!("{number} propellers are") }
 }
 
 fn has_or_have(number: usize) -> String {
-    if number == 1 {
-        "1 propeller has".to_string()
-    } else {
-        format!("{number} propellers have")
-    }
+    if number == 1 { "1 propeller has".to_string() } else { format!("{number} propellers have") }
 }
 
 /// Whether it is due by a day, or with one chance in ten already then.
@@ -308,14 +289,8 @@ pub(super) fn force(force: Force) -> &'static str {
 fn legend() -> Vec<(Svg, &'static str)> {
     vec![
         (Key::Square.draw(), "calendar limit"),
-        (
-            Key::Triangle.draw(),
-            "hours limit at today's use (hollow: the later of the two)",
-        ),
-        (
-            Key::Whisker.draw(),
-            "where the date falls in eight of ten cases",
-        ),
+        (Key::Triangle.draw(), "hours limit at today's use (hollow: the later of the two)"),
+        (Key::Whisker.draw(), "where the date falls in eight of ten cases"),
         (Key::Overdue.draw(), "before today: overdue"),
         (Key::Arrow.draw(), "farther away than drawn"),
     ]
@@ -334,14 +309,10 @@ pub(super) fn limits(row: &DueRow, last_day: Day) -> Vec<Vec<String>> {
     };
     match row.due_hours {
         // Far ahead a day would say more than the use rate knows.
-        Some(Reached::On(day)) if day <= last_day => {
-            limits.push(vec![format!("hours {day}"), left])
-        }
+        Some(Reached::On(day)) if day <= last_day => limits.push(vec![format!("hours {day}"), left]),
         Some(Reached::On(day)) => limits.push(vec![format!("hours about {}", day.year()), left]),
         Some(Reached::NotKnown) => limits.push(vec!["hours: use not known".to_string()]),
-        Some(Reached::Never) => {
-            limits.push(vec![format!("hours: {left}"), "does not fly".to_string()])
-        }
+        Some(Reached::Never) => limits.push(vec![format!("hours: {left}"), "does not fly".to_string()]),
         None => {}
     }
     limits
@@ -386,10 +357,7 @@ impl Row {
                 Some(Reached::NotKnown) => Limit::Unknown,
                 reached => limit(reached.and_then(Reached::day)),
             },
-            likely: row
-                .due_p10
-                .filter(|_| self.spread.is_some())
-                .map(|early| (early, row.due_p90)),
+            likely: row.due_p10.filter(|_| self.spread.is_some()).map(|early| (early, row.due_p90)),
             axis: AXIS,
         };
         Svg::or_words(line.draw())
@@ -409,9 +377,7 @@ pub(super) fn when(days: i32) -> String {
 pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
     match row.state {
         State::HoursNotKnown => Some("hours not known: may be due earlier"),
-        State::NoLimitStated if row.interval.unreadable => {
-            Some("its own interval cannot be read: may be due earlier")
-        }
+        State::NoLimitStated if row.interval.unreadable => Some("its own interval cannot be read: may be due earlier"),
         State::NoLimitStated => Some("one of its limits is not recorded: may be due earlier"),
         _ => None,
     }
@@ -423,15 +389,11 @@ impl Inspection {
             InspectionKind::Other => "other inspection",
             kind => kind.word(),
         });
-        let result = last
-            .result
-            .map_or("result not recorded", |result| match result {
-                InspectionResult::Satisfactory => "satisfactory",
-                InspectionResult::NotSatisfactory => "not satisfactory",
-            });
-        let next = last
-            .next
-            .map_or_else(String::new, |next| format!(", next by {next}"));
+        let result = last.result.map_or("result not recorded", |result| match result {
+            InspectionResult::Satisfactory => "satisfactory",
+            InspectionResult::NotSatisfactory => "not satisfactory",
+        });
+        let next = last.next.map_or_else(String::new, |next| format!(", next by {next}"));
         Inspection {
             words: format!("{kind} {}: {result}{next}", last.day),
             unsatisfactory: last.result == Some(InspectionResult::NotSatisfactory),
@@ -468,18 +430,11 @@ pub(super) fn why_not_dated(row: &DueRow) -> String {
 }
 
 /// What the files of some propellers lack, of some kinds.
-pub(super) fn lacks(
-    gaps: &[Gap],
-    propellers: impl Iterator<Item = u32>,
-    kinds: &[Missing],
-) -> HashMap<u32, Vec<Lack>> {
+pub(super) fn lacks(gaps: &[Gap], propellers: impl Iterator<Item = u32>, kinds: &[Missing]) -> HashMap<u32, Vec<Lack>> {
     let mut lacks: HashMap<u32, Vec<Lack>> = propellers.map(|p| (p, Vec::new())).collect();
     for gap in gaps.iter().filter(|gap| kinds.contains(&gap.missing)) {
         if let Some(of) = lacks.get_mut(&gap.propeller) {
-            of.push(Lack {
-                what: quoted(&gap.what),
-                where_to_find_it: gap.missing.where_to_find_it(),
-            });
+            of.push(Lack { what: quoted(&gap.what), where_to_find_it: gap.missing.where_to_find_it() });
         }
     }
     lacks

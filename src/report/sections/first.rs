@@ -55,30 +55,19 @@ impl First {
     pub fn of(scene: &Scene<'_, '_, '_>) -> First {
         use crate::report::chart::marks::Key;
         let weights = scene.answers.settings.ranking.weights();
-        let names = [
-            ("time since overhaul", Key::Solid),
-            ("air", Key::Hatched),
-            ("damage found", Key::Dotted),
-        ];
-        let lists: Vec<Listed> = [
-            (List::Flying, "flying", "Flying"),
-            (List::AtShop, "at-shop", "At shop"),
-            (List::Spare, "spare", "Spare"),
-        ]
-        .into_iter()
-        .filter_map(|(list, id, name)| Listed::of(scene, list, id, name))
-        .collect();
+        let names = [("time since overhaul", Key::Solid), ("air", Key::Hatched), ("damage found", Key::Dotted)];
+        let lists: Vec<Listed> =
+            [(List::Flying, "flying", "Flying"), (List::AtShop, "at-shop", "At shop"), (List::Spare, "spare", "Spare")]
+                .into_iter()
+                .filter_map(|(list, id, name)| Listed::of(scene, list, id, name))
+                .collect();
         First {
             time_unknown: lists.iter().flat_map(|l| &l.rows).any(|r| r.time_unknown),
             lists,
             parts: names
                 .into_iter()
                 .zip(weights)
-                .map(|((name, key), weight)| Part {
-                    name,
-                    weight: format!("{:.0}", weight * 100.0),
-                    key: key.draw(),
-                })
+                .map(|((name, key), weight)| Part { name, weight: format!("{:.0}", weight * 100.0), key: key.draw() })
                 .collect(),
             left_out: scene.left_out(),
         }
@@ -86,27 +75,13 @@ impl First {
 }
 
 impl Listed {
-    fn of(
-        scene: &Scene<'_, '_, '_>,
-        list: List,
-        id: &'static str,
-        name: &'static str,
-    ) -> Option<Listed> {
+    fn of(scene: &Scene<'_, '_, '_>, list: List, id: &'static str, name: &'static str) -> Option<Listed> {
         let all = scene.ranked.iter().filter(|r| r.list == list).count();
         let places = scene.answers.ranking().iter().filter(|r| r.list == list);
         let places = places.count() as f64;
-        let rows: Vec<Row> = scene
-            .urgent
-            .iter()
-            .filter(|r| r.list == list)
-            .map(|ranked| Row::of(scene, ranked, places))
-            .collect();
-        (all > 0).then_some(Listed {
-            id,
-            name,
-            all,
-            rows,
-        })
+        let rows: Vec<Row> =
+            scene.urgent.iter().filter(|r| r.list == list).map(|ranked| Row::of(scene, ranked, places)).collect();
+        (all > 0).then_some(Listed { id, name, all, rows })
     }
 }
 
@@ -132,12 +107,7 @@ impl Row {
             })
         });
         let id = format!("score-{}", ranked.propeller);
-        let bar = StackedBar {
-            caption: Caption::new(&id, &title),
-            parts: points,
-            strip,
-            axis: "",
-        };
+        let bar = StackedBar { caption: Caption::new(&id, &title), parts: points, strip, axis: "" };
         Row {
             who: scene.who(ranked),
             rank: ranked.rank,
@@ -159,11 +129,7 @@ pub(super) fn points(scene: &Scene<'_, '_, '_>, ranked: &Ranked) -> [f64; 3] {
     let score = &ranked.score;
     let parts = [Some(score.time_part), score.climate_part, score.defect_part];
     let weights = scene.answers.settings.ranking.weights();
-    let whole: f64 = parts
-        .iter()
-        .zip(weights)
-        .filter_map(|(part, weight)| part.map(|_| weight))
-        .sum();
+    let whole: f64 = parts.iter().zip(weights).filter_map(|(part, weight)| part.map(|_| weight)).sum();
     if whole <= 0.0 {
         return [score.score, 0.0, 0.0];
     }

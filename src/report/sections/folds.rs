@@ -115,10 +115,7 @@ impl Folds {
                 doubted.remove(&row.propeller).unwrap_or_default(),
             )
         });
-        Folds {
-            folds: folds.collect(),
-            left_out: scene.left_out(),
-        }
+        Folds { folds: folds.collect(), left_out: scene.left_out() }
     }
 }
 

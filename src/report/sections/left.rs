@@ -62,13 +62,8 @@ struct NotKnown {
 }
 
 /// What a forecast needs on record.
-const FORECAST_NEEDS: &[Missing] = &[
-    Missing::Model,
-    Missing::Limits,
-    Missing::Sheet,
-    Missing::Readings,
-    Missing::Visit,
-];
+const FORECAST_NEEDS: &[Missing] =
+    &[Missing::Model, Missing::Limits, Missing::Sheet, Missing::Readings, Missing::Visit];
 
 impl Left {
     /// From the results.
@@ -100,10 +95,7 @@ impl Left {
         } else {
             let keys = unknown.iter().map(|who| who.key);
             let mut lacks = lacks(&answers.gaps(), keys, FORECAST_NEEDS);
-            let with_lacks = |who: Who| NotKnown {
-                missing: lacks.remove(&who.key).unwrap_or_default(),
-                who,
-            };
+            let with_lacks = |who: Who| NotKnown { missing: lacks.remove(&who.key).unwrap_or_default(), who };
             unknown.into_iter().map(with_lacks).collect()
         };
         Left {
@@ -132,10 +124,7 @@ fn draw(rows: &mut [Row]) -> Svg {
     let ends = rows.iter().filter(|r| !r.open_end).map(|r| r.high);
     // Without an end in sight, all that is counted.
     let most = ends.max().unwrap_or(OUTLOOK_OVERHAULS);
-    let lows = rows
-        .iter()
-        .map(|r| r.middle.min(OUTLOOK_OVERHAULS - 1))
-        .max();
+    let lows = rows.iter().map(|r| r.middle.min(OUTLOOK_OVERHAULS - 1)).max();
     let scale = match Scale::up_to(0.0, [f64::from(most.max(lows.unwrap_or(0)).max(4))]) {
         Ok(scale) => scale,
         Err(gap) => return Svg::or_words(Err(gap)),
@@ -189,22 +178,21 @@ impl Tally {
             let all = of_propellers(self.known);
             words.push(match self.likely {
                 0 => format!("The next overhaul rejects none of {all} in service with a chance of {from} or more."),
-                1 => format!("The next overhaul will probably reject 1 of {all} in service: its chance is {from} or more."),
-                many => format!("The next overhaul will probably reject {many} of {all} in service: their chance is {from} or more."),
+                1 => format!(
+                    "The next overhaul will probably reject 1 of {all} in service: its chance is {from} or more."
+                ),
+                many => format!(
+                    "The next overhaul will probably reject {many} of {all} in service: their chance is {from} or more."
+                ),
             });
         }
         match self.below_minimum {
             0 => {}
             1 => words.push("1 of them is below a minimum already by its last sheet.".to_string()),
-            many => words.push(format!(
-                "{many} of them are below a minimum already by their last sheets."
-            )),
+            many => words.push(format!("{many} of them are below a minimum already by their last sheets.")),
         }
         if self.not_known > 0 {
-            words.push(format!(
-                "Of {} it is not known how much is left.",
-                of_propellers(self.not_known)
-            ));
+            words.push(format!("Of {} it is not known how much is left.", of_propellers(self.not_known)));
         }
         words
     }
@@ -228,13 +216,9 @@ impl Row {
     /// Gives the name back when the chances are not known.
     fn of(scene: &Scene<'_, '_, '_>, left: &Remaining, who: Who) -> Result<Row, Who> {
         let fleet = scene.answers.fleet;
-        let (Some(low), Some(middle), Some(high), Some(mean), Some(dimensions)) = (
-            left.quantile(0.1),
-            left.quantile(0.5),
-            left.quantile(0.9),
-            left.mean(),
-            left.reject_chance_next(),
-        ) else {
+        let (Some(low), Some(middle), Some(high), Some(mean), Some(dimensions)) =
+            (left.quantile(0.1), left.quantile(0.5), left.quantile(0.9), left.mean(), left.reject_chance_next())
+        else {
             return Err(who);
         };
         let open_end = high >= OUTLOOK_OVERHAULS;
@@ -259,14 +243,10 @@ impl Row {
             any,
             dimensions,
             rejected: chance(shown),
-            by_dimensions: any
-                .map(|_| chance(dimensions))
-                .filter(|words| *words != chance(shown)),
+            by_dimensions: any.map(|_| chance(dimensions)).filter(|words| *words != chance(shown)),
             likely: in_service && shown >= scene.answers.settings.ranking.reject_chance,
             rejected_about: date,
-            place: left
-                .limiting
-                .map(|point| place(fleet, left.propeller, &point)),
+            place: left.limiting.map(|point| place(fleet, left.propeller, &point)),
             margin: left.limiting.map(|point| margin(&point)),
             below_minimum: left.below_minimum,
             doubts: doubts(fleet, left),
@@ -299,17 +279,9 @@ impl Row {
 /// The middle, and the range where there is one.
 pub(super) fn overhauls_left(low: u32, middle: u32, high: u32) -> String {
     let number = |n: u32| {
-        if n >= OUTLOOK_OVERHAULS {
-            format!("{OUTLOOK_OVERHAULS} or more")
-        } else {
-            n.to_string()
-        }
+        if n >= OUTLOOK_OVERHAULS { format!("{OUTLOOK_OVERHAULS} or more") } else { n.to_string() }
     };
-    if low == high {
-        number(middle)
-    } else {
-        format!("{} ({low} to {})", number(middle), number(high))
-    }
+    if low == high { number(middle) } else { format!("{} ({low} to {})", number(middle), number(high)) }
 }
 
 pub(super) fn place(fleet: &Fleet<'_>, propeller: u32, point: &LimitingPoint) -> String {
@@ -332,11 +304,7 @@ pub(super) fn margin(point: &LimitingPoint) -> String {
         return format!("{}\u{a0}in below the minimum", inches(-margin));
     }
     match point.expected_loss_in {
-        Some(loss) => format!(
-            "{}\u{a0}in left; an overhaul takes about {}\u{a0}in",
-            inches(margin),
-            inches(loss)
-        ),
+        Some(loss) => format!("{}\u{a0}in left; an overhaul takes about {}\u{a0}in", inches(margin), inches(loss)),
         None => format!("{}\u{a0}in left", inches(margin)),
     }
 }
@@ -355,19 +323,12 @@ pub(super) fn doubts(fleet: &Fleet<'_>, left: &Remaining) -> Vec<String> {
             .collect();
         let mut why: Vec<String> = Vec::new();
         if !not_estimable.is_empty() {
-            why.push(format!(
-                "loss of {} not estimable",
-                not_estimable.join(" and ")
-            ));
+            why.push(format!("loss of {} not estimable", not_estimable.join(" and ")));
         }
         if left.not_known() > 0 {
             why.push(format!("{} not known", count(left.not_known(), "place")));
         }
-        words.push(format!(
-            "upper bound of what is left{}{}",
-            if why.is_empty() { "" } else { ": " },
-            why.join(", ")
-        ));
+        words.push(format!("upper bound of what is left{}{}", if why.is_empty() { "" } else { ": " }, why.join(", ")));
     }
     for dimension in Dimension::ALL {
         if estimate(left, dimension) == Some(Estimate::CommonPractice) {
@@ -375,22 +336,12 @@ pub(super) fn doubts(fleet: &Fleet<'_>, left: &Remaining) -> Vec<String> {
         }
     }
     let fitted = left.support.iter().flatten();
-    let fewest = fitted
-        .filter(|s| s.estimate == Estimate::Fitted)
-        .map(|s| s.cycles)
-        .min();
+    let fewest = fitted.filter(|s| s.estimate == Estimate::Fitted).map(|s| s.cycles).min();
     if let Some(cycles) = fewest.filter(|&cycles| cycles < FEW_CYCLES) {
         words.push(format!("few data: {}", count(cycles, "cycle")));
     }
-    for basis in [
-        Basis::CarriedForward,
-        Basis::WorstOfModel,
-        Basis::FromDrawing,
-    ] {
-        let (places, all) = (
-            left.places[basis as usize],
-            left.places.iter().sum::<usize>(),
-        );
+    for basis in [Basis::CarriedForward, Basis::WorstOfModel, Basis::FromDrawing] {
+        let (places, all) = (left.places[basis as usize], left.places.iter().sum::<usize>());
         if places > 0 {
             words.push(format!("{places} of {all} places {}", how_known(basis)));
         }
@@ -399,9 +350,7 @@ pub(super) fn doubts(fleet: &Fleet<'_>, left: &Remaining) -> Vec<String> {
 }
 
 fn estimate(left: &Remaining, dimension: Dimension) -> Option<Estimate> {
-    left.support[dimension as usize]
-        .as_ref()
-        .map(|s| s.estimate)
+    left.support[dimension as usize].as_ref().map(|s| s.estimate)
 }
 
 fn how_known(basis: Basis) -> &'static str {

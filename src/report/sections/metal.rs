@@ -93,22 +93,13 @@ impl Metal {
             match grids.iter_mut().find(|g| g.stations == stations) {
                 Some(grid) => grid.take(line, &model.name),
                 None => {
-                    let mut grid = Grid {
-                        models: Vec::new(),
-                        stations,
-                        lines: Vec::new(),
-                    };
+                    let mut grid = Grid { models: Vec::new(), stations, lines: Vec::new() };
                     grid.take(line, &model.name);
                     grids.push(grid);
                 }
             }
         }
-        Metal {
-            shades: shades(),
-            grids,
-            without,
-            left_out: scene.left_out(),
-        }
+        Metal { shades: shades(), grids, without, left_out: scene.left_out() }
     }
 }
 
@@ -128,20 +119,11 @@ impl Grid {
 
 fn shades() -> Vec<Shade> {
     let percent = |fraction: f64| format!("{:.0}\u{a0}%", fraction * 100.0);
-    let mut shades = vec![Shade {
-        class: CLASSES[0],
-        words: format!("{} and more", percent(SHADES[0])),
-    }];
+    let mut shades = vec![Shade { class: CLASSES[0], words: format!("{} and more", percent(SHADES[0])) }];
     for (n, pair) in SHADES.windows(2).enumerate() {
-        shades.push(Shade {
-            class: CLASSES[n + 1],
-            words: format!("{:.0} to {}", pair[1] * 100.0, percent(pair[0])),
-        });
+        shades.push(Shade { class: CLASSES[n + 1], words: format!("{:.0} to {}", pair[1] * 100.0, percent(pair[0])) });
     }
-    shades.push(Shade {
-        class: CLASSES[SHADES.len()],
-        words: format!("under {}", percent(SHADES[SHADES.len() - 1])),
-    });
+    shades.push(Shade { class: CLASSES[SHADES.len()], words: format!("under {}", percent(SHADES[SHADES.len() - 1])) });
     shades
 }
 
@@ -176,12 +158,7 @@ fn station_name(station: Option<&Station>) -> String {
 }
 
 /// The line of a propeller, and the names of the stations it has.
-fn line(
-    who: Who,
-    margins: &[Margin],
-    stations: &[Station],
-    remaining: Option<&Remaining>,
-) -> (Vec<String>, Line) {
+fn line(who: Who, margins: &[Margin], stations: &[Station], remaining: Option<&Remaining>) -> (Vec<String>, Line) {
     let mut numbers: Vec<u8> = margins.iter().map(|m| m.station).collect();
     numbers.sort_unstable();
     numbers.dedup();
@@ -195,11 +172,7 @@ fn line(
                 name(point.margin.station),
                 point.margin.blade,
                 inches(point.margin_in.abs()),
-                if point.margin_in < 0.0 {
-                    "below minimum"
-                } else {
-                    "left"
-                },
+                if point.margin_in < 0.0 { "below minimum" } else { "left" },
             );
             if let Some(loss) = point.expected_loss_in {
                 words += &format!(", {} in expected to go", inches(loss));
@@ -213,14 +186,9 @@ fn line(
     };
     let line = Line {
         who,
-        cells: numbers
-            .iter()
-            .map(|&station| cell(margins, station, limiting.map(|l| l.margin)))
-            .collect(),
+        cells: numbers.iter().map(|&station| cell(margins, station, limiting.map(|l| l.margin))).collect(),
         decides,
-        rejection: remaining
-            .and_then(Remaining::reject_chance_next)
-            .map_or_else(String::new, |p| format!("{p:.4}")),
+        rejection: remaining.and_then(Remaining::reject_chance_next).map_or_else(String::new, |p| format!("{p:.4}")),
         numbers: Dimension::ALL.map(|dimension| {
             let of = |station: &u8| worst_words(margins, *station, dimension);
             numbers.iter().map(of).collect()
@@ -235,9 +203,7 @@ fn fraction_of(margin: &Margin) -> f64 {
 }
 
 fn worst<'m>(margins: impl Iterator<Item = &'m Margin>) -> Option<&'m Margin> {
-    margins
-        .filter(|m| m.margin_in.is_some())
-        .min_by(|a, b| fraction_of(a).total_cmp(&fraction_of(b)))
+    margins.filter(|m| m.margin_in.is_some()).min_by(|a, b| fraction_of(a).total_cmp(&fraction_of(b)))
 }
 
 fn cell(margins: &[Margin], station: u8, limiting: Option<Margin>) -> Cell {
@@ -261,27 +227,17 @@ fn cell(margins: &[Margin], station: u8, limiting: Option<Margin>) -> Cell {
         expected: margin.basis != Basis::Measured,
         partly: here().any(|m| m.margin_in.is_none()),
         decides: limiting.is_some(),
-        key: margin
-            .margin_fraction
-            .map_or_else(String::new, |f| format!("{f:.4}")),
+        key: margin.margin_fraction.map_or_else(String::new, |f| format!("{f:.4}")),
     }
 }
 
 /// The worst blade of one dimension at a station, in words for the table behind the grid.
 fn worst_words(margins: &[Margin], station: u8, dimension: Dimension) -> String {
-    let here = || {
-        margins
-            .iter()
-            .filter(move |m| m.station == station && m.dimension == dimension)
-    };
+    let here = || margins.iter().filter(move |m| m.station == station && m.dimension == dimension);
     match worst(here()) {
         Some(margin) => format!(
             "{}{} ({})",
-            if margin.basis == Basis::Measured {
-                ""
-            } else {
-                "~"
-            },
+            if margin.basis == Basis::Measured { "" } else { "~" },
             margin.margin_in.map_or_else(String::new, inches),
             margin.blade
         ),

@@ -45,19 +45,13 @@ impl Money {
         let answers = scene.answers;
         let planning = answers.planning(scene.shown);
         let (plan, planned) = (&planning.plan, &planning.planned);
-        let sums = Sums {
-            currency: answers.settings.fleet.currency.clone(),
-        };
+        let sums = Sums { currency: answers.settings.fleet.currency.clone() };
         let priced = planned.seats.priced;
         let years = Years::of(&planning, answers.fleet.as_of, answers.settings, &sums);
         Money {
             priced,
             lead: years.lead(&sums),
-            fund: if priced {
-                fund::items(plan, planned, answers.settings, &sums)
-            } else {
-                Vec::new()
-            },
+            fund: if priced { fund::items(plan, planned, answers.settings, &sums) } else { Vec::new() },
             orders: Orders::of(scene, &planning, &sums),
             away: Away::of(plan, answers.fleet.as_of),
             notes: planning.notes().iter().map(|note| sentence(note)).collect(),
@@ -97,7 +91,5 @@ impl Sums {
 /// A note as a sentence.
 fn sentence(note: &str) -> String {
     let mut letters = note.chars();
-    letters.next().map_or_else(String::new, |first| {
-        format!("{}{}.", first.to_uppercase(), letters.as_str())
-    })
+    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }

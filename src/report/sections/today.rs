@@ -93,19 +93,11 @@ impl Today {
             as_of: scene.answers.fleet.as_of.to_string(),
             all,
             lead,
-            groups: (1..=LAST_TIER_NOW)
-                .filter_map(|tier| Group::of(scene, tier))
-                .collect(),
+            groups: (1..=LAST_TIER_NOW).filter_map(|tier| Group::of(scene, tier)).collect(),
             ahead: if all == 0 {
                 vec![records(scene)]
             } else {
-                vec![
-                    rented(scene),
-                    due(scene),
-                    rejections(scene),
-                    money(scene),
-                    records(scene),
-                ]
+                vec![rented(scene), due(scene), rejections(scene), money(scene), records(scene)]
             },
             tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
             absences: absences.iter().map(|words| quoted(words)).collect(),
@@ -120,12 +112,7 @@ impl Tier {
             rows.filter(|r| r.list == list).count()
         };
         let by_list = [List::Flying, List::AtShop, List::Spare].map(on);
-        Tier {
-            tier,
-            words: Ground::tier_words(tier),
-            propellers: by_list.iter().sum(),
-            by_list,
-        }
+        Tier { tier, words: Ground::tier_words(tier), propellers: by_list.iter().sum(), by_list }
     }
 }
 
@@ -137,11 +124,7 @@ impl Group {
             .iter()
             .filter(|r| r.tier == tier)
             .take(NAMED_PER_TIER)
-            .map(|row| Task {
-                who: scene.who(row),
-                reason: row.reason(),
-                next_step: quoted(row.next_step()),
-            })
+            .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
             .collect();
         (all > 0).then(|| Group {
             tier,
@@ -174,10 +157,7 @@ fn rented(scene: &Scene<'_, '_, '_>) -> Line {
     let now = || rentals().filter(|r| r.tier <= LAST_TIER_NOW);
     let named: Vec<Named> = now()
         .take(NAMED_IN_A_LINE)
-        .map(|r| Named {
-            who: scene.who(r),
-            note: Ground::tier_words(r.tier).to_string(),
-        })
+        .map(|r| Named { who: scene.who(r), note: Ground::tier_words(r.tier).to_string() })
         .collect();
     let says = match (rentals().count(), now().count()) {
         (0, _) => "no flying propeller is recorded as a rental".to_string(),
@@ -197,29 +177,16 @@ fn rented(scene: &Scene<'_, '_, '_>) -> Line {
 
 /// What comes due within a year.
 fn due(scene: &Scene<'_, '_, '_>) -> Line {
-    let due: Vec<&DueRow> = scene
-        .answers
-        .due()
-        .rows
-        .iter()
-        .filter(|d| scene.shown.shows(d.propeller))
-        .collect();
+    let due: Vec<&DueRow> = scene.answers.due().rows.iter().filter(|d| scene.shown.shows(d.propeller)).collect();
     let past = due.iter().filter(|d| d.days_to_due.is_some_and(|n| n < 0));
     let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
-    let mut ahead: Vec<&&DueRow> = due
-        .iter()
-        .filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n)))
-        .collect();
+    let mut ahead: Vec<&&DueRow> =
+        due.iter().filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n))).collect();
     ahead.sort_by_key(|d| (d.due, d.propeller));
     let named: Vec<Named> = ahead
         .iter()
         .take(NAMED_IN_A_LINE)
-        .filter_map(|d| {
-            Some(Named {
-                who: scene.who_is(d.propeller)?,
-                note: d.due?.to_string(),
-            })
-        })
+        .filter_map(|d| Some(Named { who: scene.who_is(d.propeller)?, note: d.due?.to_string() }))
         .collect();
     Line {
         name: "Due in the next 12 months",
@@ -250,17 +217,10 @@ fn rejections(scene: &Scene<'_, '_, '_>) -> Line {
     let named: Vec<Named> = likely
         .iter()
         .take(NAMED_IN_A_LINE)
-        .filter_map(|&(propeller, p)| {
-            Some(Named {
-                who: scene.who_is(propeller)?,
-                note: chance(p),
-            })
-        })
+        .filter_map(|&(propeller, p)| Some(Named { who: scene.who_is(propeller)?, note: chance(p) }))
         .collect();
     let not_known = scene.answers.remaining().iter();
-    let not_known = not_known
-        .filter(|r| scene.shown.shows(r.propeller) && r.pass.is_none())
-        .count();
+    let not_known = not_known.filter(|r| scene.shown.shows(r.propeller) && r.pass.is_none()).count();
     let mut says = vec![match likely.len() {
         0 => "none, as far as the record tells".to_string(),
         many => count(many, "propeller"),
@@ -285,10 +245,7 @@ fn money(scene: &Scene<'_, '_, '_>) -> Line {
     let currency = scene.answers.settings.fleet.currency.as_deref();
     let unit = currency.map_or_else(String::new, |c| format!("\u{a0}{c}"));
     let mut says = Vec::new();
-    let mut whole = plan
-        .budget
-        .iter()
-        .filter(|r| r.model.is_none() && r.strength.is_none());
+    let mut whole = plan.budget.iter().filter(|r| r.model.is_none() && r.strength.is_none());
     match whole.next() {
         None => says.push("no overhaul to plan on record".to_string()),
         Some(year) => says.push(match &year.cost {
@@ -305,22 +262,13 @@ fn money(scene: &Scene<'_, '_, '_>) -> Line {
             ),
         }),
     }
-    if let (Some(per_hour), Some(needed)) =
-        (plan.reserve.long_run_per_hour, plan.reserve.needed_today)
-    {
+    if let (Some(per_hour), Some(needed)) = (plan.reserve.long_run_per_hour, plan.reserve.needed_today) {
         says.push(format!(
             "an hour of flying must set aside {per_hour:.2}{unit}, with {}{unit} in the fund today",
             thousands(needed)
         ));
     }
-    Line {
-        name: "Money",
-        says: joined(&says),
-        named: Vec::new(),
-        more: 0,
-        section: "money",
-        section_name: "money",
-    }
+    Line { name: "Money", says: joined(&says), named: Vec::new(), more: 0, section: "money", section_name: "money" }
 }
 
 /// What all of this rests on.

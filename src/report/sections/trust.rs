@@ -64,9 +64,7 @@ impl Trust {
         let ledger = &scene.answers.fleet.ledger;
         let settings = scene.answers.settings.rows();
         let changed = settings.iter().filter(|s| s.where_set != Origin::Default);
-        let assumed = settings
-            .iter()
-            .filter(|s| s.where_set == Origin::Default && s.source == SourceMark::Assumption);
+        let assumed = settings.iter().filter(|s| s.where_set == Origin::Default && s.source == SourceMark::Assumption);
         Trust {
             accuracy: scene.answers.backtest().map(Accuracy::of),
             tables: TableCount::all(scene.answers.fleet),

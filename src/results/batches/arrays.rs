@@ -3,8 +3,7 @@
 use std::sync::Arc;
 
 use arrow::array::{
-    ArrayRef, BooleanArray, Date32Array, Float64Array, Int16Array, Int32Array, StringArray,
-    StringBuilder,
+    ArrayRef, BooleanArray, Date32Array, Float64Array, Int16Array, Int32Array, StringArray, StringBuilder,
 };
 use arrow::buffer::{NullBuffer, ScalarBuffer};
 
@@ -12,10 +11,7 @@ use crate::trade::calendar::Day;
 
 /// Numbers, null where `NaN`.
 pub fn numbers(values: Vec<f64>) -> ArrayRef {
-    let nulls = values
-        .iter()
-        .any(|v| v.is_nan())
-        .then(|| NullBuffer::from_iter(values.iter().map(|v| !v.is_nan())));
+    let nulls = values.iter().any(|v| v.is_nan()).then(|| NullBuffer::from_iter(values.iter().map(|v| !v.is_nan())));
     Arc::new(Float64Array::new(ScalarBuffer::from(values), nulls))
 }
 
@@ -26,9 +22,7 @@ pub fn maybe_numbers(values: impl Iterator<Item = Option<f64>>) -> ArrayRef {
 
 /// Whole numbers, null where zero.
 pub fn counts_from_one(values: Vec<i32>) -> ArrayRef {
-    let nulls = values
-        .contains(&0)
-        .then(|| NullBuffer::from_iter(values.iter().map(|&v| v != 0)));
+    let nulls = values.contains(&0).then(|| NullBuffer::from_iter(values.iter().map(|&v| v != 0)));
     Arc::new(Int32Array::new(ScalarBuffer::from(values), nulls))
 }
 

@@ -18,8 +18,7 @@ pub fn defect_rate(
     open_findings: impl Fn(u32) -> Option<u32>,
 ) -> Result<RecordBatch, ResultsError> {
     let propellers: Vec<u32> = rows.iter().map(|r| r.propeller).collect();
-    let count =
-        |of: fn(&DefectRate) -> u32| arrays::integers(rows.iter().map(|r| Some(of(r) as i32)));
+    let count = |of: fn(&DefectRate) -> u32| arrays::integers(rows.iter().map(|r| Some(of(r) as i32)));
     let rate = |of: fn(&crate::analysis::defect_rate::Rate) -> f64| {
         arrays::maybe_numbers(rows.iter().map(|r| r.rate.as_ref().map(of)))
     };
@@ -30,34 +29,15 @@ pub fn defect_rate(
     batch(
         "defect_rate",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "findings_since_overhaul",
-                count(|r| r.findings_since_overhaul),
-            ),
+            ("propeller", arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p))),
+            ("findings_since_overhaul", count(|r| r.findings_since_overhaul)),
             ("findings_total", count(|r| r.findings_total)),
-            (
-                "hours",
-                arrays::maybe_numbers(rows.iter().map(|r| r.watch.as_ref().ok().map(|w| w.hours))),
-            ),
+            ("hours", arrays::maybe_numbers(rows.iter().map(|r| r.watch.as_ref().ok().map(|w| w.hours)))),
             ("rate_per_100h", rate(|r| r.mean_per_100h)),
             ("rate_low", rate(|r| r.low_per_100h)),
             ("rate_high", rate(|r| r.high_per_100h)),
-            (
-                "open_findings",
-                arrays::integers(
-                    propellers
-                        .iter()
-                        .map(|&p| open_findings(p).map(|n| n as i32)),
-                ),
-            ),
-            (
-                "trend_p",
-                arrays::maybe_numbers(rows.iter().map(|r| r.trend_p)),
-            ),
+            ("open_findings", arrays::integers(propellers.iter().map(|&p| open_findings(p).map(|n| n as i32)))),
+            ("trend_p", arrays::maybe_numbers(rows.iter().map(|r| r.trend_p))),
             ("repeats", arrays::texts(rows.iter().map(|r| repeats(r)))),
         ],
     )
@@ -67,10 +47,7 @@ pub fn defect_rate(
 ///
 /// # Errors
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
-pub fn mean_cumulative(
-    fleet: &Fleet<'_>,
-    rows: &[CurvePoint],
-) -> Result<RecordBatch, ResultsError> {
+pub fn mean_cumulative(fleet: &Fleet<'_>, rows: &[CurvePoint]) -> Result<RecordBatch, ResultsError> {
     let mut last: Option<(Group, String)> = None;
     let groups: Vec<String> = rows
         .iter()
@@ -87,26 +64,11 @@ pub fn mean_cumulative(
         "mean_cumulative",
         vec![
             ("group", arrays::texts(groups.iter().map(Some))),
-            (
-                "hours",
-                arrays::numbers(rows.iter().map(|r| r.hours).collect()),
-            ),
-            (
-                "mcf",
-                arrays::numbers(rows.iter().map(|r| r.mean).collect()),
-            ),
-            (
-                "low",
-                arrays::maybe_numbers(rows.iter().map(|r| r.limits.map(|l| l.0))),
-            ),
-            (
-                "high",
-                arrays::maybe_numbers(rows.iter().map(|r| r.limits.map(|l| l.1))),
-            ),
-            (
-                "at_risk",
-                arrays::integers(rows.iter().map(|r| Some(r.at_risk as i32))),
-            ),
+            ("hours", arrays::numbers(rows.iter().map(|r| r.hours).collect())),
+            ("mcf", arrays::numbers(rows.iter().map(|r| r.mean).collect())),
+            ("low", arrays::maybe_numbers(rows.iter().map(|r| r.limits.map(|l| l.0)))),
+            ("high", arrays::maybe_numbers(rows.iter().map(|r| r.limits.map(|l| l.1)))),
+            ("at_risk", arrays::integers(rows.iter().map(|r| Some(r.at_risk as i32)))),
         ],
     )
 }

@@ -16,9 +16,7 @@ use crate::results::{ResultsError, batch};
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
 pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsError> {
     let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
-    let day = |of: fn(&DueRow) -> Option<crate::trade::calendar::Day>| {
-        arrays::days(rows.iter().map(|r| of(r)))
-    };
+    let day = |of: fn(&DueRow) -> Option<crate::trade::calendar::Day>| arrays::days(rows.iter().map(|r| of(r)));
     let number = |of: fn(&DueRow) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(|r| of(r)));
     batch(
         "due",
@@ -28,63 +26,27 @@ pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsEr
             ("model", who.model()),
             ("use", who.usage()),
             ("base", who.base()),
-            (
-                "last_overhaul_date",
-                day(|r| r.last_overhaul.or(r.clock_start)),
-            ),
-            (
-                "days_since_overhaul",
-                arrays::integers(rows.iter().map(|r| r.days_since_overhaul)),
-            ),
-            (
-                "hours_since_overhaul",
-                number(|r| r.hours.and_then(|h| h.today)),
-            ),
+            ("last_overhaul_date", day(|r| r.last_overhaul.or(r.clock_start))),
+            ("days_since_overhaul", arrays::integers(rows.iter().map(|r| r.days_since_overhaul))),
+            ("hours_since_overhaul", number(|r| r.hours.and_then(|h| h.today))),
             ("hours_per_year", number(|r| r.rate.hours_per_year())),
-            (
-                "hours_basis",
-                arrays::texts(rows.iter().map(|r| Some(r.hours?.basis.words()))),
-            ),
+            ("hours_basis", arrays::texts(rows.iter().map(|r| Some(r.hours?.basis.words())))),
             ("due_date_calendar", day(|r| r.due_calendar)),
-            (
-                "due_date_hours",
-                day(|r| r.due_hours.and_then(Reached::day)),
-            ),
+            ("due_date_hours", day(|r| r.due_hours.and_then(Reached::day))),
             ("due_date", day(|r| r.due)),
             ("due_date_p10", day(|r| r.due_p10)),
             ("due_date_p90", day(|r| r.due_p90)),
-            (
-                "days_to_due",
-                arrays::integers(rows.iter().map(|r| r.days_to_due)),
-            ),
+            ("days_to_due", arrays::integers(rows.iter().map(|r| r.days_to_due))),
             ("hours_to_due", number(|r| r.hours_to_due)),
-            (
-                "interval_force",
-                arrays::texts(rows.iter().map(|r| Some(r.interval.force.word()))),
-            ),
-            (
-                "state",
-                arrays::texts(rows.iter().map(|r| Some(state(fleet, r)))),
-            ),
+            ("interval_force", arrays::texts(rows.iter().map(|r| Some(r.interval.force.word())))),
+            ("state", arrays::texts(rows.iter().map(|r| Some(state(fleet, r))))),
             ("last_inspection_date", day(|r| r.inspection.map(|i| i.day))),
-            (
-                "last_inspection_kind",
-                arrays::texts(
-                    rows.iter()
-                        .map(|r| r.inspection?.kind.map(InspectionKind::word)),
-                ),
-            ),
+            ("last_inspection_kind", arrays::texts(rows.iter().map(|r| r.inspection?.kind.map(InspectionKind::word)))),
             (
                 "last_inspection_result",
-                arrays::texts(
-                    rows.iter()
-                        .map(|r| r.inspection?.result.map(InspectionResult::word)),
-                ),
+                arrays::texts(rows.iter().map(|r| r.inspection?.result.map(InspectionResult::word))),
             ),
-            (
-                "next_inspection_date",
-                day(|r| r.inspection.and_then(|i| i.next)),
-            ),
+            ("next_inspection_date", day(|r| r.inspection.and_then(|i| i.next))),
         ],
     )
 }

@@ -23,52 +23,23 @@ pub fn cycles(
         let list = fits.cycles.of_propellers(d, propellers.clone());
         list.iter().map(move |cycle| (cycle, d))
     };
-    let mut rows: Vec<_> = Dimension::ALL
-        .into_iter()
-        .flat_map(of)
-        .filter(|(cycle, _)| shows(cycle.propeller))
-        .collect();
+    let mut rows: Vec<_> =
+        Dimension::ALL.into_iter().flat_map(of).filter(|(cycle, _)| shows(cycle.propeller)).collect();
     // Visits are numbered by propeller and date.
     rows.sort_by_key(|(cycle, dimension)| (cycle.visit, *dimension as u8));
     let serials: Vec<u32> = rows.iter().map(|(cycle, _)| cycle.propeller).collect();
-    let numbers = |of: &dyn Fn(&(_, Dimension)) -> f64| {
-        arrays::maybe_numbers(rows.iter().map(|row| Some(of(row))))
-    };
+    let numbers = |of: &dyn Fn(&(_, Dimension)) -> f64| arrays::maybe_numbers(rows.iter().map(|row| Some(of(row))));
     batch(
         "cycles",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&serials, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "overhaul_date",
-                arrays::days(
-                    rows.iter()
-                        .map(|(cycle, _)| Some(fleet.visits.get(cycle.visit).day)),
-                ),
-            ),
-            (
-                "dimension",
-                arrays::texts(rows.iter().map(|(_, d)| Some(d.word()))),
-            ),
+            ("propeller", arrays::texts_by_number(&serials, |p| fleet.propellers.serial(p))),
+            ("overhaul_date", arrays::days(rows.iter().map(|(cycle, _)| Some(fleet.visits.get(cycle.visit).day)))),
+            ("dimension", arrays::texts(rows.iter().map(|(_, d)| Some(d.word())))),
             ("mean_loss_in", numbers(&|(cycle, _)| cycle.mean_loss_in)),
-            (
-                "overhauls_spanned",
-                arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.spanned)))),
-            ),
-            (
-                "from_drawing",
-                arrays::yes_no(rows.iter().map(|(c, _)| Some(c.from_drawing))),
-            ),
-            (
-                "readings",
-                arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.readings)))),
-            ),
-            (
-                "weight",
-                numbers(&|(cycle, dimension)| fits.weight(fleet, *dimension, cycle)),
-            ),
+            ("overhauls_spanned", arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.spanned))))),
+            ("from_drawing", arrays::yes_no(rows.iter().map(|(c, _)| Some(c.from_drawing)))),
+            ("readings", arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.readings))))),
+            ("weight", numbers(&|(cycle, dimension)| fits.weight(fleet, *dimension, cycle))),
         ],
     )
 }
@@ -80,48 +51,23 @@ pub fn cycles(
 pub fn fits(fits: &Fits) -> Result<RecordBatch, ResultsError> {
     let mut rows: Vec<&Fit> = fits.pools.iter().flatten().collect();
     rows.sort_by_key(|fit| (fit.model, fit.dimension as u8));
-    let numbers =
-        |of: &dyn Fn(&Fit) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(|fit| of(fit)));
+    let numbers = |of: &dyn Fn(&Fit) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(|fit| of(fit)));
     // Without a fit there is no spread to report, and none is put in its place.
     let fitted = |fit: &Fit, value: f64| (fit.estimate == Estimate::Fitted).then_some(value);
     batch(
         "fits",
         vec![
             ("pool", arrays::texts(rows.iter().map(|f| Some(&f.name)))),
-            (
-                "dimension",
-                arrays::texts(rows.iter().map(|f| Some(f.dimension.word()))),
-            ),
+            ("dimension", arrays::texts(rows.iter().map(|f| Some(f.dimension.word())))),
             ("mean_loss_in", numbers(&Fit::mean_loss_in)),
-            (
-                "between_sd_in",
-                numbers(&|f| Some(f.reml.as_ref()?.between_variance.sqrt())),
-            ),
-            (
-                "within_sd_in",
-                numbers(&|f| Some(f.reml.as_ref()?.within_variance.sqrt())),
-            ),
-            (
-                "station_sd_in",
-                numbers(&|f| fitted(f, f.own.per_cycle.sqrt())),
-            ),
+            ("between_sd_in", numbers(&|f| Some(f.reml.as_ref()?.between_variance.sqrt()))),
+            ("within_sd_in", numbers(&|f| Some(f.reml.as_ref()?.within_variance.sqrt()))),
+            ("station_sd_in", numbers(&|f| fitted(f, f.own.per_cycle.sqrt()))),
             ("gauge_sd_in", numbers(&|f| fitted(f, f.own.reading.sqrt()))),
-            (
-                "lasting_sd_in",
-                numbers(&|f| fitted(f, f.own.lasting.sqrt())),
-            ),
-            (
-                "first_cycle_shift_in",
-                numbers(&|f| f.first.map(|first| first.shift_in)),
-            ),
-            (
-                "cycles",
-                arrays::integers(rows.iter().map(|f| Some(f.cycles as i32))),
-            ),
-            (
-                "propellers",
-                arrays::integers(rows.iter().map(|f| Some(f.propellers as i32))),
-            ),
+            ("lasting_sd_in", numbers(&|f| fitted(f, f.own.lasting.sqrt()))),
+            ("first_cycle_shift_in", numbers(&|f| f.first.map(|first| first.shift_in))),
+            ("cycles", arrays::integers(rows.iter().map(|f| Some(f.cycles as i32)))),
+            ("propellers", arrays::integers(rows.iter().map(|f| Some(f.propellers as i32)))),
             ("other_chance", numbers(&|_| fits.other_chance)),
             ("correlation", numbers(&|f| f.correlation)),
         ],
@@ -137,19 +83,10 @@ pub fn backtest(scores: &[Score]) -> Result<RecordBatch, ResultsError> {
     batch(
         "backtest",
         vec![
-            (
-                "kind",
-                arrays::texts(scores.iter().map(|s| Some(s.kind.words()))),
-            ),
-            (
-                "group",
-                arrays::texts(scores.iter().map(|s| Some(&s.group))),
-            ),
+            ("kind", arrays::texts(scores.iter().map(|s| Some(s.kind.words())))),
+            ("group", arrays::texts(scores.iter().map(|s| Some(&s.group)))),
             ("level", numbers(&|s| s.level)),
-            (
-                "count",
-                arrays::integers(scores.iter().map(|s| Some(s.count as i32))),
-            ),
+            ("count", arrays::integers(scores.iter().map(|s| Some(s.count as i32)))),
             ("expected", numbers(&|s| s.expected)),
             ("expected_sd", numbers(&|s| s.expected_sd)),
             ("observed", numbers(&|s| s.observed)),

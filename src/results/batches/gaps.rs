@@ -19,14 +19,8 @@ pub fn gaps(fleet: &Fleet<'_>, rows: &[&Gap]) -> Result<RecordBatch, ResultsErro
         vec![
             ("propeller", who.serial()),
             ("what", arrays::texts(rows.iter().map(|r| Some(&r.what)))),
-            (
-                "why_it_matters",
-                arrays::texts(rows.iter().map(|r| Some(r.missing.why_it_matters()))),
-            ),
-            (
-                "where_to_find_it",
-                arrays::texts(rows.iter().map(|r| Some(r.missing.where_to_find_it()))),
-            ),
+            ("why_it_matters", arrays::texts(rows.iter().map(|r| Some(r.missing.why_it_matters())))),
+            ("where_to_find_it", arrays::texts(rows.iter().map(|r| Some(r.missing.where_to_find_it())))),
         ],
     )
 }

@@ -26,8 +26,7 @@ impl<'i, 'a> Identity<'i, 'a> {
 
     /// Models today.
     pub fn model(&self) -> ArrayRef {
-        let name =
-            |&p: &u32| model_now(self.fleet, p).map(|m| self.fleet.models.get(m).name.as_str());
+        let name = |&p: &u32| model_now(self.fleet, p).map(|m| self.fleet.models.get(m).name.as_str());
         arrays::texts(self.propellers.iter().map(name))
     }
 

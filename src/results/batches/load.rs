@@ -17,23 +17,11 @@ pub fn load(fleet: &Fleet<'_>, rows: &[Load]) -> Result<RecordBatch, ResultsErro
     batch(
         "load",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p)),
-            ),
+            ("propeller", arrays::texts_by_number(&propellers, |p| fleet.propellers.serial(p))),
             ("hours_since_overhaul", numbers(|r| r.hours_since_overhaul)),
-            (
-                "equivalent_hours_since_overhaul",
-                numbers(|r| r.equivalent_hours_since_overhaul),
-            ),
-            (
-                "equivalent_hours_since_new",
-                numbers(|r| r.equivalent_hours_since_new),
-            ),
-            (
-                "revolutions_since_overhaul",
-                numbers(|r| r.revolutions_since_overhaul),
-            ),
+            ("equivalent_hours_since_overhaul", numbers(|r| r.equivalent_hours_since_overhaul)),
+            ("equivalent_hours_since_new", numbers(|r| r.equivalent_hours_since_new)),
+            ("revolutions_since_overhaul", numbers(|r| r.revolutions_since_overhaul)),
             ("worst_station_pct", numbers(|r| r.worst_station_pct)),
         ],
     )

@@ -22,14 +22,8 @@ pub fn loss(fleet: &Fleet<'_>, loss: Loss) -> Result<RecordBatch, ResultsError> 
     batch(
         "loss",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&loss.propeller, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "overhaul_date",
-                Arc::new(Date32Array::from(loss.overhaul_date)),
-            ),
+            ("propeller", arrays::texts_by_number(&loss.propeller, |p| fleet.propellers.serial(p))),
+            ("overhaul_date", Arc::new(Date32Array::from(loss.overhaul_date))),
             ("blade", Arc::new(Int16Array::from(loss.blade))),
             ("station_pct", arrays::numbers(loss.station_pct)),
             ("visit_no", Arc::new(Int32Array::from(loss.visit_no))),
@@ -53,20 +47,13 @@ pub fn loss(fleet: &Fleet<'_>, loss: Loss) -> Result<RecordBatch, ResultsError> 
             ("width_from_drawing", w6),
             ("width_margin_in", w7),
             ("width_margin_fraction", w8),
-            (
-                "section_modulus_retained",
-                arrays::numbers(loss.section_modulus_retained),
-            ),
+            ("section_modulus_retained", arrays::numbers(loss.section_modulus_retained)),
         ],
     )
 }
 
 fn dimension(columns: DimensionLoss) -> [ArrayRef; 9] {
-    let from_drawing: BooleanArray = columns
-        .from_drawing
-        .iter()
-        .map(|&c| (c != NOT_KNOWN).then_some(c == 1))
-        .collect();
+    let from_drawing: BooleanArray = columns.from_drawing.iter().map(|&c| (c != NOT_KNOWN).then_some(c == 1)).collect();
     [
         arrays::numbers(columns.before_in),
         arrays::numbers(columns.after_in),
@@ -85,43 +72,17 @@ fn dimension(columns: DimensionLoss) -> [ArrayRef; 9] {
 /// # Errors
 /// As [`loss`].
 pub fn blades(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
-    let rows: Vec<_> = fleet
-        .models
-        .list()
-        .iter()
-        .flat_map(|m| m.stations.iter().map(move |s| (m, s)))
-        .collect();
+    let rows: Vec<_> = fleet.models.list().iter().flat_map(|m| m.stations.iter().map(move |s| (m, s))).collect();
     batch(
         "blades",
         vec![
-            (
-                "model",
-                arrays::texts(rows.iter().map(|(m, _)| Some(m.name.as_str()))),
-            ),
-            (
-                "station_pct",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.pct)),
-            ),
-            (
-                "station_in",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.station_in)),
-            ),
-            (
-                "width_new_in",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.width.new_in)),
-            ),
-            (
-                "width_min_in",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.width.min_in)),
-            ),
-            (
-                "thickness_new_in",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.thickness.new_in)),
-            ),
-            (
-                "thickness_min_in",
-                arrays::maybe_numbers(rows.iter().map(|(_, s)| s.thickness.min_in)),
-            ),
+            ("model", arrays::texts(rows.iter().map(|(m, _)| Some(m.name.as_str())))),
+            ("station_pct", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.pct))),
+            ("station_in", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.station_in))),
+            ("width_new_in", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.width.new_in))),
+            ("width_min_in", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.width.min_in))),
+            ("thickness_new_in", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.thickness.new_in))),
+            ("thickness_min_in", arrays::maybe_numbers(rows.iter().map(|(_, s)| s.thickness.min_in))),
         ],
     )
 }
@@ -133,61 +94,22 @@ pub fn blades(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
 pub fn margins(fleet: &Fleet<'_>, margins: &[Margin]) -> Result<RecordBatch, ResultsError> {
     let serials: Vec<u32> = margins.iter().map(|m| m.propeller).collect();
     let station = |m: &Margin| {
-        model_now(fleet, m.propeller).and_then(|number| {
-            fleet
-                .models
-                .get(number)
-                .stations
-                .get(usize::from(m.station))
-        })
+        model_now(fleet, m.propeller).and_then(|number| fleet.models.get(number).stations.get(usize::from(m.station)))
     };
     batch(
         "margins",
         vec![
-            (
-                "propeller",
-                arrays::texts_by_number(&serials, |p| fleet.propellers.serial(p)),
-            ),
-            (
-                "blade",
-                arrays::blades(margins.iter().map(|m| Some(i16::from(m.blade)))),
-            ),
-            (
-                "station_pct",
-                arrays::maybe_numbers(margins.iter().map(|m| station(m)?.pct)),
-            ),
-            (
-                "dimension",
-                arrays::texts(margins.iter().map(|m| Some(m.dimension.word()))),
-            ),
-            (
-                "last_measured_date",
-                arrays::days(margins.iter().map(|m| m.last_measured)),
-            ),
-            (
-                "value_in",
-                arrays::maybe_numbers(margins.iter().map(|m| m.value_in)),
-            ),
-            (
-                "minimum_in",
-                arrays::maybe_numbers(margins.iter().map(|m| m.minimum_in)),
-            ),
-            (
-                "dressed_since_in",
-                arrays::maybe_numbers(margins.iter().map(|m| Some(m.dressed_since_in))),
-            ),
-            (
-                "margin_in",
-                arrays::maybe_numbers(margins.iter().map(|m| m.margin_in)),
-            ),
-            (
-                "margin_fraction",
-                arrays::maybe_numbers(margins.iter().map(|m| m.margin_fraction)),
-            ),
-            (
-                "basis",
-                arrays::texts(margins.iter().map(|m| Some(m.basis.words()))),
-            ),
+            ("propeller", arrays::texts_by_number(&serials, |p| fleet.propellers.serial(p))),
+            ("blade", arrays::blades(margins.iter().map(|m| Some(i16::from(m.blade))))),
+            ("station_pct", arrays::maybe_numbers(margins.iter().map(|m| station(m)?.pct))),
+            ("dimension", arrays::texts(margins.iter().map(|m| Some(m.dimension.word())))),
+            ("last_measured_date", arrays::days(margins.iter().map(|m| m.last_measured))),
+            ("value_in", arrays::maybe_numbers(margins.iter().map(|m| m.value_in))),
+            ("minimum_in", arrays::maybe_numbers(margins.iter().map(|m| m.minimum_in))),
+            ("dressed_since_in", arrays::maybe_numbers(margins.iter().map(|m| Some(m.dressed_since_in)))),
+            ("margin_in", arrays::maybe_numbers(margins.iter().map(|m| m.margin_in))),
+            ("margin_fraction", arrays::maybe_numbers(margins.iter().map(|m| m.margin_fraction))),
+            ("basis", arrays::texts(margins.iter().map(|m| Some(m.basis.words())))),
         ],
     )
 }

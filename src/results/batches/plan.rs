@@ -25,9 +25,7 @@ fn whole(number: u32) -> Option<i32> {
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
 pub fn budget(plan: &Plan, planned: &Planned) -> Result<RecordBatch, ResultsError> {
     let rows = &plan.budget;
-    let cost = |of: fn(&YearCost) -> f64| {
-        arrays::maybe_numbers(rows.iter().map(|r| r.cost.as_ref().map(of)))
-    };
+    let cost = |of: fn(&YearCost) -> f64| arrays::maybe_numbers(rows.iter().map(|r| r.cost.as_ref().map(of)));
     let model = |r: &BudgetRow| match r.model {
         Some(model) => planned.seats.shelves[model].model.as_str(),
         None => ALL,
@@ -37,21 +35,9 @@ pub fn budget(plan: &Plan, planned: &Planned) -> Result<RecordBatch, ResultsErro
         vec![
             ("year", arrays::integers(rows.iter().map(|r| Some(r.year)))),
             ("model", arrays::texts(rows.iter().map(|r| Some(model(r))))),
-            (
-                "interval_force",
-                arrays::texts(
-                    rows.iter()
-                        .map(|r| Some(r.strength.map_or(ALL, Strength::word))),
-                ),
-            ),
-            (
-                "overhauls",
-                arrays::maybe_numbers(rows.iter().map(|r| Some(r.overhauls))),
-            ),
-            (
-                "replacements",
-                arrays::maybe_numbers(rows.iter().map(|r| Some(r.replacements))),
-            ),
+            ("interval_force", arrays::texts(rows.iter().map(|r| Some(r.strength.map_or(ALL, Strength::word))))),
+            ("overhauls", arrays::maybe_numbers(rows.iter().map(|r| Some(r.overhauls)))),
+            ("replacements", arrays::maybe_numbers(rows.iter().map(|r| Some(r.replacements)))),
             ("cost_expected", cost(|c| c.expected)),
             ("cost_p10", cost(|c| c.p10)),
             ("cost_p50", cost(|c| c.p50)),
@@ -75,10 +61,7 @@ pub fn purchases(fleet: &Fleet<'_>, rows: &[Purchase]) -> Result<RecordBatch, Re
             ("reject_chance", number(|r| Some(r.reject_chance))),
             ("pass_chance", number(|r| Some(1.0 - r.reject_chance))),
             ("due_date", arrays::days(rows.iter().map(|r| r.due))),
-            (
-                "order_by_date",
-                arrays::days(rows.iter().map(|r| r.order_by)),
-            ),
+            ("order_by_date", arrays::days(rows.iter().map(|r| r.order_by))),
             ("replacement_days", number(|r| r.replacement_days)),
             ("cost", number(|r| r.cost)),
             ("expected_saving", number(|r| r.expected_saving)),
@@ -96,14 +79,8 @@ pub fn out_at_once(plan: &Plan) -> Result<RecordBatch, ResultsError> {
         "out_at_once",
         vec![
             ("month", arrays::days(rows.iter().map(|r| Some(r.month)))),
-            (
-                "propellers_out",
-                arrays::maybe_numbers(rows.iter().map(|r| Some(r.propellers_out))),
-            ),
-            (
-                "p90",
-                arrays::maybe_numbers(rows.iter().map(|r| Some(r.p90))),
-            ),
+            ("propellers_out", arrays::maybe_numbers(rows.iter().map(|r| Some(r.propellers_out)))),
+            ("p90", arrays::maybe_numbers(rows.iter().map(|r| Some(r.p90)))),
         ],
     )
 }
@@ -138,30 +115,12 @@ pub fn spares(plan: &Plan, planned: &Planned) -> Result<RecordBatch, ResultsErro
     batch(
         "spares",
         vec![
-            (
-                "model",
-                arrays::texts(rows.iter().map(|r| Some(model(r.model)))),
-            ),
-            (
-                "needed_p50",
-                arrays::integers(rows.iter().map(|r| whole(r.needed_p50))),
-            ),
-            (
-                "needed_p90",
-                arrays::integers(rows.iter().map(|r| whole(r.needed_p90))),
-            ),
-            (
-                "within_days",
-                arrays::integers(rows.iter().map(|r| whole(r.within_days?))),
-            ),
-            (
-                "on_shelf",
-                arrays::integers(rows.iter().map(|r| whole(r.on_shelf))),
-            ),
-            (
-                "order_now",
-                arrays::integers(rows.iter().map(|r| whole(r.order_now))),
-            ),
+            ("model", arrays::texts(rows.iter().map(|r| Some(model(r.model))))),
+            ("needed_p50", arrays::integers(rows.iter().map(|r| whole(r.needed_p50)))),
+            ("needed_p90", arrays::integers(rows.iter().map(|r| whole(r.needed_p90)))),
+            ("within_days", arrays::integers(rows.iter().map(|r| whole(r.within_days?)))),
+            ("on_shelf", arrays::integers(rows.iter().map(|r| whole(r.on_shelf)))),
+            ("order_now", arrays::integers(rows.iter().map(|r| whole(r.order_now)))),
         ],
     )
 }

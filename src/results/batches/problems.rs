@@ -21,10 +21,7 @@ pub enum ProblemsError {
 }
 
 fn line(place: &Option<Place>) -> Option<i32> {
-    place
-        .as_ref()
-        .and_then(|p| i32::try_from(p.line).ok())
-        .filter(|&line| line > 0)
+    place.as_ref().and_then(|p| i32::try_from(p.line).ok()).filter(|&line| line > 0)
 }
 
 /// Rows of `set_aside`, each with the row as it is written in its file.
@@ -44,40 +41,18 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Result<RecordBatch, ProblemsError> {
         };
         let numbers: Vec<u32> = rows[from..to].iter().map(|r| r.row).collect();
         written.extend(table.as_written(&numbers)?);
-        places.extend(
-            rows[from..to]
-                .iter()
-                .map(|r| Some(table.place_of(Some(r.row), &r.column))),
-        );
+        places.extend(rows[from..to].iter().map(|r| Some(table.place_of(Some(r.row), &r.column))));
     }
     Ok(batch(
         "set_aside",
         vec![
-            (
-                "table",
-                arrays::texts(rows.iter().map(|r| Some(r.table.name()))),
-            ),
-            (
-                "file",
-                arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell))),
-            ),
+            ("table", arrays::texts(rows.iter().map(|r| Some(r.table.name())))),
+            ("file", arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell)))),
             ("line", arrays::integers(places.iter().map(line))),
-            (
-                "column",
-                arrays::texts(rows.iter().map(|r| filled(&r.column))),
-            ),
-            (
-                "value",
-                arrays::texts(rows.iter().map(|r| filled(&r.value))),
-            ),
-            (
-                "rule",
-                arrays::texts(rows.iter().map(|r| Some(r.rule.text()))),
-            ),
-            (
-                "remedy",
-                arrays::texts(rows.iter().map(|r| Some(fleet.loaded.remedy(&r.rule)))),
-            ),
+            ("column", arrays::texts(rows.iter().map(|r| filled(&r.column)))),
+            ("value", arrays::texts(rows.iter().map(|r| filled(&r.value)))),
+            ("rule", arrays::texts(rows.iter().map(|r| Some(r.rule.text())))),
+            ("remedy", arrays::texts(rows.iter().map(|r| Some(fleet.loaded.remedy(&r.rule))))),
             ("row_as_written", arrays::texts(written.iter().map(Some))),
         ],
     )?)
@@ -93,50 +68,20 @@ fn filled(text: &str) -> Option<&str> {
 /// [`ResultsError`] when the columns do not fit the list, which is an error of this program.
 pub fn cautions(fleet: &Fleet<'_>) -> Result<RecordBatch, ResultsError> {
     let rows = &fleet.ledger.cautions;
-    let places: Vec<Option<Place>> = rows
-        .iter()
-        .map(|c| fleet.loaded.place_of(c.table, c.row, &c.column))
-        .collect();
+    let places: Vec<Option<Place>> = rows.iter().map(|c| fleet.loaded.place_of(c.table, c.row, &c.column)).collect();
     batch(
         "cautions",
         vec![
-            (
-                "table",
-                arrays::texts(rows.iter().map(|c| Some(c.table.name()))),
-            ),
-            (
-                "file",
-                arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell))),
-            ),
+            ("table", arrays::texts(rows.iter().map(|c| Some(c.table.name())))),
+            ("file", arrays::texts(places.iter().map(|p| p.as_ref().map(Place::file_and_cell)))),
             ("line", arrays::integers(places.iter().map(line))),
-            (
-                "column",
-                arrays::texts(rows.iter().map(|c| filled(&c.column))),
-            ),
-            (
-                "value",
-                arrays::texts(rows.iter().map(|c| filled(&c.value))),
-            ),
-            (
-                "rule",
-                arrays::texts(rows.iter().map(|c| Some(c.doubt.text()))),
-            ),
-            (
-                "remedy",
-                arrays::texts(rows.iter().map(|c| Some(c.doubt.remedy()))),
-            ),
-            (
-                "propeller",
-                arrays::texts(
-                    rows.iter()
-                        .map(|c| c.propeller.map(|p| fleet.propellers.serial(p))),
-                ),
-            ),
+            ("column", arrays::texts(rows.iter().map(|c| filled(&c.column)))),
+            ("value", arrays::texts(rows.iter().map(|c| filled(&c.value)))),
+            ("rule", arrays::texts(rows.iter().map(|c| Some(c.doubt.text())))),
+            ("remedy", arrays::texts(rows.iter().map(|c| Some(c.doubt.remedy())))),
+            ("propeller", arrays::texts(rows.iter().map(|c| c.propeller.map(|p| fleet.propellers.serial(p))))),
             ("visit", arrays::days(rows.iter().map(|c| c.visit))),
-            (
-                "count",
-                arrays::integers(rows.iter().map(|c| i32::try_from(c.count).ok())),
-            ),
+            ("count", arrays::integers(rows.iter().map(|c| i32::try_from(c.count).ok()))),
         ],
     )
 }

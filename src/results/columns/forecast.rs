@@ -7,11 +7,7 @@ pub(super) const CYCLES: TableSpec = TableSpec {
     a_row_is: "one overhaul of one propeller in one dimension, as the fit sees it",
     columns: &[
         PROPELLER,
-        date(
-            "overhaul_date",
-            RECORDS,
-            "date of the overhaul that ends the cycle",
-        ),
+        date("overhaul_date", RECORDS, "date of the overhaul that ends the cycle"),
         DIMENSION,
         number(
             "mean_loss_in",
@@ -26,17 +22,8 @@ pub(super) const CYCLES: TableSpec = TableSpec {
             METHOD_REMAINING,
             "overhauls that the loss spans; more than 1 when one in between did not measure it",
         ),
-        yes_no(
-            "from_drawing",
-            METHOD_REMAINING,
-            "the loss starts at the new dimension, not at a measurement",
-        ),
-        integer(
-            "readings",
-            COUNT,
-            METHOD_REMAINING,
-            "blades and stations behind the mean",
-        ),
+        yes_no("from_drawing", METHOD_REMAINING, "the loss starts at the new dimension, not at a measurement"),
+        integer("readings", COUNT, METHOD_REMAINING, "blades and stations behind the mean"),
         number(
             "weight",
             "weight",
@@ -63,32 +50,10 @@ pub(super) const REMAINING: TableSpec = TableSpec {
             METHOD_REMAINING,
             "blade of the point with the smallest chance of passing the next overhaul",
         ),
-        number(
-            "limiting_station_pct",
-            PERCENT_OF_RADIUS,
-            0,
-            METHOD_REMAINING,
-            "station of that point",
-        ),
-        text(
-            "limiting_dimension",
-            METHOD_REMAINING,
-            "width or thickness of that point",
-        ),
-        number(
-            "limiting_margin_in",
-            INCH,
-            3,
-            METHOD_LOSS,
-            "left above the minimum at that point today",
-        ),
-        number(
-            "expected_loss_in",
-            INCH,
-            4,
-            METHOD_REMAINING,
-            "loss expected in one cycle at that point",
-        ),
+        number("limiting_station_pct", PERCENT_OF_RADIUS, 0, METHOD_REMAINING, "station of that point"),
+        text("limiting_dimension", METHOD_REMAINING, "width or thickness of that point"),
+        number("limiting_margin_in", INCH, 3, METHOD_LOSS, "left above the minimum at that point today"),
+        number("expected_loss_in", INCH, 4, METHOD_REMAINING, "loss expected in one cycle at that point"),
         number(
             "reject_chance_next",
             CHANCE,
@@ -136,11 +101,7 @@ pub(super) const REMAINING: TableSpec = TableSpec {
             METHOD_REMAINING,
             "date of the first overhaul that it passes with a chance of one half or less, by its dimensions",
         ),
-        text(
-            "basis",
-            METHOD_REMAINING,
-            "what the forecast rests on, and what makes it weaker",
-        ),
+        text("basis", METHOD_REMAINING, "what the forecast rests on, and what makes it weaker"),
     ],
 };
 
@@ -149,19 +110,8 @@ pub(super) const OUTLOOK: TableSpec = TableSpec {
     a_row_is: "one propeller and a number of overhauls ahead, 1 to 20",
     columns: &[
         PROPELLER,
-        integer(
-            "overhauls_ahead",
-            COUNT,
-            METHOD_REMAINING,
-            "overhauls from now, 1 is the next",
-        ),
-        number(
-            "pass_chance",
-            CHANCE,
-            2,
-            METHOD_REMAINING,
-            "chance of passing this many by its dimensions",
-        ),
+        integer("overhauls_ahead", COUNT, METHOD_REMAINING, "overhauls from now, 1 is the next"),
+        number("pass_chance", CHANCE, 2, METHOD_REMAINING, "chance of passing this many by its dimensions"),
         number(
             "pass_chance_any",
             CHANCE,
@@ -169,11 +119,7 @@ pub(super) const OUTLOOK: TableSpec = TableSpec {
             METHOD_REMAINING,
             "chance of passing this many with other causes of rejection counted",
         ),
-        date(
-            "overhaul_date",
-            METHOD_DUE,
-            "expected date of that overhaul",
-        ),
+        date("overhaul_date", METHOD_DUE, "expected date of that overhaul"),
     ],
 };
 
@@ -182,40 +128,12 @@ pub(super) const BACKTEST: TableSpec = TableSpec {
     a_row_is: "one score of the forecast method on this fleet's own past overhauls",
     columns: &[
         text("kind", METHOD_REMAINING, "what is scored"),
-        text(
-            "group",
-            METHOD_REMAINING,
-            "part of the fleet: all, or a shop, use, base or band of hours",
-        ),
-        number(
-            "level",
-            FRACTION,
-            2,
-            METHOD_REMAINING,
-            "level of the interval, or upper end of the bin",
-        ),
+        text("group", METHOD_REMAINING, "part of the fleet: all, or a shop, use, base or band of hours"),
+        number("level", FRACTION, 2, METHOD_REMAINING, "level of the interval, or upper end of the bin"),
         integer("count", COUNT, METHOD_REMAINING, "past overhauls scored"),
-        number(
-            "expected",
-            "as the kind says",
-            2,
-            METHOD_REMAINING,
-            "what a sound forecast would show",
-        ),
-        number(
-            "expected_sd",
-            "as the kind says",
-            2,
-            METHOD_REMAINING,
-            "standard deviation of that by chance alone",
-        ),
-        number(
-            "observed",
-            "as the kind says",
-            2,
-            METHOD_REMAINING,
-            "what the past overhauls showed",
-        ),
+        number("expected", "as the kind says", 2, METHOD_REMAINING, "what a sound forecast would show"),
+        number("expected_sd", "as the kind says", 2, METHOD_REMAINING, "standard deviation of that by chance alone"),
+        number("observed", "as the kind says", 2, METHOD_REMAINING, "what the past overhauls showed"),
     ],
 };
 
@@ -223,33 +141,11 @@ pub(super) const FITS: TableSpec = TableSpec {
     name: "fits",
     a_row_is: "one dimension of one pool of propellers that are fitted together",
     columns: &[
-        text(
-            "pool",
-            METHOD_REMAINING,
-            "fleet, or the model when it has a pool of its own",
-        ),
+        text("pool", METHOD_REMAINING, "fleet, or the model when it has a pool of its own"),
         DIMENSION,
-        number(
-            "mean_loss_in",
-            INCH,
-            4,
-            METHOD_REMAINING,
-            "mean loss of a cycle",
-        ),
-        number(
-            "between_sd_in",
-            INCH,
-            4,
-            METHOD_REMAINING,
-            "standard deviation between propellers",
-        ),
-        number(
-            "within_sd_in",
-            INCH,
-            4,
-            METHOD_REMAINING,
-            "standard deviation between the cycles of one propeller",
-        ),
+        number("mean_loss_in", INCH, 4, METHOD_REMAINING, "mean loss of a cycle"),
+        number("between_sd_in", INCH, 4, METHOD_REMAINING, "standard deviation between propellers"),
+        number("within_sd_in", INCH, 4, METHOD_REMAINING, "standard deviation between the cycles of one propeller"),
         number(
             "station_sd_in",
             INCH,
@@ -257,13 +153,7 @@ pub(super) const FITS: TableSpec = TableSpec {
             METHOD_REMAINING,
             "standard deviation between blades and stations at one overhaul, gauge error taken out",
         ),
-        number(
-            "gauge_sd_in",
-            INCH,
-            4,
-            METHOD_REMAINING,
-            "standard deviation of the gauge error of one reading",
-        ),
+        number("gauge_sd_in", INCH, 4, METHOD_REMAINING, "standard deviation of the gauge error of one reading"),
         number(
             "lasting_sd_in",
             INCH,
@@ -279,12 +169,7 @@ pub(super) const FITS: TableSpec = TableSpec {
             "by how much first cycles from drawing differ from the others",
         ),
         integer("cycles", COUNT, METHOD_REMAINING, "cycles in the fit"),
-        integer(
-            "propellers",
-            COUNT,
-            METHOD_REMAINING,
-            "propellers in the fit",
-        ),
+        integer("propellers", COUNT, METHOD_REMAINING, "propellers in the fit"),
         number(
             "other_chance",
             CHANCE,

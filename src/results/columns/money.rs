@@ -9,20 +9,8 @@ pub(super) const BUDGET: TableSpec = TableSpec {
         integer("year", "calendar year", METHOD_BUDGET, "calendar year"),
         text("model", RECORDS, "model of propeller, or all"),
         text("interval_force", RECORDS, "binding, recommended or all"),
-        number(
-            "overhauls",
-            COUNT,
-            1,
-            METHOD_BUDGET,
-            "expected number of overhauls, those that reject included",
-        ),
-        number(
-            "replacements",
-            COUNT,
-            1,
-            METHOD_BUDGET,
-            "expected number of replacements",
-        ),
+        number("overhauls", COUNT, 1, METHOD_BUDGET, "expected number of overhauls, those that reject included"),
+        number("replacements", COUNT, 1, METHOD_BUDGET, "expected number of replacements"),
         number("cost_expected", MONEY, 0, METHOD_BUDGET, "expected cost"),
         number("cost_p10", MONEY, 0, METHOD_BUDGET, "cost, 10 % point"),
         number("cost_p50", MONEY, 0, METHOD_BUDGET, "cost, middle"),
@@ -36,20 +24,8 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
     columns: &[
         PROPELLER,
         MODEL,
-        number(
-            "reject_chance",
-            CHANCE,
-            2,
-            METHOD_REMAINING,
-            "chance that the next overhaul rejects it",
-        ),
-        number(
-            "pass_chance",
-            CHANCE,
-            2,
-            METHOD_REMAINING,
-            "chance that it passes the next overhaul",
-        ),
+        number("reject_chance", CHANCE, 2, METHOD_REMAINING, "chance that the next overhaul rejects it"),
+        number("pass_chance", CHANCE, 2, METHOD_REMAINING, "chance that it passes the next overhaul"),
         date("due_date", METHOD_DUE, "when that overhaul is due"),
         date(
             "order_by_date",
@@ -79,13 +55,7 @@ pub(super) const OUT_AT_ONCE: TableSpec = TableSpec {
     a_row_is: "one month",
     columns: &[
         date("month", METHOD_BUDGET, "first day of the month"),
-        number(
-            "propellers_out",
-            COUNT,
-            1,
-            METHOD_BUDGET,
-            "propellers expected to be away, on average over the month",
-        ),
+        number("propellers_out", COUNT, 1, METHOD_BUDGET, "propellers expected to be away, on average over the month"),
         number("p90", COUNT, 0, METHOD_BUDGET, "the same, 90 % point"),
     ],
 };
@@ -94,13 +64,7 @@ pub(super) const RESERVE: TableSpec = TableSpec {
     name: "reserve",
     a_row_is: "the fleet, one row",
     columns: &[
-        number(
-            "horizon_years",
-            YEARS,
-            1,
-            METHOD_BUDGET,
-            "years looked ahead: twice the longest interval",
-        ),
+        number("horizon_years", YEARS, 1, METHOD_BUDGET, "years looked ahead: twice the longest interval"),
         number(
             "long_run_per_hour",
             "fleet currency per flight hour",
@@ -115,13 +79,7 @@ pub(super) const RESERVE: TableSpec = TableSpec {
             METHOD_BUDGET,
             "balance needed today so that this rate never falls short; enough in nine of ten cases",
         ),
-        number(
-            "opening_balance",
-            MONEY,
-            0,
-            "the user",
-            "balance given with --opening-balance or in the settings",
-        ),
+        number("opening_balance", MONEY, 0, "the user", "balance given with --opening-balance or in the settings"),
         number(
             "constant_per_hour",
             "fleet currency per flight hour",
@@ -144,18 +102,8 @@ pub(super) const SPARES: TableSpec = TableSpec {
     a_row_is: "one model",
     columns: &[
         text("model", RECORDS, "model of propeller"),
-        integer(
-            "needed_p50",
-            COUNT,
-            METHOD_BUDGET,
-            "replacements needed within the lead time, middle",
-        ),
-        integer(
-            "needed_p90",
-            COUNT,
-            METHOD_BUDGET,
-            "smallest number that covers them with 90 % chance",
-        ),
+        integer("needed_p50", COUNT, METHOD_BUDGET, "replacements needed within the lead time, middle"),
+        integer("needed_p90", COUNT, METHOD_BUDGET, "smallest number that covers them with 90 % chance"),
         integer("within_days", DAYS, RECORDS, "the lead time"),
         integer("on_shelf", COUNT, RECORDS, "spares on the shelf"),
         integer("order_now", COUNT, METHOD_BUDGET, "number to order now"),

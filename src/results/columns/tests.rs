@@ -7,9 +7,7 @@ fn names_are_plain_and_unique() {
     let mut tables_seen = HashSet::new();
     let plain = |name: &str| {
         name.starts_with(|c: char| c.is_ascii_lowercase())
-            && name
-                .chars()
-                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+            && name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
     };
     for table in tables() {
         assert!(tables_seen.insert(table.name), "{} twice", table.name);
@@ -19,17 +17,10 @@ fn names_are_plain_and_unique() {
             let at = format!("{}.{}", table.name, column.name);
             assert!(columns_seen.insert(column.name), "{at} twice");
             assert!(plain(column.name), "{at}");
-            assert!(
-                !column.about.is_empty() && !column.source.is_empty(),
-                "{at}"
-            );
+            assert!(!column.about.is_empty() && !column.source.is_empty(), "{at}");
             let wordless = matches!(column.kind, ColumnKind::Text | ColumnKind::YesNo);
             assert_eq!(column.unit.is_empty(), wordless, "{at}");
-            assert_eq!(
-                column.decimals.is_some(),
-                column.kind == ColumnKind::Number,
-                "{at}"
-            );
+            assert_eq!(column.decimals.is_some(), column.kind == ColumnKind::Number, "{at}");
         }
     }
 }
@@ -44,18 +35,11 @@ fn a_name_ends_in_its_unit() {
         ("MPa", |name| name.ends_with("_mpa")),
         ("g/m2", |name| name.ends_with("_g_m2")),
         ("g/(m2 year)", |name| name.ends_with("_g_m2_year")),
-        ("date", |name| {
-            name.contains("date") || ["month", "visit"].contains(&name)
-        }),
+        ("date", |name| name.contains("date") || ["month", "visit"].contains(&name)),
     ];
     for column in tables().iter().flat_map(|table| table.columns) {
         for (unit, named) in &units {
-            assert_eq!(
-                column.unit == *unit,
-                named(column.name),
-                "{}: {unit}",
-                column.name
-            );
+            assert_eq!(column.unit == *unit, named(column.name), "{}: {unit}", column.name);
         }
     }
 }
@@ -66,23 +50,14 @@ fn a_name_has_one_kind_and_unit() {
     let all: Vec<&Column> = tables().iter().flat_map(|table| table.columns).collect();
     for one in &all {
         for other in all.iter().filter(|other| other.name == one.name) {
-            assert_eq!(
-                (one.kind, one.unit),
-                (other.kind, other.unit),
-                "{}",
-                one.name
-            );
+            assert_eq!((one.kind, one.unit), (other.kind, other.unit), "{}", one.name);
         }
     }
 }
 
 #[test]
 fn the_loss_table_has_its_columns_in_order() {
-    let names: Vec<&str> = metal::LOSS
-        .columns
-        .iter()
-        .map(|column| column.name)
-        .collect();
+    let names: Vec<&str> = metal::LOSS.columns.iter().map(|column| column.name).collect();
     let mut expected: Vec<String> = ["propeller", "overhaul_date", "blade", "station_pct"]
         .into_iter()
         .chain(["visit_no", "overhaul_no", "station_in"])

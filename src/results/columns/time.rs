@@ -11,87 +11,24 @@ pub(super) const DUE: TableSpec = TableSpec {
         MODEL,
         USE,
         BASE,
-        date(
-            "last_overhaul_date",
-            RECORDS,
-            "release of the last overhaul, or first day of service of a new propeller",
-        ),
+        date("last_overhaul_date", RECORDS, "release of the last overhaul, or first day of service of a new propeller"),
         integer("days_since_overhaul", DAYS, METHOD_DUE, "days since then"),
-        number(
-            "hours_since_overhaul",
-            HOURS,
-            1,
-            METHOD_DUE,
-            "hours flown since then",
-        ),
-        number(
-            "hours_per_year",
-            "flight hours per year",
-            0,
-            METHOD_DUE,
-            "use rate",
-        ),
-        text(
-            "hours_basis",
-            METHOD_DUE,
-            "where the hours and the use rate come from",
-        ),
-        date(
-            "due_date_calendar",
-            METHOD_DUE,
-            "day the calendar limit is reached",
-        ),
-        date(
-            "due_date_hours",
-            METHOD_DUE,
-            "day the hour limit is reached at the use rate",
-        ),
+        number("hours_since_overhaul", HOURS, 1, METHOD_DUE, "hours flown since then"),
+        number("hours_per_year", "flight hours per year", 0, METHOD_DUE, "use rate"),
+        text("hours_basis", METHOD_DUE, "where the hours and the use rate come from"),
+        date("due_date_calendar", METHOD_DUE, "day the calendar limit is reached"),
+        date("due_date_hours", METHOD_DUE, "day the hour limit is reached at the use rate"),
         date("due_date", METHOD_DUE, "the earlier of the two"),
-        date(
-            "due_date_p10",
-            METHOD_DUE,
-            "early end: one in ten comes due before it",
-        ),
-        date(
-            "due_date_p90",
-            METHOD_DUE,
-            "late end: one in ten comes due after it",
-        ),
-        integer(
-            "days_to_due",
-            DAYS,
-            METHOD_DUE,
-            "days to the due date, below 0 when it is past",
-        ),
-        number(
-            "hours_to_due",
-            HOURS,
-            0,
-            METHOD_DUE,
-            "hours to the hour limit, below 0 when it is past",
-        ),
-        text(
-            "interval_force",
-            RECORDS,
-            "binding, recommended or none, as the records say",
-        ),
-        text(
-            "state",
-            METHOD_DUE,
-            "where it stands against its limits, in words",
-        ),
+        date("due_date_p10", METHOD_DUE, "early end: one in ten comes due before it"),
+        date("due_date_p90", METHOD_DUE, "late end: one in ten comes due after it"),
+        integer("days_to_due", DAYS, METHOD_DUE, "days to the due date, below 0 when it is past"),
+        number("hours_to_due", HOURS, 0, METHOD_DUE, "hours to the hour limit, below 0 when it is past"),
+        text("interval_force", RECORDS, "binding, recommended or none, as the records say"),
+        text("state", METHOD_DUE, "where it stands against its limits, in words"),
         date("last_inspection_date", RECORDS, "last inspection"),
-        text(
-            "last_inspection_kind",
-            RECORDS,
-            "annual, 100 hour, condition or other",
-        ),
+        text("last_inspection_kind", RECORDS, "annual, 100 hour, condition or other"),
         text("last_inspection_result", RECORDS, "its result"),
-        date(
-            "next_inspection_date",
-            RECORDS,
-            "when the next inspection is due, as recorded",
-        ),
+        date("next_inspection_date", RECORDS, "when the next inspection is due, as recorded"),
     ],
 };
 
@@ -100,18 +37,10 @@ pub(super) const EXPOSURE: TableSpec = TableSpec {
     a_row_is: "one propeller",
     columns: &[
         PROPELLER,
-        date(
-            "since_date",
-            METHOD_CLIMATE,
-            "start of the exposure: last overhaul, or new",
-        ),
+        date("since_date", METHOD_CLIMATE, "start of the exposure: last overhaul, or new"),
         number("years", YEARS, 1, METHOD_CLIMATE, "years of exposure"),
         BASE,
-        text(
-            "corrosivity",
-            METHOD_CLIMATE,
-            "category of the air at that base, C1 to CX",
-        ),
+        text("corrosivity", METHOD_CLIMATE, "category of the air at that base, C1 to CX"),
         number(
             "rate_g_m2_year",
             "g/(m2 year)",
@@ -126,11 +55,7 @@ pub(super) const EXPOSURE: TableSpec = TableSpec {
             METHOD_CLIMATE,
             "index for ranking, summed over bases; never a loss of the blade",
         ),
-        text(
-            "basis",
-            METHOD_CLIMATE,
-            "where the rate comes from, and what is assumed",
-        ),
+        text("basis", METHOD_CLIMATE, "where the rate comes from, and what is assumed"),
     ],
 };
 
@@ -139,13 +64,7 @@ pub(super) const LOAD: TableSpec = TableSpec {
     a_row_is: "one propeller",
     columns: &[
         PROPELLER,
-        number(
-            "hours_since_overhaul",
-            HOURS,
-            1,
-            METHOD_DUE,
-            "hours flown since the last overhaul",
-        ),
+        number("hours_since_overhaul", HOURS, 1, METHOD_DUE, "hours flown since the last overhaul"),
         number(
             "equivalent_hours_since_overhaul",
             "equivalent flight hours",
@@ -153,13 +72,7 @@ pub(super) const LOAD: TableSpec = TableSpec {
             METHOD_FATIGUE,
             "the same, an hour on a thinner blade counting for more (slope of the S-N line: MIL-HDBK-5J from memory, verify against the current edition)",
         ),
-        number(
-            "equivalent_hours_since_new",
-            "equivalent flight hours",
-            0,
-            METHOD_FATIGUE,
-            "the same since new",
-        ),
+        number("equivalent_hours_since_new", "equivalent flight hours", 0, METHOD_FATIGUE, "the same since new"),
         number(
             "revolutions_since_overhaul",
             "revolutions",

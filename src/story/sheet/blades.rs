@@ -49,9 +49,7 @@ pub struct BladeTable {
 impl BladeTable {
     /// Whether a figure in it is expected and not read.
     pub fn has_expected(&self) -> bool {
-        self.rows
-            .iter()
-            .any(|row| row.width.is_expected || row.thickness.is_expected)
+        self.rows.iter().any(|row| row.width.is_expected || row.thickness.is_expected)
     }
 }
 
@@ -79,10 +77,7 @@ fn known(margin: Option<&Margin>) -> Known {
 }
 
 /// The tables, and what is to be known about their figures.
-pub(super) fn tables(
-    teller: &Teller<'_, '_, '_>,
-    model: Option<&Model>,
-) -> (Vec<BladeTable>, Vec<String>) {
+pub(super) fn tables(teller: &Teller<'_, '_, '_>, model: Option<&Model>) -> (Vec<BladeTable>, Vec<String>) {
     let answers = teller.answers;
     let mut reader = MarginReader::new(teller.fleet(), answers.survey(), &answers.settings.screen);
     let margins = reader.of(teller.propeller);
@@ -115,19 +110,14 @@ pub(super) fn tables(
                 .iter()
                 .map(|&(number, pct, station_in)| {
                     let of = |dimension: Dimension| {
-                        known(margins.iter().find(|m| {
-                            m.blade == blade
-                                && Some(m.station) == number
-                                && m.dimension == dimension
-                        }))
+                        known(
+                            margins
+                                .iter()
+                                .find(|m| m.blade == blade && Some(m.station) == number && m.dimension == dimension),
+                        )
                     };
                     let (inches, pct) = place(pct, station_in);
-                    StationRow {
-                        inches,
-                        pct,
-                        width: of(Dimension::Width),
-                        thickness: of(Dimension::Thickness),
-                    }
+                    StationRow { inches, pct, width: of(Dimension::Width), thickness: of(Dimension::Thickness) }
                 })
                 .collect(),
         })

@@ -71,12 +71,7 @@ fn facts(teller: &Teller<'_, '_, '_>, model: Option<&Model>) -> Vec<(&'static st
     let not_known = || "not known".to_string();
     let mut facts = vec![
         ("Model", model.map_or_else(not_known, |m| m.name.clone())),
-        (
-            "Diameter",
-            model
-                .and_then(|m| m.diameter_in)
-                .map_or_else(not_known, |d| format!("{d:.2} in")),
-        ),
+        ("Diameter", model.and_then(|m| m.diameter_in).map_or_else(not_known, |d| format!("{d:.2} in"))),
     ];
     if let Some(aircraft) = fleet.aircraft_of(teller.propeller) {
         facts.push(("Aircraft", aircraft.to_string()));
@@ -123,9 +118,8 @@ fn hours(due: &DueRow) -> String {
         Source::NoReadings => String::new(),
         _ => format!(", read {}", hours.recorded_to),
     };
-    let use_rate = due.rate.hours_per_day.map_or_else(String::new, |rate| {
-        format!(", {:.0} a year", rate * DAYS_PER_YEAR)
-    });
+    let use_rate =
+        due.rate.hours_per_day.map_or_else(String::new, |rate| format!(", {:.0} a year", rate * DAYS_PER_YEAR));
     format!("{today:.0}{use_rate}{read}")
 }
 
@@ -177,17 +171,10 @@ fn open(teller: &Teller<'_, '_, '_>) -> Vec<String> {
             let reason = finding.reason(fleet);
             // The heading says that they are open.
             let reason = reason.strip_prefix("open ").unwrap_or(&reason);
-            format!(
-                "{reason}; field repair: {}{dressed}",
-                finding.field_repair()
-            )
+            format!("{reason}; field repair: {}{dressed}", finding.field_repair())
         })
         .collect();
-    let unread = fleet
-        .defects
-        .spoiled
-        .iter()
-        .filter(|(propeller, _)| *propeller == teller.propeller);
+    let unread = fleet.defects.spoiled.iter().filter(|(propeller, _)| *propeller == teller.propeller);
     open.extend(unread.map(|&(_, row)| {
         format!(
             "a damage report could not be read{}: until it can, it may be a crack",

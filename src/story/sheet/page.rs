@@ -35,10 +35,5 @@ impl Page<'_> {
 /// What the template engine says, which it never does for text.
 pub fn html(sheet: &ShopSheet) -> Result<String, askama::Error> {
     let hash = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
-    Page {
-        sheet,
-        style: STYLE,
-        style_hash: format!("sha256-{hash}"),
-    }
-    .render()
+    Page { sheet, style: STYLE, style_hash: format!("sha256-{hash}") }.render()
 }

@@ -24,8 +24,7 @@ impl AtomicFile {
     /// [`WriteError::FolderForFile`], [`WriteError::NoParent`], [`WriteError::NoName`], [`WriteError::Place`].
     pub fn begin(target: &Path) -> Result<AtomicFile, WriteError> {
         let target = real_place(target)?;
-        let refused =
-            |error| WriteError::place(&target, "cannot be written", HINT_FREE_PLACE, error);
+        let refused = |error| WriteError::place(&target, "cannot be written", HINT_FREE_PLACE, error);
         let earlier = match fs::metadata(&target) {
             Ok(earlier) => Some(earlier),
             Err(error) if error.kind() == io::ErrorKind::NotFound => None,
@@ -33,10 +32,7 @@ impl AtomicFile {
         };
         let (part, file) = match &earlier {
             Some(data) if data.is_dir() => {
-                return Err(WriteError::FolderForFile {
-                    path: target,
-                    suggestion: "result.csv",
-                });
+                return Err(WriteError::FolderForFile { path: target, suggestion: "result.csv" });
             }
             Some(data) if !data.is_file() => {
                 let file = File::options().write(true).open(&target);
@@ -57,11 +53,7 @@ impl AtomicFile {
             // still the right file.
             let _ = fs::set_permissions(part, earlier.permissions());
         }
-        Ok(AtomicFile {
-            target,
-            part,
-            to: BufWriter::with_capacity(1 << 18, file),
-        })
+        Ok(AtomicFile { target, part, to: BufWriter::with_capacity(1 << 18, file) })
     }
 
     /// Where the file will lie.
@@ -74,8 +66,7 @@ impl AtomicFile {
     /// # Errors
     /// [`WriteError::Place`].
     pub fn commit(mut self) -> Result<PathBuf, WriteError> {
-        let refused =
-            |error| WriteError::place(&self.target, "cannot be written", HINT_FREE_PLACE, error);
+        let refused = |error| WriteError::place(&self.target, "cannot be written", HINT_FREE_PLACE, error);
         self.to.flush().map_err(refused)?;
         if let Some(part) = &self.part {
             fs::rename(part, &self.target).map_err(refused)?;

@@ -34,12 +34,7 @@ impl ResultFile {
         let mut names = open.0.lock().unwrap_or_else(PoisonError::into_inner);
         names.insert(name.to_string());
         drop(names);
-        ResultFile {
-            place,
-            name: name.to_string(),
-            to: BufWriter::with_capacity(1 << 18, file),
-            open,
-        }
+        ResultFile { place, name: name.to_string(), to: BufWriter::with_capacity(1 << 18, file), open }
     }
 
     /// Writes what is buffered and closes the file.
@@ -47,9 +42,7 @@ impl ResultFile {
     /// # Errors
     /// [`WriteError::Place`].
     pub fn finish(mut self) -> Result<(), WriteError> {
-        self.to.flush().map_err(|error| {
-            WriteError::place(&self.place, "cannot be written", HINT_FREE_PLACE, error)
-        })?;
+        self.to.flush().map_err(|error| WriteError::place(&self.place, "cannot be written", HINT_FREE_PLACE, error))?;
         let mut names = self.open.0.lock().unwrap_or_else(PoisonError::into_inner);
         names.remove(&self.name);
         Ok(())

@@ -8,9 +8,8 @@ use super::*;
 
 fn names(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> = entries
-        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
-        .collect();
+    let mut names: Vec<String> =
+        entries.map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
     names.sort();
     names
 }
@@ -108,11 +107,7 @@ fn a_folder_with_anything_of_someone_else_is_refused() {
 fn a_run_record_of_another_program_is_refused() {
     let (dir, target) = place();
     fs::create_dir(&target).unwrap();
-    fs::write(
-        target.join("run.json"),
-        r#"{"program": "other", "files": []}"#,
-    )
-    .unwrap();
+    fs::write(target.join("run.json"), r#"{"program": "other", "files": []}"#).unwrap();
     insta::assert_snapshot!(message(&dir, &ResultFolder::begin(&target).unwrap_err()), @"
     DIR/results/run.json: not the record of an earlier run: it names the program `other`
     hint: name a new or empty folder
@@ -151,16 +146,10 @@ fn places_that_cannot_be_written_are_known_at_the_start() {
     let below_a_file = target.join("results");
     let error = ResultFolder::begin(&below_a_file).unwrap_err();
     assert!(message(&dir, &error).starts_with("DIR/results"), "{error}");
-    assert!(matches!(
-        ResultFolder::begin(Path::new("")),
-        Err(WriteError::NoName(_))
-    ));
+    assert!(matches!(ResultFolder::begin(Path::new("")), Err(WriteError::NoName(_))));
     // A kernel file system in which nobody, root included, can make a folder.
     #[cfg(target_os = "linux")]
-    assert!(matches!(
-        ResultFolder::begin(Path::new("/proc/results")),
-        Err(WriteError::Place { .. })
-    ));
+    assert!(matches!(ResultFolder::begin(Path::new("/proc/results")), Err(WriteError::Place { .. })));
 }
 
 #[test]
@@ -168,20 +157,9 @@ fn file_names_are_plain_and_used_once() {
     let (_dir, target) = place();
     let mut folder = ResultFolder::begin(&target).unwrap();
     folder.file("due.csv").unwrap().finish().unwrap();
-    for name in [
-        "due.csv",
-        "a/b.csv",
-        "../b.csv",
-        "..",
-        "",
-        "/etc/b.csv",
-        "a/",
-    ] {
+    for name in ["due.csv", "a/b.csv", "../b.csv", "..", "", "/etc/b.csv", "a/"] {
         let error = folder.file(name).unwrap_err();
-        assert!(
-            matches!(error, WriteError::FileName { .. }),
-            "{name}: {error}"
-        );
+        assert!(matches!(error, WriteError::FileName { .. }), "{name}: {error}");
     }
     assert_eq!(folder.names(), ["due.csv"]);
 }
@@ -260,12 +238,7 @@ fn a_device_is_written_and_never_replaced() {
     let mut file = AtomicFile::begin(Path::new("/dev/null")).unwrap();
     file.write_all(b"gone").unwrap();
     file.commit().unwrap();
-    assert!(
-        fs::metadata("/dev/null")
-            .unwrap()
-            .file_type()
-            .is_char_device()
-    );
+    assert!(fs::metadata("/dev/null").unwrap().file_type().is_char_device());
 }
 
 #[cfg(target_os = "linux")]
@@ -275,12 +248,7 @@ fn a_full_disk_names_the_file() {
     let mut file = AtomicFile::begin(Path::new("/dev/full")).unwrap();
     file.write_all(&[0; 10]).unwrap();
     let error = file.commit().unwrap_err();
-    assert!(
-        error
-            .to_string()
-            .starts_with("/dev/full: cannot be written: No space left"),
-        "{error}"
-    );
+    assert!(error.to_string().starts_with("/dev/full: cannot be written: No space left"), "{error}");
 }
 
 #[cfg(unix)]
@@ -298,8 +266,5 @@ fn a_replaced_file_keeps_its_permissions_and_a_link_stays_a_link() {
     file.commit().unwrap();
     assert!(link.symlink_metadata().unwrap().is_symlink());
     assert_eq!(fs::read(&target).unwrap(), b"second");
-    assert_eq!(
-        fs::metadata(&target).unwrap().permissions().mode() & 0o777,
-        0o640
-    );
+    assert_eq!(fs::metadata(&target).unwrap().permissions().mode() & 0o777, 0o640);
 }

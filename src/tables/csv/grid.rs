@@ -35,12 +35,8 @@ pub fn grid(text: &str, separator: u8) -> Result<Vec<GridLine>, NoGrid> {
             (at, line) = (first_end + 1, line + 1);
             continue;
         }
-        let (end, breaks) = cut_record(bytes, at, separator, &mut fields)
-            .map_err(|Stray| NoGrid::StrayQuote(line))?;
-        let cells = fields
-            .iter()
-            .map(|&field| field_text(text, field, &mut buffer).trim().to_string())
-            .collect();
+        let (end, breaks) = cut_record(bytes, at, separator, &mut fields).map_err(|Stray| NoGrid::StrayQuote(line))?;
+        let cells = fields.iter().map(|&field| field_text(text, field, &mut buffer).trim().to_string()).collect();
         lines.push(GridLine { line, cells });
         (at, line) = (end + 1, line + breaks + 1);
     }
@@ -55,18 +51,9 @@ mod tests {
     fn lines_keep_their_number_and_cells_their_text() {
         let text = "\u{feff}Title\r\n;;\r\n\"a;b\";\" c\"\"d \";\r\n1;2;3";
         let lines = grid(text, b';').expect("a grid");
-        let cells: Vec<(u32, Vec<&str>)> = lines
-            .iter()
-            .map(|l| (l.line, l.cells.iter().map(String::as_str).collect()))
-            .collect();
-        assert_eq!(
-            cells,
-            [
-                (1, vec!["Title"]),
-                (3, vec!["a;b", "c\"d", ""]),
-                (4, vec!["1", "2", "3"])
-            ]
-        );
+        let cells: Vec<(u32, Vec<&str>)> =
+            lines.iter().map(|l| (l.line, l.cells.iter().map(String::as_str).collect())).collect();
+        assert_eq!(cells, [(1, vec!["Title"]), (3, vec!["a;b", "c\"d", ""]), (4, vec!["1", "2", "3"])]);
         assert_eq!(grid("a\nb,\"c\n", b','), Err(NoGrid::StrayQuote(2)));
     }
 }

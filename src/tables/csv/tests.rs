@@ -27,15 +27,11 @@ fn cells(file: &CsvFile) -> Vec<Vec<Option<String>>> {
 
 #[test]
 fn a_mark_carriage_returns_quotes_and_a_last_line_without_end_are_read() {
-    let (_dir, file) =
-        open(b"\xEF\xBB\xBFa,b\r\n1,\"x,\"\"y\"\"\r\nz\"\r\n\r\n2,last").expect("opens");
+    let (_dir, file) = open(b"\xEF\xBB\xBFa,b\r\n1,\"x,\"\"y\"\"\r\nz\"\r\n\r\n2,last").expect("opens");
     assert_eq!(file.columns(), ["a", "b"]);
     assert_eq!(
         cells(&file),
-        vec![
-            vec![Some("1".into()), Some("x,\"y\"\r\nz".into())],
-            vec![Some("2".into()), Some("last".into())],
-        ]
+        vec![vec![Some("1".into()), Some("x,\"y\"\r\nz".into())], vec![Some("2".into()), Some("last".into())],]
     );
     assert_eq!(file.place(1).line, 5);
     assert!(file.broken().is_empty());
@@ -43,17 +39,9 @@ fn a_mark_carriage_returns_quotes_and_a_last_line_without_end_are_read() {
 
 #[test]
 fn a_stray_quote_costs_its_own_row_only() {
-    let (_dir, file) =
-        open(b"a,b\n1,\"never closed\n2,x\n3,\"closed\"\n4,mid\"dle\n5,y\n").expect("opens");
-    let broken: Vec<(u32, &BrokenRecord)> =
-        file.broken().iter().map(|b| (b.row, &b.problem)).collect();
-    assert_eq!(
-        broken,
-        vec![
-            (0, &BrokenRecord::StrayQuote),
-            (3, &BrokenRecord::StrayQuote)
-        ]
-    );
+    let (_dir, file) = open(b"a,b\n1,\"never closed\n2,x\n3,\"closed\"\n4,mid\"dle\n5,y\n").expect("opens");
+    let broken: Vec<(u32, &BrokenRecord)> = file.broken().iter().map(|b| (b.row, &b.problem)).collect();
+    assert_eq!(broken, vec![(0, &BrokenRecord::StrayQuote), (3, &BrokenRecord::StrayQuote)]);
     let rows = cells(&file);
     assert_eq!(rows[0], vec![None, None]);
     assert_eq!(rows[1], vec![Some("2".into()), Some("x".into())]);
@@ -65,35 +53,13 @@ fn a_stray_quote_costs_its_own_row_only() {
 #[test]
 fn field_counts_and_bad_bytes_are_told_with_their_place() {
     let (_dir, file) = open(b"a,b\n1\n1,2,3\n1,2,\n\xE9,2\n7,8\n").expect("opens");
-    let problems: Vec<(u32, BrokenRecord)> = file
-        .broken()
-        .iter()
-        .map(|b| (b.row, b.problem.clone()))
-        .collect();
+    let problems: Vec<(u32, BrokenRecord)> = file.broken().iter().map(|b| (b.row, b.problem.clone())).collect();
     assert_eq!(
         problems,
         vec![
-            (
-                0,
-                BrokenRecord::TooFewFields {
-                    found: 1,
-                    expected: 2
-                }
-            ),
-            (
-                1,
-                BrokenRecord::TooManyFields {
-                    found: 3,
-                    expected: 2
-                }
-            ),
-            (
-                2,
-                BrokenRecord::TooManyFields {
-                    found: 3,
-                    expected: 2
-                }
-            ),
+            (0, BrokenRecord::TooFewFields { found: 1, expected: 2 }),
+            (1, BrokenRecord::TooManyFields { found: 3, expected: 2 }),
+            (2, BrokenRecord::TooManyFields { found: 3, expected: 2 }),
             (3, BrokenRecord::NotUtf8 { offset: 17 }),
         ]
     );
@@ -103,16 +69,7 @@ fn field_counts_and_bad_bytes_are_told_with_their_place() {
 #[test]
 fn files_that_are_no_table_are_refused() {
     assert!(matches!(open(b"").map(|_| ()), Err(TableError::Empty(_))));
-    assert!(matches!(
-        open(b"\n\n").map(|_| ()),
-        Err(TableError::Empty(_))
-    ));
-    assert!(matches!(
-        open(b"a\0b\n").map(|_| ()),
-        Err(TableError::NotText { offset: 1, .. })
-    ));
-    assert!(matches!(
-        open(b"a,a\n").map(|_| ()),
-        Err(TableError::Header { line: 1, .. })
-    ));
+    assert!(matches!(open(b"\n\n").map(|_| ()), Err(TableError::Empty(_))));
+    assert!(matches!(open(b"a\0b\n").map(|_| ()), Err(TableError::NotText { offset: 1, .. })));
+    assert!(matches!(open(b"a,a\n").map(|_| ()), Err(TableError::Header { line: 1, .. })));
 }

@@ -79,19 +79,11 @@ impl SheetCell {
     }
 
     pub fn named(kind: CellKind, text: impl Into<Box<str>>) -> SheetCell {
-        SheetCell {
-            kind,
-            number: f64::NAN,
-            text: Some(text.into()),
-        }
+        SheetCell { kind, number: f64::NAN, text: Some(text.into()) }
     }
 
     pub fn number(kind: CellKind, number: f64) -> SheetCell {
-        SheetCell {
-            kind,
-            number,
-            text: None,
-        }
+        SheetCell { kind, number, text: None }
     }
 
     /// A number in a cell with this format.
@@ -107,19 +99,11 @@ impl SheetCell {
         if format.is_scientific() {
             return SheetCell::number(CellKind::Scientific, value);
         }
-        SheetCell {
-            kind: CellKind::Number,
-            number: value,
-            text: format.shown(value).map(String::into_boxed_str),
-        }
+        SheetCell { kind: CellKind::Number, number: value, text: format.shown(value).map(String::into_boxed_str) }
     }
 
     pub fn view(&self) -> CellView<'_> {
-        CellView {
-            kind: self.kind,
-            number: self.number,
-            text: self.text.as_deref(),
-        }
+        CellView { kind: self.kind, number: self.number, text: self.text.as_deref() }
     }
 
     /// Whether a person sees something there.
@@ -224,10 +208,7 @@ mod tests {
         assert_eq!(with(0.352, "0.000"), number("0.352"));
         assert_eq!(with(0.0625, "# ?/?"), number("0.0625"));
         assert_eq!(with(0.07, "0%"), (CellKind::Percent, "7%".to_string()));
-        assert_eq!(
-            with(0.755, "0.0%"),
-            (CellKind::Percent, "75.5%".to_string())
-        );
+        assert_eq!(with(0.755, "0.0%"), (CellKind::Percent, "75.5%".to_string()));
         assert_eq!(with(12e5, "0.00E+00").0, CellKind::Scientific);
     }
 
@@ -237,10 +218,7 @@ mod tests {
         // 2024-01-16 is day 45307 of the 1900 system.
         let day = f64::from(day_of_number(45_307.0, false).unwrap());
         assert_eq!(shown(CellKind::Date, day), "2024-01-16");
-        assert_eq!(
-            shown(CellKind::Date, day + 0.604_166_666_7),
-            "2024-01-16 14:30"
-        );
+        assert_eq!(shown(CellKind::Date, day + 0.604_166_666_7), "2024-01-16 14:30");
         assert_eq!(shown(CellKind::Duration, 51.4375), "1234:30");
         assert_eq!(shown(CellKind::YesNo, 1.0), "TRUE");
         assert_eq!(shown(CellKind::Number, 0.1 + 0.2), "0.3");

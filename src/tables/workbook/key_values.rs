@@ -59,12 +59,7 @@ pub(super) fn of(place: &str, rows: &[SheetRow]) -> Result<Vec<KeyValue>, TableE
             })?,
             None => String::new(),
         };
-        found.push(KeyValue {
-            key: key.trim().to_string(),
-            value,
-            row: row.number,
-            column: column + 1,
-        });
+        found.push(KeyValue { key: key.trim().to_string(), value, row: row.number, column: column + 1 });
     }
     Ok(found)
 }
@@ -72,21 +67,13 @@ pub(super) fn of(place: &str, rows: &[SheetRow]) -> Result<Vec<KeyValue>, TableE
 fn value(cell: &SheetCell, key: &str) -> Result<String, String> {
     let view = cell.view();
     match view.kind {
-        CellKind::Error => Err(format!(
-            "expected a value, found the error {}",
-            view.shown()
-        )),
-        CellKind::NotCalculated => Err(format!(
-            "expected a value, found the formula {} without one",
-            view.shown()
-        )),
+        CellKind::Error => Err(format!("expected a value, found the error {}", view.shown())),
+        CellKind::NotCalculated => Err(format!("expected a value, found the formula {} without one", view.shown())),
         CellKind::YesNo => Ok((view.number != 0.0).to_string()),
         // A percentage counts in percent where the key says so, and as the plain number elsewhere.
         CellKind::Percent if key.ends_with("_pct") => Ok(view.number.to_string()),
         CellKind::Percent => Ok((view.number / 100.0).to_string()),
-        CellKind::Number => Ok(SheetCell::number(CellKind::Number, view.number)
-            .view()
-            .shown()),
+        CellKind::Number => Ok(SheetCell::number(CellKind::Number, view.number).view().shown()),
         _ => Ok(view.shown()),
     }
 }

@@ -53,8 +53,7 @@ impl Workbook {
     /// A locked, damaged or other kind of workbook, each with what to do.
     pub fn open(path: &Path) -> Result<Option<Workbook>, TableError> {
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-        let named_like_one = ending
-            .is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
+        let named_like_one = ending.is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
         let read = |e| TableError::read(path, e);
         // Something else may be large; its first bytes say enough.
         let mut head = Vec::new();
@@ -85,10 +84,7 @@ impl Workbook {
                 ));
             }
             Found::Zip if named_like_one => {
-                return Err(refused(
-                    damaged("it is cut short or not a workbook"),
-                    DAMAGED_HINT,
-                ));
+                return Err(refused(damaged("it is cut short or not a workbook"), DAMAGED_HINT));
             }
             Found::Nothing if named_like_one => {
                 return Err(refused("the file is empty".to_string(), DAMAGED_HINT));
@@ -117,12 +113,7 @@ impl Workbook {
                 holds_cells: sheet.typ == SheetType::WorkSheet,
             })
             .collect();
-        Ok(Some(Workbook {
-            path: path.to_path_buf(),
-            name: name.into_owned(),
-            sheets,
-            book,
-        }))
+        Ok(Some(Workbook { path: path.to_path_buf(), name: name.into_owned(), sheets, book }))
     }
 
     /// The file.
@@ -167,11 +158,7 @@ impl Workbook {
     ///
     /// # Errors
     /// A damaged sheet, or two equal headings.
-    pub fn table(
-        &mut self,
-        sheet: &str,
-        is_known: &dyn Fn(&str) -> bool,
-    ) -> Result<Option<SheetTable>, TableError> {
+    pub fn table(&mut self, sheet: &str, is_known: &dyn Fn(&str) -> bool) -> Result<Option<SheetTable>, TableError> {
         let rows = self.rows(sheet)?;
         if rows.is_empty() {
             return Ok(None);
@@ -203,8 +190,7 @@ impl Workbook {
     }
 }
 
-const DAMAGED_HINT: &str =
-    "open it in the spreadsheet program and save it again as .xlsx, or take the last good copy";
+const DAMAGED_HINT: &str = "open it in the spreadsheet program and save it again as .xlsx, or take the last good copy";
 
 fn damaged(problem: &str) -> String {
     format!("the workbook is damaged and cannot be read: {problem}")

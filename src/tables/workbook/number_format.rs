@@ -50,11 +50,7 @@ impl NumberFormat {
     }
 
     fn adds_to_digits(&self) -> bool {
-        let zeros = self
-            .signs
-            .iter()
-            .filter(|s| **s == Sign::Place(true))
-            .count();
+        let zeros = self.signs.iter().filter(|s| **s == Sign::Place(true)).count();
         let only_digits = !self.signs.iter().any(|s| matches!(s, Sign::Other(_)));
         let shows_signs = self.signs.iter().any(|s| matches!(s, Sign::Shown(_)));
         only_digits && (zeros > 1 || shows_signs)
@@ -70,15 +66,8 @@ impl NumberFormat {
 
     /// A whole number as the format shows it, when that is more than its plain digits: 43 with `00000` is `00043`.
     pub fn shown(&self, value: f64) -> Option<String> {
-        let zeros = self
-            .signs
-            .iter()
-            .filter(|s| **s == Sign::Place(true))
-            .count();
-        let first_place = self
-            .signs
-            .iter()
-            .position(|s| matches!(s, Sign::Place(_)))?;
+        let zeros = self.signs.iter().filter(|s| **s == Sign::Place(true)).count();
+        let first_place = self.signs.iter().position(|s| matches!(s, Sign::Place(_)))?;
         if !self.adds_to_digits() || value.fract() != 0.0 || !(0.0..1e15).contains(&value) {
             return None;
         }
@@ -118,10 +107,7 @@ mod tests {
         assert_eq!(shown(123_456.0, "00000").as_deref(), Some("123456"));
         assert_eq!(shown(1043.0, "000-000").as_deref(), Some("001-043"));
         assert_eq!(shown(12_001_043.0, "000-000").as_deref(), Some("12001-043"));
-        assert_eq!(
-            shown(43.0, "\"BW-\"0000;[Red]-0").as_deref(),
-            Some("BW-0043")
-        );
+        assert_eq!(shown(43.0, "\"BW-\"0000;[Red]-0").as_deref(), Some("BW-0043"));
         assert_eq!(shown(43.0, "\\B0000").as_deref(), Some("B0043"));
         for code in ["0", "0.00", "General", "#,##0", "@", "0%"] {
             assert_eq!(shown(43.0, code), None, "{code}");

@@ -22,10 +22,7 @@ pub(super) struct SheetRow {
 
 impl SheetRow {
     pub fn cell(&self, column: u32) -> Option<&SheetCell> {
-        self.cells
-            .binary_search_by_key(&column, |(at, _)| *at)
-            .ok()
-            .map(|at| &self.cells[at].1)
+        self.cells.binary_search_by_key(&column, |(at, _)| *at).ok().map(|at| &self.cells[at].1)
     }
 }
 
@@ -48,10 +45,7 @@ pub(super) fn rows(book: &mut Book, sheet: &str) -> Result<Vec<SheetRow>, XlsxEr
     for ((row, column), cell) in list {
         match rows.last_mut() {
             Some(last) if last.number == row + 1 => last.cells.push((column, cell)),
-            _ => rows.push(SheetRow {
-                number: row + 1,
-                cells: vec![(column, cell)],
-            }),
+            _ => rows.push(SheetRow { number: row + 1, cells: vec![(column, cell)] }),
         }
     }
     for row in &mut rows {
@@ -78,10 +72,7 @@ fn first_pass(book: &mut Book, sheet: &str) -> Result<Cells, XlsxError> {
             Some((format, plain))
         })
         .collect();
-    let mut cells = Cells {
-        list: Vec::new(),
-        unnamed_errors: false,
-    };
+    let mut cells = Cells { list: Vec::new(), unnamed_errors: false };
     loop {
         match reader.next_cell_with_style_id() {
             Ok(Some((cell, style))) => {
@@ -147,16 +138,9 @@ fn take_positions(book: &mut Book, sheet: &str, list: &mut [Placed]) -> Result<(
 }
 
 /// A cell without a value looks empty; where it holds a formula it is not.
-fn formulas_without_values(
-    book: &mut Book,
-    sheet: &str,
-    list: &mut [Placed],
-) -> Result<(), XlsxError> {
-    let mut empty: HashMap<(u32, u32), &mut SheetCell> = list
-        .iter_mut()
-        .filter(|(_, cell)| cell.kind == CellKind::Empty)
-        .map(|(at, cell)| (*at, cell))
-        .collect();
+fn formulas_without_values(book: &mut Book, sheet: &str, list: &mut [Placed]) -> Result<(), XlsxError> {
+    let mut empty: HashMap<(u32, u32), &mut SheetCell> =
+        list.iter_mut().filter(|(_, cell)| cell.kind == CellKind::Empty).map(|(at, cell)| (*at, cell)).collect();
     let mut reader = book.worksheet_cells_reader(sheet)?;
     loop {
         let record = match reader.next_cell_with_formula_metadata() {
@@ -169,8 +153,9 @@ fn formulas_without_values(
             continue;
         };
         let text = match formula {
-            XlsxFormulaMetadata::Normal { formula }
-            | XlsxFormulaMetadata::Shared { formula, .. } => format!("={formula}"),
+            XlsxFormulaMetadata::Normal { formula } | XlsxFormulaMetadata::Shared { formula, .. } => {
+                format!("={formula}")
+            }
             _ => "=".to_string(),
         };
         if let Some(cell) = empty.get_mut(&record.pos) {

@@ -24,10 +24,7 @@ const COMPOUND_FILE: &[u8] = &[0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
 
 /// The name of the stream that holds an encrypted workbook (MS-OFFCRYPTO 2.3.4.4), as the compound file writes it: UTF-16.
 fn encrypted_package() -> Vec<u8> {
-    "EncryptedPackage"
-        .encode_utf16()
-        .flat_map(u16::to_le_bytes)
-        .collect()
+    "EncryptedPackage".encode_utf16().flat_map(u16::to_le_bytes).collect()
 }
 
 /// Names of parts stand uncompressed in a zip file, so they are simply looked for.
@@ -36,11 +33,7 @@ pub(super) fn what_it_is(bytes: &[u8]) -> Found {
     if bytes.is_empty() {
         Found::Nothing
     } else if bytes.starts_with(COMPOUND_FILE) {
-        if has(&encrypted_package()) {
-            Found::Locked
-        } else {
-            Found::OtherForm("an old workbook (.xls)")
-        }
+        if has(&encrypted_package()) { Found::Locked } else { Found::OtherForm("an old workbook (.xls)") }
     } else if bytes.starts_with(b"PK") {
         if has(b"application/vnd.oasis.opendocument") {
             Found::OtherForm("an OpenDocument file (.ods)")
@@ -65,10 +58,7 @@ mod tests {
         assert_eq!(what_it_is(b""), Found::Nothing);
         assert_eq!(what_it_is(b"propeller,model\n"), Found::Else);
         assert_eq!(what_it_is(b"PK\x03\x04 something"), Found::Zip);
-        assert_eq!(
-            what_it_is(b"PK\x03\x04 [Content_Types].xml"),
-            Found::Workbook
-        );
+        assert_eq!(what_it_is(b"PK\x03\x04 [Content_Types].xml"), Found::Workbook);
         let mut old = COMPOUND_FILE.to_vec();
         assert_eq!(what_it_is(&old), Found::OtherForm("an old workbook (.xls)"));
         old.extend(encrypted_package());

@@ -61,24 +61,15 @@ impl SheetTable {
         system_1904: bool,
     ) -> Result<SheetTable, TableError> {
         let known = |row: &SheetRow| {
-            let names = row
-                .cells
-                .iter()
-                .filter_map(|(_, cell)| cell.text.as_deref());
+            let names = row.cells.iter().filter_map(|(_, cell)| cell.text.as_deref());
             names.filter(|text| is_known(text.trim())).count()
         };
         let looked_at = rows.iter().take(ROWS_LOOKED_AT).enumerate();
         // Of equal rows `max_by_key` takes the last one it sees: seen from below that is the first.
-        let (header, _) = looked_at
-            .map(|(at, row)| (at, known(row)))
-            .rev()
-            .max_by_key(|&(_, known)| known)
-            .unwrap_or((0, 0));
+        let (header, _) =
+            looked_at.map(|(at, row)| (at, known(row))).rev().max_by_key(|&(_, known)| known).unwrap_or((0, 0));
         let mut rows = rows.into_iter().skip(header);
-        let headings = rows.next().unwrap_or(SheetRow {
-            number: 1,
-            cells: Vec::new(),
-        });
+        let headings = rows.next().unwrap_or(SheetRow { number: 1, cells: Vec::new() });
         let header_row = headings.number;
         let mut columns: Vec<String> = Vec::with_capacity(headings.cells.len());
         let mut at = Vec::with_capacity(headings.cells.len());
@@ -107,16 +98,7 @@ impl SheetTable {
         if rows.len() >= u32::MAX as usize {
             return Err(TableError::TooManyRows(name.into()));
         }
-        Ok(SheetTable {
-            name,
-            columns,
-            at,
-            header_row,
-            examples,
-            beside,
-            rows,
-            system_1904,
-        })
+        Ok(SheetTable { name, columns, at, header_row, examples, beside, rows, system_1904 })
     }
 
     /// Rows marked as examples, which are not among the rows.
@@ -144,10 +126,7 @@ impl SheetTable {
     }
 
     pub(in crate::tables) fn chunk_rows(&self) -> Vec<usize> {
-        self.rows
-            .chunks(CHUNK_ROWS)
-            .map(<[SheetRow]>::len)
-            .collect()
+        self.rows.chunks(CHUNK_ROWS).map(<[SheetRow]>::len).collect()
     }
 
     /// The cell of a row in one of the columns; the first column's when none is named.
@@ -179,13 +158,8 @@ impl SheetTable {
             let to = cells.1.into_iter().chain(heads.1.copied()).max();
             from.unwrap_or(0)..=to.unwrap_or(0)
         };
-        let columns = ends(
-            (
-                row.cells.first().map(|c| c.0),
-                row.cells.last().map(|c| c.0),
-            ),
-            (self.at.first(), self.at.last()),
-        );
+        let columns =
+            ends((row.cells.first().map(|c| c.0), row.cells.last().map(|c| c.0)), (self.at.first(), self.at.last()));
         let mut text = String::new();
         for (index, column) in columns.enumerate() {
             let comma = if index == 0 { "" } else { "," };
@@ -199,32 +173,22 @@ impl SheetTable {
         text
     }
 
-    pub(in crate::tables) fn read_chunk(
-        &self,
-        chunk: usize,
-        wanted: &[usize],
-    ) -> Result<RecordBatch, TableError> {
+    pub(in crate::tables) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<RecordBatch, TableError> {
         let from = chunk * CHUNK_ROWS;
         let rows = &self.rows[from..(from + CHUNK_ROWS).min(self.rows.len())];
         let arrays: Vec<ArrayRef> = wanted.iter().map(|&c| column(rows, self.at[c])).collect();
         let fields: Vec<Field> = wanted
             .iter()
-            .map(|&c| {
-                Field::new(
-                    self.columns[c].as_str(),
-                    DataType::Struct(cell_fields()),
-                    true,
-                )
-            })
+            .map(|&c| Field::new(self.columns[c].as_str(), DataType::Struct(cell_fields()), true))
             .collect();
         let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
-        RecordBatch::try_new_with_options(Arc::new(Schema::new(fields)), arrays, &options).map_err(
-            |error| TableError::Sheet {
+        RecordBatch::try_new_with_options(Arc::new(Schema::new(fields)), arrays, &options).map_err(|error| {
+            TableError::Sheet {
                 place: self.name.clone(),
                 problem: format!("cannot be read: {error}"),
                 hint: "save the workbook again as .xlsx".to_string(),
-            },
-        )
+            }
+        })
     }
 }
 
@@ -246,16 +210,8 @@ fn column(rows: &[SheetRow], at: u32) -> ArrayRef {
             }
         }
     }
-    let children: Vec<ArrayRef> = vec![
-        Arc::new(kinds.finish()),
-        Arc::new(numbers.finish()),
-        Arc::new(texts.finish()),
-    ];
-    Arc::new(StructArray::new(
-        cell_fields(),
-        children,
-        None::<NullBuffer>,
-    ))
+    let children: Vec<ArrayRef> = vec![Arc::new(kinds.finish()), Arc::new(numbers.finish()), Arc::new(texts.finish())];
+    Arc::new(StructArray::new(cell_fields(), children, None::<NullBuffer>))
 }
 
 #[cfg(test)]
@@ -264,14 +220,7 @@ mod tests {
 
     #[test]
     fn columns_are_named_by_letters() {
-        for (column, name) in [
-            (0, "A"),
-            (25, "Z"),
-            (26, "AA"),
-            (701, "ZZ"),
-            (702, "AAA"),
-            (16_383, "XFD"),
-        ] {
+        for (column, name) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA"), (16_383, "XFD")] {
             assert_eq!(letters(column), name);
         }
     }

@@ -103,36 +103,18 @@ pub enum WriteError {
 }
 
 impl WriteError {
-    pub(crate) fn encode(
-        format: Format,
-        source: impl std::error::Error + Send + Sync + 'static,
-    ) -> WriteError {
-        WriteError::Encode {
-            format,
-            source: Box::new(source),
-        }
+    pub(crate) fn encode(format: Format, source: impl std::error::Error + Send + Sync + 'static) -> WriteError {
+        WriteError::Encode { format, source: Box::new(source) }
     }
 
-    pub(crate) fn place(
-        path: &Path,
-        doing: &'static str,
-        hint: &'static str,
-        source: io::Error,
-    ) -> WriteError {
-        WriteError::Place {
-            path: path.to_path_buf(),
-            doing,
-            hint,
-            source,
-        }
+    pub(crate) fn place(path: &Path, doing: &'static str, hint: &'static str, source: io::Error) -> WriteError {
+        WriteError::Place { path: path.to_path_buf(), doing, hint, source }
     }
 
     /// Whether the reader at the other end of a pipe has gone: no failure of this program.
     pub fn is_closed_pipe(&self) -> bool {
         match self {
-            WriteError::Stream(source) | WriteError::Place { source, .. } => {
-                source.kind() == io::ErrorKind::BrokenPipe
-            }
+            WriteError::Stream(source) | WriteError::Place { source, .. } => source.kind() == io::ErrorKind::BrokenPipe,
             _ => false,
         }
     }

@@ -23,20 +23,14 @@ use crate::tables::formats::Format;
 ///
 /// # Errors
 /// The error of the first slice, in slice order, that could not be made or encoded; or the file's.
-pub fn write_parquet_in_parallel<W, E, M>(
-    to: W,
-    schema: &SchemaRef,
-    slices: usize,
-    make: M,
-) -> Result<u64, E>
+pub fn write_parquet_in_parallel<W, E, M>(to: W, schema: &SchemaRef, slices: usize, make: M) -> Result<u64, E>
 where
     W: Write + Send,
     E: From<WriteError> + Send,
     M: Fn(usize) -> Result<Vec<RecordBatch>, E> + Sync,
 {
     let (to, failure) = Watched::new(to);
-    let (file, encoder) =
-        open(to, schema).map_err(|error| failure.explain(Format::Parquet, error))?;
+    let (file, encoder) = open(to, schema).map_err(|error| failure.explain(Format::Parquet, error))?;
 
     let work = Work {
         encoder,
@@ -60,16 +54,12 @@ where
         }
     });
 
-    let state = work
-        .state
-        .into_inner()
-        .unwrap_or_else(PoisonError::into_inner);
+    let state = work.state.into_inner().unwrap_or_else(PoisonError::into_inner);
     if let Some((_, error)) = state.error {
         return Err(error);
     }
     if let Some(mut file) = state.file {
-        file.finish()
-            .map_err(|error| work.failure.explain(Format::Parquet, error))?;
+        file.finish().map_err(|error| work.failure.explain(Format::Parquet, error))?;
     }
     Ok(state.rows)
 }
@@ -137,10 +127,7 @@ where
         for batch in &batches {
             same_columns(self.schema, batch)?;
         }
-        let group = self
-            .encoder
-            .encode(&batches)
-            .map_err(|error| WriteError::encode(Format::Parquet, error))?;
+        let group = self.encoder.encode(&batches).map_err(|error| WriteError::encode(Format::Parquet, error))?;
         Ok((group.rows() > 0).then_some(group))
     }
 

@@ -47,21 +47,13 @@ pub(super) struct EncodedGroup {
 }
 
 /// Opens a file for rows of `schema`; the schema, with each column's unit, meaning and source, goes into its metadata.
-pub(super) fn open<W: Write + Send>(
-    to: W,
-    schema: &SchemaRef,
-) -> Result<(SerializedFileWriter<W>, GroupEncoder)> {
+pub(super) fn open<W: Write + Send>(to: W, schema: &SchemaRef) -> Result<(SerializedFileWriter<W>, GroupEncoder)> {
     let mut properties = properties(schema)?;
     add_encoded_arrow_schema_to_metadata(schema, &mut properties);
-    let root = ArrowSchemaConverter::new()
-        .convert(schema)?
-        .root_schema_ptr();
+    let root = ArrowSchemaConverter::new().convert(schema)?.root_schema_ptr();
     let file = SerializedFileWriter::new(to, root, Arc::new(properties))?;
     let columns = ArrowRowGroupWriterFactory::new(&file, Arc::clone(schema));
-    let encoder = GroupEncoder {
-        schema: Arc::clone(schema),
-        columns,
-    };
+    let encoder = GroupEncoder { schema: Arc::clone(schema), columns };
     Ok((file, encoder))
 }
 
@@ -103,10 +95,7 @@ impl GroupEncoder {
             }
             chunks.push(writer.close()?);
         }
-        Ok(EncodedGroup {
-            chunks,
-            rows: whole.num_rows() as u64,
-        })
+        Ok(EncodedGroup { chunks, rows: whole.num_rows() as u64 })
     }
 }
 

@@ -30,11 +30,7 @@ fn schema() -> SchemaRef {
 /// Ugly rows: a quote and a comma in a name, missing cells, a date before 1970, a number that needs all its digits.
 fn ugly() -> RecordBatch {
     let columns: Vec<ArrayRef> = vec![
-        Arc::new(StringArray::from(vec![
-            Some("0017"),
-            Some("A \"x\", b"),
-            None,
-        ])),
+        Arc::new(StringArray::from(vec![Some("0017"), Some("A \"x\", b"), None])),
         Arc::new(Date32Array::from(vec![Some(0), Some(-14_610), None])),
         Arc::new(Int32Array::from(vec![Some(-1), None, Some(3)])),
         Arc::new(Float64Array::from(vec![Some(0.1), Some(0.1 + 0.2), None])),
@@ -47,21 +43,11 @@ fn ugly() -> RecordBatch {
 fn many(slice: usize, rows: usize, distinct_step: usize) -> RecordBatch {
     let number = |row: usize| (slice * 31 + row / distinct_step) as f64 * 0.001;
     let columns: Vec<ArrayRef> = vec![
-        Arc::new(StringArray::from_iter_values(
-            (0..rows).map(|row| format!("S{slice:03}-{:05}", row / 72)),
-        )),
-        Arc::new(Date32Array::from_iter_values(
-            (0..rows).map(|row| row as i32 % 500),
-        )),
-        Arc::new(Int32Array::from_iter(
-            (0..rows).map(|row| (row % 7 > 0).then_some(row as i32 % 7)),
-        )),
-        Arc::new(Float64Array::from_iter(
-            (0..rows).map(|row| (row % 11 > 0).then(|| number(row))),
-        )),
-        Arc::new(BooleanArray::from_iter(
-            (0..rows).map(|row| Some(row % 3 == 0)),
-        )),
+        Arc::new(StringArray::from_iter_values((0..rows).map(|row| format!("S{slice:03}-{:05}", row / 72)))),
+        Arc::new(Date32Array::from_iter_values((0..rows).map(|row| row as i32 % 500))),
+        Arc::new(Int32Array::from_iter((0..rows).map(|row| (row % 7 > 0).then_some(row as i32 % 7)))),
+        Arc::new(Float64Array::from_iter((0..rows).map(|row| (row % 11 > 0).then(|| number(row))))),
+        Arc::new(BooleanArray::from_iter((0..rows).map(|row| Some(row % 3 == 0)))),
     ];
     RecordBatch::try_new(schema(), columns).unwrap()
 }
@@ -69,10 +55,7 @@ fn many(slice: usize, rows: usize, distinct_step: usize) -> RecordBatch {
 fn bytes(format: Format, batches: &[RecordBatch]) -> Vec<u8> {
     let mut out = Vec::new();
     let rows = write_table(format, &mut out, &schema(), batches).unwrap();
-    assert_eq!(
-        rows,
-        batches.iter().map(|b| b.num_rows() as u64).sum::<u64>()
-    );
+    assert_eq!(rows, batches.iter().map(|b| b.num_rows() as u64).sum::<u64>());
     out
 }
 
@@ -121,10 +104,7 @@ fn a_json_row_has_every_column() {
 
 #[test]
 fn a_table_without_rows_still_says_what_it_is() {
-    assert_eq!(
-        text(Format::Csv, &[]),
-        "propeller,overhaul_date,visit_no,margin_in,from_drawing\n"
-    );
+    assert_eq!(text(Format::Csv, &[]), "propeller,overhaul_date,visit_no,margin_in,from_drawing\n");
     assert_eq!(text(Format::JsonLines, &[]), "");
     let json: serde_json::Value = serde_json::from_str(&text(Format::Json, &[])).unwrap();
     assert_eq!(json, serde_json::json!([]));
@@ -136,8 +116,7 @@ fn a_table_without_rows_still_says_what_it_is() {
 
 #[test]
 fn arrow_and_parquet_give_back_the_rows_and_the_units() {
-    let arrow =
-        FileReader::try_new(io::Cursor::new(bytes(Format::Arrow, &[ugly()])), None).unwrap();
+    let arrow = FileReader::try_new(io::Cursor::new(bytes(Format::Arrow, &[ugly()])), None).unwrap();
     let rows: Vec<RecordBatch> = arrow.map(Result::unwrap).collect();
     assert_eq!(rows, [ugly()]);
     let rows = read_parquet(bytes(Format::Parquet, &[ugly()]));
@@ -150,18 +129,12 @@ fn rows_of_another_table_are_refused_by_name() {
     let other = Schema::new(vec![Field::new("propeller", DataType::Utf8, true)]);
     let other = RecordBatch::new_empty(Arc::new(other));
     let shorter = write_table(Format::Csv, Vec::new(), &schema(), &[other]).unwrap_err();
-    assert_eq!(
-        shorter.to_string(),
-        "rows with no column 2, expected column 2 `overhaul_date: Date32`"
-    );
+    assert_eq!(shorter.to_string(), "rows with no column 2, expected column 2 `overhaul_date: Date32`");
     let mut fields: Vec<_> = schema().fields().iter().cloned().collect();
     fields[3] = Arc::new(Field::new("margin_in", DataType::Float32, true));
     let other = RecordBatch::new_empty(Arc::new(Schema::new(fields)));
     let typed = write_table(Format::Parquet, Vec::new(), &schema(), &[other]).unwrap_err();
-    assert_eq!(
-        typed.to_string(),
-        "rows with column 4 `margin_in: Float32`, expected column 4 `margin_in: Float64`"
-    );
+    assert_eq!(typed.to_string(), "rows with column 4 `margin_in: Float32`, expected column 4 `margin_in: Float64`");
 }
 
 /// Takes `room` bytes, then fails.
@@ -189,20 +162,11 @@ impl Write for Full {
 fn what_the_stream_said_is_kept_in_every_format() {
     for format in Format::ALL {
         for room in [0, 1, 20, 200] {
-            let to = Full {
-                room,
-                kind: io::ErrorKind::StorageFull,
-            };
+            let to = Full { room, kind: io::ErrorKind::StorageFull };
             let error = write_table(format, to, &schema(), &[many(0, 3_000, 1)]).unwrap_err();
-            assert!(
-                matches!(&error, WriteError::Stream(_)),
-                "{format} {room}: {error:?}"
-            );
+            assert!(matches!(&error, WriteError::Stream(_)), "{format} {room}: {error:?}");
             assert!(!error.is_closed_pipe());
-            let to = Full {
-                room,
-                kind: io::ErrorKind::BrokenPipe,
-            };
+            let to = Full { room, kind: io::ErrorKind::BrokenPipe };
             let error = write_table(format, to, &schema(), &[many(0, 3_000, 1)]).unwrap_err();
             assert!(error.is_closed_pipe(), "{format} {room}: {error:?}");
         }
@@ -217,14 +181,8 @@ fn a_full_dictionary_goes_on_as_split_bytes() {
     let reader = open_parquet(&out);
     let column = reader.metadata().row_group(0).column(3);
     let encodings: Vec<Encoding> = column.encodings().collect();
-    assert!(
-        encodings.contains(&Encoding::BYTE_STREAM_SPLIT),
-        "{encodings:?}"
-    );
-    assert!(
-        encodings.contains(&Encoding::RLE_DICTIONARY),
-        "{encodings:?}"
-    );
+    assert!(encodings.contains(&Encoding::BYTE_STREAM_SPLIT), "{encodings:?}");
+    assert!(encodings.contains(&Encoding::RLE_DICTIONARY), "{encodings:?}");
     assert_eq!(read_parquet(out), many);
 }
 
@@ -251,27 +209,16 @@ proptest! {
 }
 
 fn in_parallel(threads: usize, slices: usize) -> Vec<u8> {
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .unwrap();
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
     pool.install(|| {
         let mut out = Vec::new();
         let rows = write_parquet_in_parallel(&mut out, &schema(), slices, |slice| {
             // Every fifth slice is empty, and early slices take longest, so that groups finish out of order.
-            let rows = if slice % 5 == 3 {
-                0
-            } else {
-                2_000 * (slices - slice)
-            };
-            Ok::<_, WriteError>(
-                vec![many(slice, rows, 3), many(slice, 10, 1)].split_off((rows == 0) as usize * 2),
-            )
+            let rows = if slice % 5 == 3 { 0 } else { 2_000 * (slices - slice) };
+            Ok::<_, WriteError>(vec![many(slice, rows, 3), many(slice, 10, 1)].split_off((rows == 0) as usize * 2))
         });
-        let expected: usize = (0..slices)
-            .filter(|slice| slice % 5 != 3)
-            .map(|slice| 2_000 * (slices - slice) + 10)
-            .sum();
+        let expected: usize =
+            (0..slices).filter(|slice| slice % 5 != 3).map(|slice| 2_000 * (slices - slice) + 10).sum();
         assert_eq!(rows.unwrap(), expected as u64);
         out
     })
@@ -309,24 +256,17 @@ fn the_first_slice_that_fails_is_the_one_reported() {
         Ok(vec![many(slice, 20_000, 3)])
     })
     .unwrap_err();
-    assert!(
-        matches!(&error, WriteError::Unfinished(name) if name == "slice 7"),
-        "{error:?}"
-    );
+    assert!(matches!(&error, WriteError::Unfinished(name) if name == "slice 7"), "{error:?}");
     assert!(made.into_inner() < 7 + 2 * (rayon::current_num_threads() + 2));
 }
 
 #[test]
 fn a_full_disk_ends_a_parallel_write() {
     for room in [0, 3, 1_000, 100_000] {
-        let to = Full {
-            room,
-            kind: io::ErrorKind::StorageFull,
-        };
-        let error = write_parquet_in_parallel(to, &schema(), 40, |slice| {
-            Ok::<_, WriteError>(vec![many(slice, 20_000, 1)])
-        })
-        .unwrap_err();
+        let to = Full { room, kind: io::ErrorKind::StorageFull };
+        let error =
+            write_parquet_in_parallel(to, &schema(), 40, |slice| Ok::<_, WriteError>(vec![many(slice, 20_000, 1)]))
+                .unwrap_err();
         assert!(matches!(error, WriteError::Stream(_)), "{room}: {error:?}");
     }
 }
@@ -335,10 +275,7 @@ fn a_full_disk_ends_a_parallel_write() {
 #[test]
 fn few_slices_are_in_memory_at_once() {
     let threads = 4;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .unwrap();
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
     let started = AtomicUsize::new(0);
     let most_ahead = AtomicUsize::new(0);
     pool.install(|| {
@@ -360,10 +297,7 @@ fn few_slices_are_in_memory_at_once() {
 #[test]
 fn making_a_slice_may_use_rayon() {
     use rayon::prelude::*;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(2)
-        .build()
-        .unwrap();
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().unwrap();
     let rows = pool.install(|| {
         write_parquet_in_parallel(Vec::new(), &schema(), 30, |slice| {
             let sum: usize = (0..50_000_usize).into_par_iter().map(|x| x % 7).sum();

@@ -12,11 +12,7 @@ pub(super) struct FirstFailure(Arc<Mutex<Option<io::Error>>>);
 
 impl FirstFailure {
     /// The failure as the error to report: the stream's own if there was one, else the library's.
-    pub(super) fn explain(
-        &self,
-        format: Format,
-        error: impl std::error::Error + Send + Sync + 'static,
-    ) -> WriteError {
+    pub(super) fn explain(&self, format: Format, error: impl std::error::Error + Send + Sync + 'static) -> WriteError {
         let mut first = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         match first.take() {
             Some(source) => WriteError::Stream(source),
@@ -35,10 +31,7 @@ pub(super) struct Watched<W> {
 impl<W: Write> Watched<W> {
     pub(super) fn new(below: W) -> (Watched<W>, FirstFailure) {
         let first = FirstFailure::default();
-        let watched = Watched {
-            below,
-            first: first.clone(),
-        };
+        let watched = Watched { below, first: first.clone() };
         (watched, first)
     }
 

@@ -28,11 +28,7 @@ pub struct Book {
 impl Book {
     /// A workbook without sheets; `dated` is what its properties say of the day it was made.
     pub fn new(dated: NaiveDate, title: &str) -> Book {
-        Book {
-            sheets: Vec::new(),
-            dated,
-            title: title.to_string(),
-        }
+        Book { sheets: Vec::new(), dated, title: title.to_string() }
     }
 
     /// Adds a table.
@@ -61,9 +57,7 @@ impl Book {
     /// [`WriteError::Encode`]; [`WriteError::Stream`] when `to` refuses the bytes.
     pub fn finish<W: Write>(self, mut to: W) -> Result<(), WriteError> {
         let mut workbook = Workbook::new();
-        let properties = DocProperties::new()
-            .set_title(self.title)
-            .set_creation_datetime(&self.dated);
+        let properties = DocProperties::new().set_title(self.title).set_creation_datetime(&self.dated);
         workbook.set_properties(&properties);
         for sheet in self.sheets {
             workbook.push_worksheet(sheet);

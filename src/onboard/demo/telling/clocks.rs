@@ -23,11 +23,7 @@ pub(super) fn past_limits(script: &mut Script) {
     script.fitted(serial, "Plover 901", overhauled, None);
     script.own_hours(serial, (came, 0.0), (on(2017, 5, 12), 1_960.0));
     script.overhaul_with_sheet((serial, W76_60), overhauled, (1_960.0, None), 1.0);
-    script.own_hours(
-        serial,
-        (overhauled + 3, 1_960.0),
-        (on(2026, 6, 22), 4_560.0),
-    );
+    script.own_hours(serial, (overhauled + 3, 1_960.0), (on(2026, 6, 22), 4_560.0));
     script.annuals(serial, &[2022, 2023, 2024, 2025], (9, 8));
 
     let (came, overhauled) = (on(2012, 3, 12), on(2018, 4, 16));
@@ -60,10 +56,9 @@ pub(super) fn past_limits(script: &mut Script) {
 /// [`EXCHANGE_UNKNOWN`] beside [`EXCHANGE_NEW`].
 pub(super) fn exchange_units(script: &mut Script) {
     let came = on(2025, 3, 17);
-    for (serial, aircraft, acquired) in [
-        (EXCHANGE_UNKNOWN, "Wagtail 902", "unknown"),
-        (EXCHANGE_NEW, "Wagtail 903", "new"),
-    ] {
+    for (serial, aircraft, acquired) in
+        [(EXCHANGE_UNKNOWN, "Wagtail 902", "unknown"), (EXCHANGE_NEW, "Wagtail 903", "new")]
+    {
         script.propeller(&Who {
             serial,
             design: W76_60,
@@ -74,12 +69,7 @@ pub(super) fn exchange_units(script: &mut Script) {
             acquired,
         });
         script.fitted(serial, aircraft, came, None);
-        script.meter(
-            aircraft,
-            "tach",
-            (came, 3_402.6),
-            (on(2026, 6, 12), 3_582.6),
-        );
+        script.meter(aircraft, "tach", (came, 3_402.6), (on(2026, 6, 12), 3_582.6));
         script.annuals(serial, &[2026], (3, 9));
     }
 }
@@ -102,32 +92,12 @@ pub(super) fn moved_between_aircraft(script: &mut Script) {
     script.meter(tach, "tach", (came, 2_210.0), (on(2021, 3, 12), 3_660.0));
     script.overhaul_with_sheet((serial, W74_56), overhauled, (1_450.0, None), 1.0);
     script.fitted(serial, tach, on(2021, 4, 15), Some(on(2023, 9, 30)));
-    script.meter(
-        tach,
-        "tach",
-        (on(2021, 4, 15), 3_660.0),
-        (on(2023, 9, 30), 4_260.0),
-    );
+    script.meter(tach, "tach", (on(2021, 4, 15), 3_660.0), (on(2023, 9, 30), 4_260.0));
     // The first aircraft flies on with a propeller that is not in this fleet's records.
-    script.meter(
-        tach,
-        "tach",
-        (on(2023, 10, 20), 4_260.0),
-        (on(2026, 6, 19), 4_960.0),
-    );
+    script.meter(tach, "tach", (on(2023, 10, 20), 4_260.0), (on(2026, 6, 19), 4_960.0));
     let hobbs = "Plover 905";
     script.fitted(serial, hobbs, on(2023, 10, 5), None);
-    script.meter(
-        hobbs,
-        "hobbs",
-        (on(2023, 10, 5), 6_030.0),
-        (on(2024, 11, 2), 6_330.0),
-    );
-    script.meter(
-        hobbs,
-        "hobbs 2",
-        (on(2024, 11, 20), 0.3),
-        (on(2026, 6, 18), 420.3),
-    );
+    script.meter(hobbs, "hobbs", (on(2023, 10, 5), 6_030.0), (on(2024, 11, 2), 6_330.0));
+    script.meter(hobbs, "hobbs 2", (on(2024, 11, 20), 0.3), (on(2026, 6, 18), 420.3));
     script.annuals(serial, &[2024, 2025], (10, 6));
 }

@@ -25,35 +25,14 @@ pub(super) fn three_blends(script: &mut Script) {
     script.fitted(serial, aircraft, on(2023, 5, 11), None);
     script.own_hours(serial, (came, 0.0), (on(2018, 9, 10), 1_930.0));
     script.overhaul_with_sheet((serial, W76_60), on(2018, 10, 9), (1_930.0, None), 1.0);
-    script.own_hours(
-        serial,
-        (on(2018, 10, 12), 1_930.0),
-        (on(2023, 4, 6), 3_890.0),
-    );
-    script.overhaul_with_sheet(
-        (serial, W76_60),
-        on(2023, 5, 11),
-        (3_890.0, Some(1_960.0)),
-        2.0,
-    );
-    script.own_hours(
-        serial,
-        (on(2023, 5, 14), 3_890.0),
-        (on(2026, 6, 25), 5_010.0),
-    );
+    script.own_hours(serial, (on(2018, 10, 12), 1_930.0), (on(2023, 4, 6), 3_890.0));
+    script.overhaul_with_sheet((serial, W76_60), on(2023, 5, 11), (3_890.0, Some(1_960.0)), 2.0);
+    script.own_hours(serial, (on(2023, 5, 14), 3_890.0), (on(2026, 6, 25), 5_010.0));
     // The last sheet leaves about 0.153 in of width at blade 1, 75 %; the blends take 0.162 in within 0.8 in of radius.
-    for (found, station_pct, depth_in) in [
-        (on(2024, 3, 19), 74.0, 0.056),
-        (on(2025, 2, 24), 75.0, 0.054),
-        (on(2026, 4, 13), 76.0, 0.052),
-    ] {
-        script.blended(
-            serial,
-            found,
-            (1, station_pct, Surface::LeadingEdge),
-            DefectKind::Nick,
-            (depth_in, 0.22, 0.08),
-        );
+    for (found, station_pct, depth_in) in
+        [(on(2024, 3, 19), 74.0, 0.056), (on(2025, 2, 24), 75.0, 0.054), (on(2026, 4, 13), 76.0, 0.052)]
+    {
+        script.blended(serial, found, (1, station_pct, Surface::LeadingEdge), DefectKind::Nick, (depth_in, 0.22, 0.08));
     }
     script.annuals(serial, &[2023, 2024, 2025], (11, 20));
 }
@@ -89,14 +68,7 @@ pub(super) fn shortened(script: &mut Script) {
     visit.cost = Some(1_460.0);
     // It came in as a 76 in propeller and left as one of 74 in: the percent stations have moved, so only the after readings
     // belong to the stations of the sheet.
-    script.sheet(&Sheet {
-        serial,
-        day: visits[2],
-        design: W74_58,
-        cycles: 3.0,
-        has_before: false,
-        has_after: true,
-    });
+    script.sheet(&Sheet { serial, day: visits[2], design: W74_58, cycles: 3.0, has_before: false, has_after: true });
     script.own_hours(serial, (visits[2], 3_390.0), (on(2026, 6, 20), 4_180.0));
     script.annuals(serial, &[2023, 2024, 2025], (7, 15));
 }

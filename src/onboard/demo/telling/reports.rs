@@ -28,13 +28,7 @@ pub(super) fn struck_then_blended(script: &mut Script) {
     script.own_hours(serial, (came, 0.0), (overhauled + -28, 1_940.0));
     script.overhaul_with_sheet((serial, W76_60), overhauled, (1_940.0, None), 1.0);
     script.own_hours(serial, (overhauled, 1_940.0), (struck, 2_090.0));
-    let report = script.blended(
-        serial,
-        struck,
-        (1, 97.0, Surface::Tip),
-        DefectKind::Strike,
-        (0.0, 0.0, 0.0),
-    );
+    let report = script.blended(serial, struck, (1, 97.0, Surface::Tip), DefectKind::Strike, (0.0, 0.0, 0.0));
     *report = DefectRow {
         station_pct: None,
         surface: None,
@@ -46,29 +40,11 @@ pub(super) fn struck_then_blended(script: &mut Script) {
         ..report.clone()
     };
     let visit = script.overhaul(serial, inspected, 2_090.0, Some(150.0));
-    *visit = VisitRow {
-        work: "strike inspection",
-        reason: "strike",
-        cost: Some(420.0),
-        ..visit.clone()
-    };
-    script.sheet(&Sheet {
-        serial,
-        day: inspected,
-        design: W76_60,
-        cycles: 1.0,
-        has_before: false,
-        has_after: true,
-    });
+    *visit = VisitRow { work: "strike inspection", reason: "strike", cost: Some(420.0), ..visit.clone() };
+    script.sheet(&Sheet { serial, day: inspected, design: W76_60, cycles: 1.0, has_before: false, has_after: true });
     script.own_hours(serial, (inspected, 2_090.0), (on(2026, 6, 24), 3_010.0));
     let gouge = (0.035, 1.5, 0.3);
-    script.blended(
-        serial,
-        on(2025, 8, 20),
-        (2, 75.0, Surface::Camber),
-        DefectKind::Gouge,
-        gouge,
-    );
+    script.blended(serial, on(2025, 8, 20), (2, 75.0, Surface::Camber), DefectKind::Gouge, gouge);
     script.annuals(serial, &[2024, 2025], (12, 3));
 }
 
@@ -113,14 +89,7 @@ pub(super) fn rejected_yet_flying(script: &mut Script) {
     };
     // A before reading lies 0.0075 in above the after reading of the same cycles: 8.3 cycles put it 0.004 in below the last
     // release, and below the minimum.
-    script.sheet(&Sheet {
-        serial,
-        day: rejected,
-        design: W76_60,
-        cycles: 8.3,
-        has_before: true,
-        has_after: false,
-    });
+    script.sheet(&Sheet { serial, day: rejected, design: W76_60, cycles: 8.3, has_before: true, has_after: false });
     let again = on(2025, 8, 1);
     script.fitted(serial, second, again, None);
     script.own_hours(serial, (again, 10_480.0), (on(2026, 6, 11), 10_590.0));

@@ -5,8 +5,7 @@ use super::super::metal::points;
 use super::super::models::{DESIGNS, Design};
 use super::super::process::{MEAN_THICKNESS_LOSS_IN, WIDTH_PER_THICKNESS};
 use super::super::rows::{
-    DefectRow, FittedRow, HoursRow, InspectionRow, MeasurementRow, MeterRow, PropellerRow, Records,
-    VisitRow,
+    DefectRow, FittedRow, HoursRow, InspectionRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
 };
 use crate::trade::calendar::{Day, month_end};
 use crate::trade::damage::{DefectKind, Surface};
@@ -99,8 +98,7 @@ impl Script<'_> {
             let pattern = (p.blade * 5 + p.station as i32 * 3 + sheet.cycles as i32 * 7) % 5 - 2;
             let lost = MEAN_THICKNESS_LOSS_IN * sheet.cycles;
             let thickness = station.thickness_new_in - lost + 0.0005 * f64::from(pattern);
-            let width =
-                station.width_new_in - WIDTH_PER_THICKNESS * lost + 0.0005 * f64::from(pattern);
+            let width = station.width_new_in - WIDTH_PER_THICKNESS * lost + 0.0005 * f64::from(pattern);
             let before = |value: f64| sheet.has_before.then_some(value);
             let after = |value: f64| sheet.has_after.then_some(value);
             self.records.measurements.push(MeasurementRow {
@@ -127,14 +125,7 @@ impl Script<'_> {
         cycles: f64,
     ) {
         self.overhaul(serial, day, hours_since_new, hours_since_overhaul);
-        self.sheet(&Sheet {
-            serial,
-            day,
-            design,
-            cycles,
-            has_before: true,
-            has_after: true,
-        });
+        self.sheet(&Sheet { serial, day, design, cycles, has_before: true, has_after: true });
     }
 
     /// A damage report, blended the day after it was found.
@@ -179,23 +170,13 @@ impl Script<'_> {
     /// Readings of an aircraft's meter, every 61 days, evenly from one day and count to another.
     pub fn meter(&mut self, aircraft: &str, meter: &'static str, from: (Day, f64), to: (Day, f64)) {
         for (date, hours) in evenly(from, to) {
-            self.records.meters.push(MeterRow {
-                aircraft: aircraft.to_owned(),
-                date,
-                hours,
-                meter,
-            });
+            self.records.meters.push(MeterRow { aircraft: aircraft.to_owned(), date, hours, meter });
         }
     }
 
     /// A stretch of time on an aircraft.
     pub fn fitted(&mut self, serial: &str, aircraft: &str, from: Day, to: Option<Day>) {
-        self.records.fitted.push(FittedRow {
-            serial: serial.to_owned(),
-            aircraft: aircraft.to_owned(),
-            from,
-            to,
-        });
+        self.records.fitted.push(FittedRow { serial: serial.to_owned(), aircraft: aircraft.to_owned(), from, to });
     }
 
     /// Satisfactory annual inspections on this day of these years.

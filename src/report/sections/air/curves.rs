@@ -55,11 +55,7 @@ pub(super) fn curves(scene: &Scene<'_, '_, '_>) -> Curves {
     let charts = [
         ("All propellers", "all", of(|g| matches!(g, Group::All))),
         ("By base", "base", of(|g| matches!(g, Group::Base(_)))),
-        (
-            "By runway surface",
-            "runway",
-            of(|g| matches!(g, Group::Runway(_))),
-        ),
+        ("By runway surface", "runway", of(|g| matches!(g, Group::Runway(_)))),
     ];
     Curves {
         compared: compared(answers.fleet, &of(|g| matches!(g, Group::Runway(_)))),
@@ -90,27 +86,15 @@ fn compared(fleet: &Fleet<'_>, groups: &[&[CurvePoint]]) -> Option<String> {
         })
         .collect();
     means.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
-    let words: Vec<String> = means
-        .iter()
-        .map(|(mean, name)| format!("{mean:.1} on {name}"))
-        .collect();
+    let words: Vec<String> = means.iter().map(|(mean, name)| format!("{mean:.1} on {name}")).collect();
     (words.len() > 1).then(|| {
-        format!(
-            "Findings a propeller by {}\u{a0}hours, by runway surface: {}.",
-            thousands(age),
-            words.join(", ")
-        )
+        format!("Findings a propeller by {}\u{a0}hours, by runway surface: {}.", thousands(age), words.join(", "))
     })
 }
 
 impl Chart {
     /// `None` without a curve.
-    fn of(
-        fleet: &Fleet<'_>,
-        name: &'static str,
-        id: &str,
-        mut groups: Vec<&[CurvePoint]>,
-    ) -> Option<Chart> {
+    fn of(fleet: &Fleet<'_>, name: &'static str, id: &str, mut groups: Vec<&[CurvePoint]>) -> Option<Chart> {
         if groups.is_empty() {
             return None;
         }
@@ -125,13 +109,7 @@ impl Chart {
             .iter()
             .map(|group| {
                 let points = thinned(group, MOST_DRAWN);
-                points
-                    .map(|p| Step {
-                        x: p.hours,
-                        y: p.mean,
-                        limits: p.limits.filter(|_| with_limits),
-                    })
-                    .collect()
+                points.map(|p| Step { x: p.hours, y: p.mean, limits: p.limits.filter(|_| with_limits) }).collect()
             })
             .collect();
         let drawn: Vec<step_curve::Group<'_>> = names
@@ -162,19 +140,15 @@ impl Chart {
         };
         let mut note = Vec::new();
         if all > groups.len() {
-            note.push(format!(
-                "{} more curves are in the table mean_cumulative.",
-                all - groups.len()
-            ));
+            note.push(format!("{} more curves are in the table mean_cumulative.", all - groups.len()));
         }
         if !with_limits {
-            note.push("Limits are left out of the drawing, where they would hide each other; the numbers have them.".to_string());
+            note.push(
+                "Limits are left out of the drawing, where they would hide each other; the numbers have them."
+                    .to_string(),
+            );
         }
-        Some(Chart {
-            name,
-            svg: Svg::or_words(chart.draw()),
-            note: note.join(" "),
-        })
+        Some(Chart { name, svg: Svg::or_words(chart.draw()), note: note.join(" ") })
     }
 }
 
@@ -213,13 +187,7 @@ mod tests {
     use super::*;
 
     fn point(hours: f64) -> CurvePoint {
-        CurvePoint {
-            group: Group::All,
-            hours,
-            mean: hours / 100.0,
-            limits: None,
-            at_risk: 1,
-        }
+        CurvePoint { group: Group::All, hours, mean: hours / 100.0, limits: None, at_risk: 1 }
     }
 
     #[test]

@@ -83,10 +83,7 @@ impl Rates {
         Rates {
             axis: draw(&mut rows, rates.fleet_mean_per_100h),
             legend: vec![
-                (
-                    Key::Dot.draw(),
-                    "rate, drawn toward the fleet's where hours are few",
-                ),
+                (Key::Dot.draw(), "rate, drawn toward the fleet's where hours are few"),
                 (Key::Whisker.draw(), "where it lies in nine of ten cases"),
             ],
             rows,
@@ -100,9 +97,7 @@ impl Rates {
 
     /// Of whom no rate is known, and why, in sentences.
     pub(super) fn not_known(&self) -> Vec<String> {
-        let of = |(why, many): &(String, usize)| {
-            format!("Not known of {}: {why}.", count(*many, "propeller"))
-        };
+        let of = |(why, many): &(String, usize)| format!("Not known of {}: {why}.", count(*many, "propeller"));
         self.without.iter().map(of).collect()
     }
 }
@@ -114,9 +109,7 @@ impl RateRow {
         let rate = own.rate.ok_or("no rate can be worked out")?;
         let mut notes: Vec<String> = comes_back(&own.repeats).into_iter().collect();
         if let Some(p) = own.trend_p.filter(|p| *p < TREND) {
-            notes.push(format!(
-                "not even over time: so uneven with a chance of {p:.2} if nothing changed"
-            ));
+            notes.push(format!("not even over time: so uneven with a chance of {p:.2} if nothing changed"));
         }
         if watch.hours_from == HoursFrom::FleetMedian {
             notes.push("hours from years at the fleet's median use".to_string());
@@ -124,10 +117,7 @@ impl RateRow {
         Ok(RateRow {
             who,
             chart: Svg::default(),
-            rate: format!(
-                "{:.2} ({:.2} to {:.2})",
-                rate.mean_per_100h, rate.low_per_100h, rate.high_per_100h
-            ),
+            rate: format!("{:.2} ({:.2} to {:.2})", rate.mean_per_100h, rate.low_per_100h, rate.high_per_100h),
             key: format!("{:.5}", rate.mean_per_100h),
             findings: watch.findings,
             hours: thousands(watch.hours),
@@ -198,23 +188,12 @@ mod tests {
 
     #[test]
     fn the_places_hit_most_often_are_named() {
-        let at = |blade, from_pct, to_pct, findings| Repeat {
-            blade,
-            from_pct,
-            to_pct,
-            findings,
-        };
+        let at = |blade, from_pct, to_pct, findings| Repeat { blade, from_pct, to_pct, findings };
         assert_eq!(comes_back(&[]), None);
-        let places = [
-            at(1, 36.0, 39.0, 2),
-            at(1, 87.0, 87.0, 3),
-            at(2, 90.0, 94.0, 4),
-        ];
+        let places = [at(1, 36.0, 39.0, 2), at(1, 87.0, 87.0, 3), at(2, 90.0, 94.0, 4)];
         assert_eq!(
             comes_back(&places).as_deref(),
-            Some(
-                "came back at blade 2 at 90 to 94\u{a0}% (4), blade 1 at 87\u{a0}% (3) and 1 more"
-            )
+            Some("came back at blade 2 at 90 to 94\u{a0}% (4), blade 1 at 87\u{a0}% (3) and 1 more")
         );
     }
 }

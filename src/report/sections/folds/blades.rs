@@ -66,10 +66,7 @@ impl Drawn {
         Drawn {
             drawing,
             why_not,
-            rows: stations
-                .iter()
-                .map(|&station| row(subject, station, &numbers))
-                .collect(),
+            rows: stations.iter().map(|&station| row(subject, station, &numbers)).collect(),
             expected: subject.margins.iter().any(|m| m.basis != Basis::Measured),
             blades: numbers,
         }
@@ -82,11 +79,7 @@ fn drawn(subject: &Subject<'_, '_, '_>, numbers: &[u8], marks: &[Marked]) -> Vec
     let deciding = limiting.map(|l| l.margin.blade);
     let is_worth = |blade: u8| deciding == Some(blade) || marks.iter().any(|m| m.blade == blade);
     let worth: Vec<u8> = numbers.iter().copied().filter(|&b| is_worth(b)).collect();
-    if worth.is_empty() {
-        numbers.iter().copied().take(1).collect()
-    } else {
-        worth
-    }
+    if worth.is_empty() { numbers.iter().copied().take(1).collect() } else { worth }
 }
 
 /// The dimension today: as known at the last visit, less what was dressed since.
@@ -97,39 +90,26 @@ fn today(margin: &Margin) -> Option<f64> {
 fn row(subject: &Subject<'_, '_, '_>, station: u8, blades: &[u8]) -> Row {
     let limiting = subject.remaining.and_then(|r| r.limiting);
     let at = |blade: u8, dimension: Dimension| {
-        subject
-            .margins
-            .iter()
-            .find(|m| m.blade == blade && m.station == station && m.dimension == dimension)
+        subject.margins.iter().find(|m| m.blade == blade && m.station == station && m.dimension == dimension)
     };
     let of = |dimension: Dimension| Of {
-        minimum: blades
-            .iter()
-            .find_map(|&blade| at(blade, dimension)?.minimum_in)
-            .map_or_else(String::new, inches),
+        minimum: blades.iter().find_map(|&blade| at(blade, dimension)?.minimum_in).map_or_else(String::new, inches),
         blades: blades
             .iter()
             .map(|&blade| {
                 let decides = limiting.is_some_and(|l| {
-                    (l.margin.blade, l.margin.station, l.margin.dimension)
-                        == (blade, station, dimension)
+                    (l.margin.blade, l.margin.station, l.margin.dimension) == (blade, station, dimension)
                 });
                 cell(at(blade, dimension), decides)
             })
             .collect(),
     };
-    Row {
-        station: station_name(subject.station(station)),
-        of: ORDER.map(of),
-    }
+    Row { station: station_name(subject.station(station)), of: ORDER.map(of) }
 }
 
 fn cell(margin: Option<&Margin>, decides: bool) -> Cell {
     let Some(margin) = margin else {
-        return Cell {
-            value: String::new(),
-            class: "",
-        };
+        return Cell { value: String::new(), class: "" };
     };
     let below = margin.margin_in.is_some_and(|left| left < 0.0);
     Cell {
@@ -147,26 +127,15 @@ fn cell(margin: Option<&Margin>, decides: bool) -> Cell {
 }
 
 /// The drawing, or why there is none.
-fn drawing(
-    subject: &Subject<'_, '_, '_>,
-    numbers: &[u8],
-    marks: &[Marked],
-) -> Result<Svg, &'static str> {
-    let model = subject
-        .model
-        .ok_or("its model is not on record, so its blades cannot be drawn")?;
-    let tip = model
-        .diameter_in
-        .ok_or("the diameter of its model is not on record, so its blades cannot be drawn")?
-        / 2.0;
+fn drawing(subject: &Subject<'_, '_, '_>, numbers: &[u8], marks: &[Marked]) -> Result<Svg, &'static str> {
+    let model = subject.model.ok_or("its model is not on record, so its blades cannot be drawn")?;
+    let tip =
+        model.diameter_in.ok_or("the diameter of its model is not on record, so its blades cannot be drawn")? / 2.0;
     if numbers.is_empty() {
         return Err("no limits of its model are on record, so its blades cannot be drawn");
     }
     let names: Vec<String> = numbers.iter().map(|n| format!("Blade {n}")).collect();
-    let stations: Vec<Vec<Station>> = numbers
-        .iter()
-        .map(|&blade| stations(subject, blade))
-        .collect();
+    let stations: Vec<Vec<Station>> = numbers.iter().map(|&blade| stations(subject, blade)).collect();
     let findings: Vec<Vec<Finding>> = numbers
         .iter()
         .map(|&blade| {
@@ -178,20 +147,11 @@ fn drawing(
         .iter()
         .zip(&stations)
         .zip(&findings)
-        .map(|((name, stations), findings)| Blade {
-            name,
-            stations,
-            findings,
-        })
+        .map(|((name, stations), findings)| Blade { name, stations, findings })
         .collect();
     let id = format!("blade-{}", subject.key());
     let title = format!("Blades of {} by width, to scale", subject.serial());
-    let drawn = Blades {
-        caption: Caption::new(&id, &title),
-        tip,
-        blades: &blades,
-    }
-    .draw();
+    let drawn = Blades { caption: Caption::new(&id, &title), tip, blades: &blades }.draw();
     drawn.map_err(|gap| match gap {
         NotDrawn::TooFew => "fewer than two widths are on record, so its blades cannot be drawn",
         NotDrawn::NotFinite => "a dimension on record has no place in a drawing",
@@ -206,23 +166,14 @@ fn stations(subject: &Subject<'_, '_, '_>, blade: u8) -> Vec<Station> {
         subject
             .margins
             .iter()
-            .find(|m| {
-                m.blade == blade
-                    && usize::from(m.station) == number
-                    && m.dimension == Dimension::Width
-            })
+            .find(|m| m.blade == blade && usize::from(m.station) == number && m.dimension == Dimension::Width)
             .and_then(today)
     };
     let stations = model.stations.iter().enumerate();
     stations
         .filter_map(|(number, at)| {
             let (_, radius) = model.place(at.pct, at.station_in);
-            Some(Station {
-                radius: radius?,
-                new: at.width.new_in,
-                now: width(number),
-                minimum: at.width.min_in,
-            })
+            Some(Station { radius: radius?, new: at.width.new_in, now: width(number), minimum: at.width.min_in })
         })
         .collect()
 }

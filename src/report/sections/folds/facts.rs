@@ -21,11 +21,7 @@ pub(super) struct Fact {
 }
 
 fn fact(name: &'static str, says: impl Into<String>, about: impl Into<String>) -> Fact {
-    Fact {
-        name,
-        says: says.into(),
-        about: about.into(),
-    }
+    Fact { name, says: says.into(), about: about.into() }
 }
 
 /// Every line there is something to say in.
@@ -46,11 +42,7 @@ pub(super) fn facts(subject: &Subject<'_, '_, '_>) -> Vec<Fact> {
     let due = subject.scene.answers.due().of(subject.key());
     if let Some(due) = due {
         let says = due.inspection.as_ref().map(Inspection::of);
-        facts.push(fact(
-            "Last inspection",
-            says.map_or_else(|| "none on record".to_string(), |last| last.words),
-            "",
-        ));
+        facts.push(fact("Last inspection", says.map_or_else(|| "none on record".to_string(), |last| last.words), ""));
     }
     facts
 }
@@ -81,11 +73,7 @@ fn due_fact(subject: &Subject<'_, '_, '_>, due: &DueRow) -> Fact {
 }
 
 fn words_of(parts: &[String]) -> String {
-    let there: Vec<&str> = parts
-        .iter()
-        .map(String::as_str)
-        .filter(|p| !p.is_empty())
-        .collect();
+    let there: Vec<&str> = parts.iter().map(String::as_str).filter(|p| !p.is_empty()).collect();
     there.join(", ")
 }
 
@@ -94,11 +82,7 @@ fn last_day(as_of: Day) -> Day {
 }
 
 fn since(due: &DueRow) -> Fact {
-    let name = if due.last_overhaul.is_some() {
-        "Since overhaul"
-    } else {
-        "Since new"
-    };
+    let name = if due.last_overhaul.is_some() { "Since overhaul" } else { "Since new" };
     let (Some(days), Some(start)) = (due.days_since_overhaul, due.clock_start) else {
         return fact("Since overhaul", "not known: no overhaul on record", "");
     };
@@ -129,12 +113,7 @@ fn left(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
             let says = if low == high {
                 number(middle)
             } else {
-                format!(
-                    "{}; {} to {} in eight of ten cases",
-                    number(middle),
-                    number(low),
-                    number(high)
-                )
+                format!("{}; {} to {} in eight of ten cases", number(middle), number(low), number(high))
             };
             facts.push(fact("Overhauls left", says, joined(&doubts(fleet, left))));
             facts.push(rejected(subject, left));
@@ -155,9 +134,7 @@ fn left(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
 fn rejected(subject: &Subject<'_, '_, '_>, left: &Remaining) -> Fact {
     let dimensions = left.reject_chance_next();
     let any = left.reject_chance_next_any();
-    let says = any
-        .or(dimensions)
-        .map_or_else(|| "not known".to_string(), chance);
+    let says = any.or(dimensions).map_or_else(|| "not known".to_string(), chance);
     let mut about = Vec::new();
     match (any, dimensions) {
         (Some(_), Some(own)) => about.push(format!("{} by its dimensions", chance(own))),
@@ -183,11 +160,8 @@ fn score(subject: &Subject<'_, '_, '_>) -> Fact {
         }
         _ => String::new(),
     };
-    let star = if row.score.time_unknown {
-        "; the time is not known and counts as that of the fleet's worst"
-    } else {
-        ""
-    };
+    let star =
+        if row.score.time_unknown { "; the time is not known and counts as that of the fleet's worst" } else { "" };
     let list = match row.list {
         List::Flying => "of those flying",
         List::AtShop => "of those at shop",
@@ -195,10 +169,7 @@ fn score(subject: &Subject<'_, '_, '_>) -> Fact {
     };
     fact(
         "Score",
-        format!(
-            "{:.0} of 100, place {} {list} by score{range}",
-            row.score.score, row.score_rank
-        ),
+        format!("{:.0} of 100, place {} {list} by score{range}", row.score.score, row.score_rank),
         format!("time {time:.0}, air {air:.0}, damage {damage:.0}{star}"),
     )
 }
@@ -210,11 +181,7 @@ fn air(subject: &Subject<'_, '_, '_>, facts: &mut Vec<Fact>) {
         return;
     };
     let own = &all[at];
-    let bound = if own.start.is_lower_bound() {
-        "at least "
-    } else {
-        ""
-    };
+    let bound = if own.start.is_lower_bound() { "at least " } else { "" };
     let says = match (own.known_index_g_m2(), own.years()) {
         (Some(index), Some(years)) => {
             format!("exposure index {bound}{index:.1} g/m² in {years:.1} years")

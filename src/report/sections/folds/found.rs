@@ -44,14 +44,9 @@ impl Found {
         let open = all.iter().filter(|f| f.is_open());
         let closed = all.iter().rev().filter(|f| !f.is_open());
         let count_open = open.clone().count();
-        let listed: Vec<&Finding> = open
-            .chain(closed)
-            .take(count_open.max(MOST_LISTED))
-            .collect();
-        let marks: Vec<Marked> = (1..)
-            .zip(&listed)
-            .filter_map(|(number, finding)| marked(subject, number, finding))
-            .collect();
+        let listed: Vec<&Finding> = open.chain(closed).take(count_open.max(MOST_LISTED)).collect();
+        let marks: Vec<Marked> =
+            (1..).zip(&listed).filter_map(|(number, finding)| marked(subject, number, finding)).collect();
         let spoiled = &fleet.defects.spoiled;
         let first = spoiled.partition_point(|&(p, _)| p < subject.key());
         Found {
@@ -69,10 +64,7 @@ impl Found {
             },
             not_placed: marks.len() < listed.len(),
             marks,
-            listed: listed
-                .into_iter()
-                .map(|finding| Listed::of(subject, finding))
-                .collect(),
+            listed: listed.into_iter().map(|finding| Listed::of(subject, finding)).collect(),
         }
     }
 }
@@ -101,10 +93,8 @@ impl Listed {
 
 /// What an open finding asks for.
 fn still_open(finding: &Finding, action: Action) -> String {
-    let mut words = vec![
-        format!("action on record: {}", action.word()),
-        format!("field repair: {}", finding.field_repair()),
-    ];
+    let mut words =
+        vec![format!("action on record: {}", action.word()), format!("field repair: {}", finding.field_repair())];
     if let Some(blend) = finding.blend_length_in {
         words.push(format!("a blend needs {blend:.2} in along the blade"));
     }
@@ -116,10 +106,7 @@ fn still_open(finding: &Finding, action: Action) -> String {
         });
     }
     if let Some(kept) = finding.strength_retained {
-        words.push(format!(
-            "keeps about {:.0}\u{a0}% of fatigue strength as it is",
-            kept * 100.0
-        ));
+        words.push(format!("keeps about {:.0}\u{a0}% of fatigue strength as it is", kept * 100.0));
     }
     words.join("; ")
 }

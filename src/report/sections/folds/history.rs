@@ -58,10 +58,8 @@ impl History {
     pub(super) fn of(subject: &Subject<'_, '_, '_>) -> History {
         let fleet = subject.scene.answers.fleet;
         let visits: Vec<u32> = fleet.visits.range(subject.key()).collect();
-        let places: Vec<Place> = ORDER
-            .into_iter()
-            .filter_map(|dimension| Place::of(subject, dimension, &visits))
-            .collect();
+        let places: Vec<Place> =
+            ORDER.into_iter().filter_map(|dimension| Place::of(subject, dimension, &visits)).collect();
         let older = visits.len().saturating_sub(MOST_VISITS);
         History {
             chart: drawn(subject, &places, &visits),
@@ -73,9 +71,7 @@ impl History {
                 .collect(),
             places,
             older,
-            from_drawing: ORDER
-                .into_iter()
-                .any(|d| subject.cycles(d).iter().any(|c| c.from_drawing)),
+            from_drawing: ORDER.into_iter().any(|d| subject.cycles(d).iter().any(|c| c.from_drawing)),
         }
     }
 }
@@ -88,38 +84,21 @@ fn drawn(subject: &Subject<'_, '_, '_>, places: &[Place], visits: &[u32]) -> Opt
         .map(|place| {
             let read = visits.iter().zip(&place.by_visit);
             let read = read.filter_map(|(&number, value)| {
-                Some(Point {
-                    day: fleet.visits.get(number).day,
-                    value: (*value)? - place.minimum_in,
-                    as_new: false,
-                })
+                Some(Point { day: fleet.visits.get(number).day, value: (*value)? - place.minimum_in, as_new: false })
             });
-            let new = place.new.map(|new| Point {
-                value: new.value - place.minimum_in,
-                ..new
-            });
+            let new = place.new.map(|new| Point { value: new.value - place.minimum_in, ..new });
             new.into_iter().chain(read).collect()
         })
         .collect();
-    let lines: Vec<Line<'_>> = places
-        .iter()
-        .zip(&points)
-        .map(|(place, points)| Line {
-            name: &place.short,
-            points,
-        })
-        .collect();
+    let lines: Vec<Line<'_>> =
+        places.iter().zip(&points).map(|(place, points)| Line { name: &place.short, points }).collect();
     if lines.is_empty() {
         return None;
     }
     let id = format!("history-{}", subject.key());
     let title = format!("{}: left above the minimum, inches", subject.serial());
-    let chart = Lines {
-        caption: Caption::new(&id, &title),
-        name: "in left",
-        lines: &lines,
-        minimum: Some((0.0, "minimum")),
-    };
+    let chart =
+        Lines { caption: Caption::new(&id, &title), name: "in left", lines: &lines, minimum: Some((0.0, "minimum")) };
     Some(Svg::or_words(chart.draw()))
 }
 
@@ -127,33 +106,22 @@ fn drawn(subject: &Subject<'_, '_, '_>, places: &[Place], visits: &[u32]) -> Opt
 fn worst<'m>(subject: &'m Subject<'_, '_, '_>, dimension: Dimension) -> Option<&'m Margin> {
     let limiting = subject.remaining.and_then(|r| r.limiting);
     let limiting = limiting.filter(|l| l.margin.dimension == dimension);
-    subject
-        .margins
-        .iter()
-        .filter(|m| m.dimension == dimension && m.margin_in.is_some())
-        .min_by(|a, b| {
-            let decides = |m: &Margin| {
-                limiting.is_some_and(|l| l.margin.blade == m.blade && l.margin.station == m.station)
-            };
-            let left = |m: &Margin| m.margin_fraction.unwrap_or(f64::NEG_INFINITY);
-            (decides(b).cmp(&decides(a))).then(left(a).total_cmp(&left(b)))
-        })
+    subject.margins.iter().filter(|m| m.dimension == dimension && m.margin_in.is_some()).min_by(|a, b| {
+        let decides = |m: &Margin| limiting.is_some_and(|l| l.margin.blade == m.blade && l.margin.station == m.station);
+        let left = |m: &Margin| m.margin_fraction.unwrap_or(f64::NEG_INFINITY);
+        (decides(b).cmp(&decides(a))).then(left(a).total_cmp(&left(b)))
+    })
 }
 
 impl Place {
     /// `None` when there is no reading of it, or no minimum.
     fn of(subject: &Subject<'_, '_, '_>, dimension: Dimension, visits: &[u32]) -> Option<Place> {
         let worst = worst(subject, dimension)?;
-        let by_visit: Vec<Option<f64>> = visits
-            .iter()
-            .map(|&number| reading(subject, number, worst.blade, worst.station, dimension))
-            .collect();
+        let by_visit: Vec<Option<f64>> =
+            visits.iter().map(|&number| reading(subject, number, worst.blade, worst.station, dimension)).collect();
         // The new dimension alone is no history.
         by_visit.iter().flatten().next()?;
-        let (word, at) = (
-            dimension.word(),
-            station_name(subject.station(worst.station)),
-        );
+        let (word, at) = (dimension.word(), station_name(subject.station(worst.station)));
         Some(Place {
             name: format!("{word} at {at}, blade {}", worst.blade),
             short: format!("{word} {at}"),
@@ -169,13 +137,7 @@ impl Place {
 }
 
 /// What a place measured as the propeller left a visit; `None` too when its stations were others then.
-fn reading(
-    subject: &Subject<'_, '_, '_>,
-    number: u32,
-    blade: u8,
-    station: u8,
-    dimension: Dimension,
-) -> Option<f64> {
+fn reading(subject: &Subject<'_, '_, '_>, number: u32, blade: u8, station: u8, dimension: Dimension) -> Option<f64> {
     let fleet = subject.scene.answers.fleet;
     let visit = fleet.visits.get(number);
     if !is_comparable(subject, number) {
@@ -201,12 +163,9 @@ fn is_comparable(subject: &Subject<'_, '_, '_>, number: u32) -> bool {
     let later = number + 1..fleet.visits.range(subject.key()).end;
     let same_model = |visit: &Visit| {
         let model = visit.model.map(|m| fleet.models.get(m));
-        model
-            .zip(subject.model)
-            .is_some_and(|(a, b)| std::ptr::eq(a, b))
+        model.zip(subject.model).is_some_and(|(a, b)| std::ptr::eq(a, b))
     };
-    same_model(fleet.visits.get(number))
-        && !later.into_iter().any(|n| fleet.visits.get(n).changes_model)
+    same_model(fleet.visits.get(number)) && !later.into_iter().any(|n| fleet.visits.get(n).changes_model)
 }
 
 /// The new dimension on the first day of a propeller that came new and whose stations never moved.
@@ -217,11 +176,7 @@ fn as_new(subject: &Subject<'_, '_, '_>, dimension: Dimension, station: u8) -> O
     if of.acquired != Acquired::New || visits.any(|v| v.changes_model) {
         return None;
     }
-    Some(Point {
-        day: of.in_service?,
-        value: subject.station(station)?.limits(dimension).new_in?,
-        as_new: true,
-    })
+    Some(Point { day: of.in_service?, value: subject.station(station)?.limits(dimension).new_in?, as_new: true })
 }
 
 impl Row {
@@ -234,33 +189,21 @@ impl Row {
                 format!(
                     "{:.4}{}{}",
                     cycle.mean_loss_in,
-                    if cycle.spanned > 1 {
-                        format!(" (of {})", cycle.spanned)
-                    } else {
-                        String::new()
-                    },
+                    if cycle.spanned > 1 { format!(" (of {})", cycle.spanned) } else { String::new() },
                     if cycle.from_drawing { "*" } else { "" }
                 )
             })
         };
         let (work, outcome) = words(visit);
-        let record = fleet
-            .loaded
-            .in_brackets(Table::Overhauls, visit.row, "")
-            .trim_matches([' ', '(', ')'])
-            .to_string();
+        let record =
+            fleet.loaded.in_brackets(Table::Overhauls, visit.row, "").trim_matches([' ', '(', ')']).to_string();
         Row {
             day: visit.day.to_string(),
             work,
             outcome,
-            shop: visit
-                .shop
-                .map(|shop| fleet.visits.shops.get(shop).to_string()),
+            shop: visit.shop.map(|shop| fleet.visits.shops.get(shop).to_string()),
             lost: [lost(Dimension::Thickness), lost(Dimension::Width)],
-            readings: places
-                .iter()
-                .map(|place| place.by_visit[at].map_or_else(String::new, inches))
-                .collect(),
+            readings: places.iter().map(|place| place.by_visit[at].map_or_else(String::new, inches)).collect(),
             record,
         }
     }

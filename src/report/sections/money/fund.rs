@@ -23,10 +23,7 @@ pub(super) fn items(plan: &Plan, planned: &Planned, settings: &Settings, sums: &
     let catch_up = plan.reserve.catch_up_sum;
     if let Some(catch_up) = catch_up.filter(|_| plan.overdue > 0) {
         let spread = match settings.budget.overhauls_per_month {
-            Some(most) => format!(
-                "spread over months of {} at most",
-                count(most as usize, "overhaul")
-            ),
+            Some(most) => format!("spread over months of {} at most", count(most as usize, "overhaul")),
             None => "counted in the first month".to_string(),
         };
         items.push(Item {
@@ -49,7 +46,9 @@ fn reserve(plan: &Plan, sums: &Sums, items: &mut Vec<Item>) {
             items.push(Item {
                 what: "To set aside for every flight hour",
                 sum: Some(sums.rate(rate)),
-                words: format!("pays in nine of ten cases for all that falls due in {years}, if the fund starts with the next sum."),
+                words: format!(
+                    "pays in nine of ten cases for all that falls due in {years}, if the fund starts with the next sum."
+                ),
             });
             items.push(Item {
                 what: "Needed in the fund today",
@@ -60,7 +59,8 @@ fn reserve(plan: &Plan, sums: &Sums, items: &mut Vec<Item>) {
         _ => items.push(Item {
             what: "To set aside for every flight hour",
             sum: None,
-            words: "Not known: too little flying is on record to pay for what comes. Readings of hours would bring it.".to_string(),
+            words: "Not known: too little flying is on record to pay for what comes. Readings of hours would bring it."
+                .to_string(),
         }),
     }
     items.push(match (reserve.opening_balance, reserve.constant_per_hour) {

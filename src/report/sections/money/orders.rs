@@ -55,20 +55,14 @@ impl Orders {
             let at = remaining.binary_search_by_key(&propeller, |r| r.propeller);
             at.is_ok_and(|at| remaining[at].below_minimum)
         };
-        let shown: HashMap<u32, Who> = scene
-            .urgent
-            .iter()
-            .map(|ranked| (ranked.propeller, scene.who(ranked)))
-            .collect();
+        let shown: HashMap<u32, Who> =
+            scene.urgent.iter().map(|ranked| (ranked.propeller, scene.who(ranked))).collect();
         let rows: Vec<Order> = purchases
             .iter()
             .filter_map(|p| {
                 let who = shown.get(&p.propeller)?.clone();
                 let shelf = shelf(&who, planning);
-                Some(Order {
-                    shelf,
-                    ..Order::of(p, who, below(p.propeller), as_of, sums)
-                })
+                Some(Order { shelf, ..Order::of(p, who, below(p.propeller), as_of, sums) })
             })
             .collect();
         let seats = &planning.planned.seats;
@@ -100,11 +94,8 @@ impl Orders {
 }
 
 fn spares_words(spares: &[Spares]) -> String {
-    let orders: Vec<String> = spares
-        .iter()
-        .filter(|s| s.order_now > 0)
-        .map(|s| format!("{} of {}", s.order_now, s.model))
-        .collect();
+    let orders: Vec<String> =
+        spares.iter().filter(|s| s.order_now > 0).map(|s| format!("{} of {}", s.order_now, s.model)).collect();
     if spares.is_empty() {
         "No propeller flies, so no spares are needed.".to_string()
     } else if orders.is_empty() {
@@ -123,9 +114,7 @@ fn shelf(who: &Who, planning: &Planning) -> Option<String> {
         return Some("a spare: only if the shelf must hold one".to_string());
     }
     let shelves = &planning.planned.seats.shelves;
-    let of_model = shelves
-        .iter()
-        .find(|s| Some(&s.model) == who.model.as_ref())?;
+    let of_model = shelves.iter().find(|s| Some(&s.model) == who.model.as_ref())?;
     let spares = of_model.spares as usize;
     (spares > 0).then(|| format!("{} of its model on the shelf", count(spares, "spare")))
 }
@@ -142,9 +131,7 @@ impl Order {
             below_minimum: below,
             shelf: None,
             cost: purchase.cost.map(|cost| sums.whole(cost)),
-            advice: purchase
-                .expected_saving
-                .map(|saving| advice(saving, 1.0 - purchase.reject_chance, sums)),
+            advice: purchase.expected_saving.map(|saving| advice(saving, 1.0 - purchase.reject_chance, sums)),
         }
     }
 }

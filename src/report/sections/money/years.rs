@@ -85,9 +85,8 @@ impl Years {
             let wanted = move |row: &&BudgetRow| row.model.is_none() && row.strength == strength;
             budget.iter().filter(wanted)
         };
-        let recommended: BTreeMap<i32, &BudgetRow> = of_fleet(Some(Strength::Recommended))
-            .map(|row| (row.year, row))
-            .collect();
+        let recommended: BTreeMap<i32, &BudgetRow> =
+            of_fleet(Some(Strength::Recommended)).map(|row| (row.year, row)).collect();
         let binding = of_fleet(Some(Strength::Binding)).next().is_some();
         let months_from = as_of + (1 - as_of.date().day() as i32);
         let last = same_day(months_from, settings.budget.years * 12) + -1;
@@ -104,12 +103,8 @@ impl Years {
                 }),
             })
             .collect();
-        let total = (!rows.is_empty())
-            .then(|| Total::of(&of_fleet(None).collect::<Vec<_>>(), &recommended));
-        let above_range = rows
-            .iter()
-            .filter_map(|r| r.cost.as_ref())
-            .any(Cost::is_above_its_range);
+        let total = (!rows.is_empty()).then(|| Total::of(&of_fleet(None).collect::<Vec<_>>(), &recommended));
+        let above_range = rows.iter().filter_map(|r| r.cost.as_ref()).any(Cost::is_above_its_range);
         Years {
             chart: drawn(&rows, sums),
             rows,
@@ -134,10 +129,7 @@ impl Years {
             self.last,
             rounded(&total.overhauls),
             rounded(&total.replacements),
-            total.sum.map_or_else(String::new, |sum| format!(
-                ", {} expected in all",
-                sums.whole(sum)
-            ))
+            total.sum.map_or_else(String::new, |sum| format!(", {} expected in all", sums.whole(sum)))
         )];
         let dearest = self
             .rows

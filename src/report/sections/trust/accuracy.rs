@@ -47,20 +47,13 @@ pub(super) struct Line {
 impl Accuracy {
     pub(super) fn of(backtest: &Backtest) -> Accuracy {
         let scores = &backtest.scores;
-        let mut sentences: Vec<String> = Dimension::ALL
-            .into_iter()
-            .filter_map(|dimension| losses(scores, dimension))
-            .collect();
+        let mut sentences: Vec<String> =
+            Dimension::ALL.into_iter().filter_map(|dimension| losses(scores, dimension)).collect();
         let covers: Vec<Cover> = scores.iter().filter_map(Cover::of).collect();
         sentences.extend(ranges(&covers));
         sentences.extend(rejections(scores));
         sentences.extend(squared_error(scores));
-        Accuracy {
-            sentences,
-            remarks: backtest.remarks.clone(),
-            covers,
-            scores: scores.iter().map(Line::of).collect(),
-        }
+        Accuracy { sentences, remarks: backtest.remarks.clone(), covers, scores: scores.iter().map(Line::of).collect() }
     }
 }
 
@@ -70,9 +63,7 @@ fn is_level(score: &Score, level: f64) -> bool {
 
 /// How many of the losses fell into the interval that the page gives.
 fn losses(scores: &[Score], dimension: Dimension) -> Option<String> {
-    let score = scores
-        .iter()
-        .find(|s| s.kind == ScoreKind::LossCover(dimension) && is_level(s, LEVEL_OF_THE_WORDS))?;
+    let score = scores.iter().find(|s| s.kind == ScoreKind::LossCover(dimension) && is_level(s, LEVEL_OF_THE_WORDS))?;
     let (expected, observed, sd) = (score.expected?, score.observed?, score.expected_sd?);
     let n = score.count as f64;
     let verdict = if score.count < TOO_FEW {
@@ -80,9 +71,7 @@ fn losses(scores: &[Score], dimension: Dimension) -> Option<String> {
     } else {
         match judged(expected, observed, sd) {
             Judged::AsExpected => "no more off than chance alone would have it",
-            Judged::TooFew => {
-                "so the range was too narrow: take the ranges here with a grain of salt"
-            }
+            Judged::TooFew => "so the range was too narrow: take the ranges here with a grain of salt",
             Judged::TooMany => "so the range was wider than it need be",
         }
     };
@@ -118,12 +107,8 @@ fn rejections(scores: &[Score]) -> Option<String> {
     } else {
         match judged(expected, observed, sd) {
             Judged::AsExpected => "no more off than chance alone would have it",
-            Judged::TooFew => {
-                "so it warned of more than came: the chances of rejection here lie on the safe side"
-            }
-            Judged::TooMany => {
-                "so it warned of fewer than came: expect more rejections than this page says"
-            }
+            Judged::TooFew => "so it warned of more than came: the chances of rejection here lie on the safe side",
+            Judged::TooMany => "so it warned of fewer than came: expect more rejections than this page says",
         }
     };
     Some(format!(
@@ -201,9 +186,7 @@ impl Line {
         Line {
             kind: score.kind.words(),
             group: score.group.clone(),
-            level: score
-                .level
-                .map_or_else(String::new, |level| format!("{level:.1}")),
+            level: score.level.map_or_else(String::new, |level| format!("{level:.1}")),
             count: score.count,
             expected: number(score.expected),
             expected_sd: number(score.expected_sd),
@@ -232,11 +215,7 @@ mod tests {
     fn a_miss_beyond_chance_is_called_one() {
         let of = |count, observed| {
             let kind = ScoreKind::LossCover(Dimension::Thickness);
-            losses(
-                &[score(kind, count, 0.8, 0.04, observed)],
-                Dimension::Thickness,
-            )
-            .expect("a sentence")
+            losses(&[score(kind, count, 0.8, 0.04, observed)], Dimension::Thickness).expect("a sentence")
         };
         assert!(of(100, 0.73).contains("73 lost"), "{}", of(100, 0.73));
         assert!(of(100, 0.73).contains("than chance alone"));
@@ -263,10 +242,7 @@ mod tests {
 
     #[test]
     fn rejections_are_judged_the_other_way_round() {
-        let of = |observed| {
-            rejections(&[score(ScoreKind::Rejections, 105, 14.7, 1.3, observed)])
-                .expect("a sentence")
-        };
+        let of = |observed| rejections(&[score(ScoreKind::Rejections, 105, 14.7, 1.3, observed)]).expect("a sentence");
         assert!(of(10.0).contains("safe side"));
         assert!(of(15.0).contains("than chance alone"));
         assert!(of(20.0).contains("expect more rejections"));

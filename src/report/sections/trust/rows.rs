@@ -24,10 +24,7 @@ impl TableCount {
     pub(super) fn all(fleet: &Fleet<'_>) -> Vec<TableCount> {
         let of = |schema: &&crate::records::schema::Schema| TableCount {
             name: schema.name,
-            counts: fleet
-                .ledger
-                .counts(schema.table)
-                .map(|c| [c.read, c.used, c.set_aside, c.later]),
+            counts: fleet.ledger.counts(schema.table).map(|c| [c.read, c.used, c.set_aside, c.later]),
             absent: quoted(schema.absent),
         };
         TABLES.iter().map(of).collect()
@@ -81,10 +78,8 @@ impl Doubted {
         for caution in &scene.answers.fleet.ledger.cautions {
             by_rule.entry(caution.doubt).or_default().push(caution);
         }
-        let mut all: Vec<Doubted> = by_rule
-            .into_iter()
-            .map(|(doubt, cautions)| Doubted::of(scene, doubt, &cautions))
-            .collect();
+        let mut all: Vec<Doubted> =
+            by_rule.into_iter().map(|(doubt, cautions)| Doubted::of(scene, doubt, &cautions)).collect();
         // Rules of one count stay in their own order.
         all.sort_by_key(|d| std::cmp::Reverse(d.cautions));
         all
@@ -94,11 +89,7 @@ impl Doubted {
         let mut propellers: Vec<u32> = cautions.iter().filter_map(|c| c.propeller).collect();
         propellers.sort_unstable();
         propellers.dedup();
-        let named: Vec<Who> = propellers
-            .iter()
-            .filter_map(|&p| scene.who_is(p))
-            .take(NAMED)
-            .collect();
+        let named: Vec<Who> = propellers.iter().filter_map(|&p| scene.who_is(p)).take(NAMED).collect();
         let fleet = scene.answers.fleet;
         let place = cautions.first().and_then(|first| {
             let table = fleet.loaded.table(first.table)?;

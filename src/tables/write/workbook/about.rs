@@ -44,9 +44,7 @@ impl About {
         let top = CellFormat::new().set_align(FormatAlign::Top);
         let wrapped = top.clone().set_text_wrap();
         let title = CellFormat::new().set_bold().set_font_size(14);
-        let head = CellFormat::new()
-            .set_bold()
-            .set_border_bottom(FormatBorder::Thin);
+        let head = CellFormat::new().set_bold().set_border_bottom(FormatBorder::Thin);
         let grouped = top.clone().set_num_format("#,##0");
 
         sheet.write_string_with_format(0, 0, self.title.as_str(), &title)?;

@@ -8,11 +8,7 @@ const UNITS: &[(&str, &str, &str)] = &[
     ("_pct", "% of radius", "percent of radius"),
     ("_mpa", "MPa", "megapascals"),
     ("_g_m2", "g/m2", "grams per square metre"),
-    (
-        "_g_m2_year",
-        "g/(m2 year)",
-        "grams per square metre and year",
-    ),
+    ("_g_m2_year", "g/(m2 year)", "grams per square metre and year"),
     ("_per_100h", "findings per 100 flight hours", ""),
     ("_per_hour", "fleet currency per flight hour", ""),
     ("_per_year", "flight hours per year", ""),
@@ -24,9 +20,7 @@ pub fn heading(field: &Field) -> String {
     let unit = field.metadata().get("unit").map_or("", String::as_str);
     let known = UNITS.iter().find(|(_, written, _)| *written == unit);
     let name = field.name();
-    let stem = known
-        .and_then(|(ending, ..)| name.strip_suffix(ending))
-        .unwrap_or(name);
+    let stem = known.and_then(|(ending, ..)| name.strip_suffix(ending)).unwrap_or(name);
     let words = stem.replace('_', " ");
     let unit = match known {
         Some((_, _, in_words)) if !in_words.is_empty() => in_words,
@@ -71,14 +65,8 @@ mod tests {
             heading(&Field::new(name, DataType::Float64, true).with_metadata(unit))
         };
         assert_eq!(of("limiting_margin_in", "in"), "limiting margin (inches)");
-        assert_eq!(
-            of("station_pct", "% of radius"),
-            "station (percent of radius)"
-        );
-        assert_eq!(
-            of("rate_g_m2_year", "g/(m2 year)"),
-            "rate (grams per square metre and year)"
-        );
+        assert_eq!(of("station_pct", "% of radius"), "station (percent of radius)");
+        assert_eq!(of("rate_g_m2_year", "g/(m2 year)"), "rate (grams per square metre and year)");
         assert_eq!(
             of("constant_per_hour", "fleet currency per flight hour"),
             "constant (fleet currency per flight hour)"
@@ -86,10 +74,7 @@ mod tests {
         assert_eq!(of("days_to_due", "days"), "days to due");
         assert_eq!(of("open_findings", "count"), "open findings");
         assert_eq!(of("tier", "tier, 1 to 6"), "tier (1 to 6)");
-        assert_eq!(
-            of("reject_chance", "chance, 0 to 1"),
-            "reject chance (0 to 1)"
-        );
+        assert_eq!(of("reject_chance", "chance, 0 to 1"), "reject chance (0 to 1)");
         assert_eq!(of("trend_p", "chance, 0 to 1"), "trend p (chance, 0 to 1)");
         assert_eq!(of("due_date", "date"), "due date");
         assert_eq!(of("propeller", ""), "propeller");

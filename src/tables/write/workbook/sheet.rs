@@ -6,9 +6,7 @@ use arrow::error::ArrowError;
 use arrow::record_batch::RecordBatch;
 use arrow::temporal_conversions::date32_to_datetime;
 use arrow::util::display::{ArrayFormatter, FormatOptions};
-use rust_xlsxwriter::{
-    Format as CellFormat, FormatAlign, FormatBorder, IgnoreError, Note, Worksheet, XlsxError,
-};
+use rust_xlsxwriter::{Format as CellFormat, FormatAlign, FormatBorder, IgnoreError, Note, Worksheet, XlsxError};
 
 use super::heading::{heading, note};
 use super::refused;
@@ -68,8 +66,7 @@ impl Layout {
         // Money is read with its thousands apart; no other unit is.
         let grouped = about("unit").is_some_and(|unit| unit.contains("currency"));
         let format = CellFormat::new().set_align(FormatAlign::Top);
-        let is_text =
-            !matches!(field.data_type(), DataType::Date32) && !field.data_type().is_numeric();
+        let is_text = !matches!(field.data_type(), DataType::Date32) && !field.data_type().is_numeric();
         let format = match field.data_type() {
             DataType::Date32 => format.set_num_format("yyyy-mm-dd"),
             DataType::Float64 => match decimals {
@@ -100,11 +97,7 @@ enum Values<'a> {
     Numbers(&'a Float64Array),
     Days(&'a Date32Array),
     YesNo(&'a BooleanArray),
-    Others {
-        texts: ArrayFormatter<'a>,
-        array: &'a ArrayRef,
-        are_numbers: bool,
-    },
+    Others { texts: ArrayFormatter<'a>, array: &'a ArrayRef, are_numbers: bool },
 }
 
 /// What goes into a cell.
@@ -141,11 +134,7 @@ impl<'a> Values<'a> {
             Values::YesNo(array) if array.is_valid(row) => {
                 Value::Text(if array.value(row) { "yes" } else { "no" }.to_string())
             }
-            Values::Others {
-                texts,
-                array,
-                are_numbers,
-            } if array.is_valid(row) => {
+            Values::Others { texts, array, are_numbers } if array.is_valid(row) => {
                 let text = texts.value(row).try_to_string()?;
                 let number = are_numbers.then(|| text.parse().ok()).flatten();
                 number.map_or(Value::Text(text), Value::Number)
@@ -159,8 +148,7 @@ impl<'a> Values<'a> {
 fn day(number: i32) -> Value {
     match number.checked_add(EPOCH).filter(|&day| day >= FIRST_DAY) {
         Some(day) => Value::Day(day),
-        None => date32_to_datetime(number)
-            .map_or(Value::NotKnown, |day| Value::Text(day.date().to_string())),
+        None => date32_to_datetime(number).map_or(Value::NotKnown, |day| Value::Text(day.date().to_string())),
     }
 }
 
@@ -185,13 +173,7 @@ impl TableSheet {
         let mut sheet = Worksheet::new();
         let columns: Vec<Layout> = schema.fields().iter().map(|f| Layout::of(f)).collect();
         start(&mut sheet, name, schema, &columns).map_err(refused)?;
-        Ok(TableSheet {
-            sheet,
-            schema: schema.clone(),
-            columns,
-            rows: 0,
-            name: name.to_string(),
-        })
+        Ok(TableSheet { sheet, schema: schema.clone(), columns, rows: 0, name: name.to_string() })
     }
 
     /// Rows written so far.
@@ -207,15 +189,10 @@ impl TableSheet {
         same_columns(&self.schema, batch)?;
         let room = MOST_ROWS - self.rows;
         if batch.num_rows() > room as usize {
-            return Err(WriteError::TooManyRows {
-                table: self.name.clone(),
-                most: MOST_ROWS,
-            });
+            return Err(WriteError::TooManyRows { table: self.name.clone(), most: MOST_ROWS });
         }
         let columns = batch.columns().iter().map(Values::of);
-        let columns = columns
-            .collect::<Result<Vec<_>, ArrowError>>()
-            .map_err(unreadable)?;
+        let columns = columns.collect::<Result<Vec<_>, ArrowError>>().map_err(unreadable)?;
         // Row by row: the order in which the library first sees a text or a format decides bytes, and must not depend on
         // how the rows are cut into batches.
         for row in 0..batch.num_rows() {
@@ -237,13 +214,11 @@ impl TableSheet {
                 if to <= ROWS_FOR_WIDTH {
                     layout.is_shown_as(number_width(number, layout.decimals, layout.grouped));
                 }
-                self.sheet
-                    .write_number_with_format(to, column, number, &layout.format)
+                self.sheet.write_number_with_format(to, column, number, &layout.format)
             }
             Value::Day(serial) => {
                 layout.is_shown_as(10);
-                self.sheet
-                    .write_number_with_format(to, column, serial, &layout.format)
+                self.sheet.write_number_with_format(to, column, serial, &layout.format)
             }
             Value::Text(text) => {
                 if to <= ROWS_FOR_WIDTH {
@@ -253,8 +228,7 @@ impl TableSheet {
                     true => &layout.guarded,
                     false => &layout.format,
                 };
-                self.sheet
-                    .write_string_with_format(to, column, fitting(text), format)
+                self.sheet.write_string_with_format(to, column, fitting(text), format)
             }
         };
         written.map(drop).map_err(refused)
@@ -267,26 +241,15 @@ impl TableSheet {
     }
 }
 
-fn start(
-    sheet: &mut Worksheet,
-    name: &str,
-    schema: &SchemaRef,
-    columns: &[Layout],
-) -> Result<(), XlsxError> {
+fn start(sheet: &mut Worksheet, name: &str, schema: &SchemaRef, columns: &[Layout]) -> Result<(), XlsxError> {
     sheet.set_name(name)?;
-    let format = CellFormat::new()
-        .set_bold()
-        .set_text_wrap()
-        .set_align(FormatAlign::Top)
-        .set_border_bottom(FormatBorder::Thin);
+    let format =
+        CellFormat::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
     for (at, (layout, field)) in columns.iter().zip(schema.fields()).enumerate() {
         let column = at as u16;
         sheet.write_string_with_format(0, column, layout.heading.as_str(), &format)?;
         if let Some(text) = note(field) {
-            let lines = text
-                .lines()
-                .map(|line| line.chars().count() / 38 + 1)
-                .sum::<usize>();
+            let lines = text.lines().map(|line| line.chars().count() / 38 + 1).sum::<usize>();
             let note = Note::new(text)
                 .add_author_prefix(false)
                 .set_author(env!("CARGO_PKG_NAME"))
@@ -306,24 +269,14 @@ fn start(
 fn finish(sheet: &mut Worksheet, columns: &[Layout], rows: u32) -> Result<(), XlsxError> {
     let mut lines_of_headings = 1;
     for (at, layout) in columns.iter().enumerate() {
-        let longest_word = layout
-            .heading
-            .split(' ')
-            .map(|word| word.chars().count())
-            .max();
+        let longest_word = layout.heading.split(' ').map(|word| word.chars().count()).max();
         let heading = longest_word.unwrap_or(0) + BUTTON;
         let width = layout.widest.max(heading).clamp(NARROWEST, WIDEST);
         sheet.set_column_width(at as u16, (width + 1) as f64)?;
         lines_of_headings = lines_of_headings.max(lines(&layout.heading, width - BUTTON));
         if layout.is_text && rows > 0 {
             // A serial such as 0017 is a text on purpose.
-            sheet.ignore_error_range(
-                1,
-                at as u16,
-                rows,
-                at as u16,
-                IgnoreError::NumberStoredAsText,
-            )?;
+            sheet.ignore_error_range(1, at as u16, rows, at as u16, IgnoreError::NumberStoredAsText)?;
         }
     }
     sheet.set_row_height(0, LINE * lines_of_headings as f64)?;
@@ -350,10 +303,7 @@ fn lines(text: &str, width: usize) -> usize {
 }
 
 fn widest_line(text: &str) -> usize {
-    text.lines()
-        .map(|line| line.chars().count())
-        .max()
-        .unwrap_or(0)
+    text.lines().map(|line| line.chars().count()).max().unwrap_or(0)
 }
 
 fn number_width(value: f64, decimals: Option<usize>, grouped: bool) -> usize {

@@ -19,11 +19,7 @@ fn schema() -> SchemaRef {
     Arc::new(Schema::new(vec![
         field("propeller", DataType::Utf8, &[("about", "its serial")]),
         field("due_date", DataType::Date32, &[("unit", "date")]),
-        field(
-            "margin_in",
-            DataType::Float64,
-            &[("unit", "in"), ("decimals", "3"), ("about", "metal left")],
-        ),
+        field("margin_in", DataType::Float64, &[("unit", "in"), ("decimals", "3"), ("about", "metal left")]),
         field("findings", DataType::Int32, &[("unit", "count")]),
         field("open", DataType::Boolean, &[]),
     ]))
@@ -31,50 +27,23 @@ fn schema() -> SchemaRef {
 
 fn rows() -> RecordBatch {
     let columns: Vec<ArrayRef> = vec![
-        Arc::new(StringArray::from(vec![
-            Some("0017"),
-            Some("=1+1"),
-            Some("@x"),
-            None,
-        ])),
+        Arc::new(StringArray::from(vec![Some("0017"), Some("=1+1"), Some("@x"), None])),
         // 2026-03-01 is 20,513 days after 1970-01-01, and a spreadsheet's day 46,082.
-        Arc::new(Date32Array::from(vec![
-            Some(20_513),
-            Some(-30_000),
-            None,
-            None,
-        ])),
-        Arc::new(Float64Array::from(vec![
-            Some(0.012_345_678_9),
-            Some(-0.0004),
-            Some(f64::NAN),
-            None,
-        ])),
+        Arc::new(Date32Array::from(vec![Some(20_513), Some(-30_000), None, None])),
+        Arc::new(Float64Array::from(vec![Some(0.012_345_678_9), Some(-0.0004), Some(f64::NAN), None])),
         Arc::new(Int32Array::from(vec![Some(3), None, Some(-1), None])),
-        Arc::new(BooleanArray::from(vec![
-            Some(true),
-            Some(false),
-            None,
-            None,
-        ])),
+        Arc::new(BooleanArray::from(vec![Some(true), Some(false), None, None])),
     ];
     RecordBatch::try_new(schema(), columns).unwrap()
 }
 
 fn made(parts: &[RecordBatch]) -> Vec<u8> {
-    let mut book = Book::new(
-        NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(),
-        "due of a fleet",
-    );
+    let mut book = Book::new(NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(), "due of a fleet");
     let mut sheet = TableSheet::new("due", &schema()).unwrap();
     for part in parts {
         sheet.write(part).unwrap();
     }
-    let holds = Holds {
-        sheet: "due".to_string(),
-        a_row_is: "one propeller".to_string(),
-        rows: sheet.rows(),
-    };
+    let holds = Holds { sheet: "due".to_string(), a_row_is: "one propeller".to_string(), rows: sheet.rows() };
     book.push(sheet).unwrap();
     let about = About {
         title: "due of a fleet".to_string(),
@@ -99,16 +68,7 @@ fn dates_are_dates_numbers_numbers_and_text_stays_text() {
     let sheet = book.worksheet_range("due").unwrap();
     let at = |row, column| sheet.get_value((row, column)).cloned().unwrap_or_default();
     let headings: Vec<String> = (0..5).map(|c| at(0, c).to_string()).collect();
-    assert_eq!(
-        headings,
-        [
-            "propeller",
-            "due date",
-            "margin (inches)",
-            "findings",
-            "open"
-        ]
-    );
+    assert_eq!(headings, ["propeller", "due date", "margin (inches)", "findings", "open"]);
     assert_eq!(at(1, 0), Data::String("0017".to_string()));
     assert_eq!(at(2, 0), Data::String("=1+1".to_string()));
     assert_eq!(at(3, 0), Data::String("@x".to_string()));
@@ -133,12 +93,7 @@ fn the_sheet_about_says_what_the_others_hold() {
     let about = book.worksheet_range("about").unwrap();
     let text: Vec<String> = about
         .rows()
-        .map(|row| {
-            row.iter()
-                .map(Data::to_string)
-                .collect::<Vec<_>>()
-                .join("|")
-        })
+        .map(|row| row.iter().map(Data::to_string).collect::<Vec<_>>().join("|"))
         .filter(|row| row.chars().any(|c| c != '|'))
         .collect();
     assert_eq!(
