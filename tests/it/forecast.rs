@@ -1,0 +1,6 @@
+//! Cycles, fits and what is left: by hand, by law, on thin records, and against simulated fleets whose truth is known.
+mod calibration;
+mod cycles;
+mod laws;
+pub mod records;
+mod thin;
