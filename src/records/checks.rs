@@ -38,6 +38,7 @@ impl Notes<'_, '_> {
             propeller: Some(propeller),
             visit,
             count: 1,
+            said: None,
         });
     }
 }
