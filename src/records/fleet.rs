@@ -16,7 +16,7 @@ use super::propellers::Propellers;
 use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
-use crate::settings::Settings;
+use crate::settings::{CheckSettings, Settings};
 use crate::trade::calendar::Day;
 
 /// A fleet's records as they stood on a date, checked.
@@ -43,6 +43,8 @@ pub struct Fleet<'a> {
     pub inspections: Inspections,
     /// Prices.
     pub prices: Prices,
+    /// The settings of the checks it passed.
+    pub checks: CheckSettings,
     /// What became of every row.
     pub ledger: Ledger,
 }
@@ -130,6 +132,7 @@ impl<'a> Fleet<'a> {
             places,
             inspections,
             prices,
+            checks: settings.checks.clone(),
             ledger,
         };
         for caution in checks::cautions(&fleet, &settings.checks) {

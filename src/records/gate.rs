@@ -151,8 +151,9 @@ impl<'a> Gate<'a> {
         });
     }
 
-    /// Says that an optional cell counts as not read, with what stands there, why, and what it counts as.
-    pub fn cell_not_read(&mut self, row: u32, column: &str, value: Box<str>, why: &str, remedy: &str) {
+    /// Says that an optional cell counts as not read, with what stands there, why, and what it counts as; the rule it breaks says
+    /// what to do.
+    pub fn cell_not_read(&mut self, row: u32, column: &str, value: Box<str>, why: &str, rule: &Rule) {
         let which = self.which();
         let head = self.table.head(column);
         let text = format!("{head}: \"{}\" is {why}; {}", in_short(&value), counts_as(which, column));
@@ -165,7 +166,7 @@ impl<'a> Gate<'a> {
             propeller: None,
             visit: None,
             count: 1,
-            said: Some((text.into(), remedy.into())),
+            said: Some((text.into(), rule.remedy(self.table.settings_stand_in()).into())),
         });
     }
 
@@ -232,11 +233,12 @@ impl<'a> Gate<'a> {
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
             let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens);
             if lenient {
+                let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 let why = match (fault.fault, column.kind) {
                     (Fault::Word, Kind::Word(words)) => format!("none of {}", words.join(", ")),
                     (fault, _) => fault.text(&expected(column, writing)),
                 };
-                self.cell_not_read(fault.row, column.name, fault.value.clone(), &why, &fault.fault.remedy());
+                self.cell_not_read(fault.row, column.name, fault.value.clone(), &why, &rule);
             } else {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 self.set_aside_with(fault.row, column.name, fault.value.clone(), rule);

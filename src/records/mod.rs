@@ -22,6 +22,7 @@ pub mod measurements;
 pub mod models;
 pub mod places;
 pub mod prices;
+pub mod problem;
 pub mod propellers;
 pub mod reading;
 pub mod rule;
@@ -33,6 +34,7 @@ mod sheet_days;
 mod spoiled_visits;
 pub mod visits;
 pub mod words;
+pub mod written;
 
 pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;
