@@ -172,13 +172,14 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
 }
 
 fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
+    type Told<'r> = (&'r Caution, Problem<'r>);
     let rows = &fleet.ledger.cautions;
     if rows.is_empty() {
         text.push_str("\nNo cautions.\n");
         return;
     }
     let _ = writeln!(text, "\nUsed, but look at them, {} in all:", rows.len());
-    let mut kinds: BTreeMap<(Doubt, Cow<'_, str>), Vec<(&Caution, Problem<'_>)>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Doubt, Cow<'_, str>), Vec<Told<'_>>> = BTreeMap::new();
     for row in rows {
         let problem = Problem::of_caution(fleet, row);
         kinds.entry((row.doubt, problem.rule.clone())).or_default().push((row, problem));
