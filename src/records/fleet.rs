@@ -5,6 +5,7 @@ use super::choice::Status;
 use super::defects::Defects;
 use super::flying::Flying;
 use super::gate::Gate;
+use super::hour_series;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -89,7 +90,18 @@ impl<'a> Fleet<'a> {
             }
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
-        let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
+        let flying = Flying::read(
+            g_hours.as_mut(),
+            g_overhauls.as_mut(),
+            g_aircraft_hours.as_mut(),
+            g_fitted.as_mut(),
+            &hour_series::Context {
+                propellers: &propellers,
+                visits: &visits,
+                as_of,
+                caution_per_year: settings.checks.hours_per_year,
+            },
+        );
         let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),

@@ -12,6 +12,8 @@ pub mod fault;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
+mod hour_series;
+pub mod hours_that_cannot_be;
 pub mod inspections;
 pub mod ledger;
 mod limits;

@@ -94,6 +94,8 @@ pub enum Rule {
         /// File and line of the other.
         other: Box<str>,
     },
+    /// A reading of hours that contradicts those before and after it, which agree.
+    HoursThatCannotBe,
     /// Outside what can be.
     OutOfRange {
         /// From.
@@ -152,6 +154,7 @@ impl Rule {
             Rule::ConflictingRow { other } => {
                 format!("another row has the same key and says something else ({other})")
             }
+            Rule::HoursThatCannotBe => "hours that cannot be: the readings before and after it agree without it".to_string(),
             Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
         }
     }
@@ -216,6 +219,7 @@ impl Rule {
             Rule::ConflictingRow { .. } => {
                 "keep the right one; until then the less favourable value of each cell counts".to_string()
             }
+            Rule::HoursThatCannotBe => "correct the reading, or its date, from the log".to_string(),
             Rule::OutOfRange { .. } => "correct the value".to_string(),
         }
     }
@@ -234,6 +238,8 @@ pub enum Doubt {
     HoursBackwards,
     /// More than 1,200 hours a year.
     HoursTooMany,
+    /// Hours that cannot be right beside the reading before.
+    HoursContradict,
     /// A visit at which some blades or stations were not measured.
     PartlyMeasured,
     /// A visit at which nothing was measured.
@@ -291,6 +297,7 @@ impl Doubt {
             Doubt::GrewBetweenVisits => "metal grew between two visits",
             Doubt::HoursBackwards => "hours run backwards",
             Doubt::HoursTooMany => "more than 1,200 hours a year",
+            Doubt::HoursContradict => "hours that cannot be right beside the reading before",
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
             Doubt::BladesExchanged => "the blades look exchanged on this sheet",
@@ -325,6 +332,9 @@ impl Doubt {
             Doubt::GrewBetweenVisits => "compare both sheets: a gauge, a blade or a serial may be mixed up",
             Doubt::HoursBackwards => "correct the readings; the larger count until then",
             Doubt::HoursTooMany => "correct the readings or their dates",
+            Doubt::HoursContradict => {
+                "correct the wrong one of the two; a meter that was replaced or set back gets a new name in `meter`. Until then hours are not known from there on"
+            }
             Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
             Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",

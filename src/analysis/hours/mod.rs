@@ -6,10 +6,12 @@
 //! may be passed by them, and they are never known.
 //!
 //! Hours are known when a reading lies on or after the start of the clock, the recorded hours reach to under twelve months
-//! before the as-of date, no more than twelve months since the start are filled at the use rate, the hours at the start are
-//! recorded, and no reading that bears on them was lost. A spare or a propeller at a shop that was taken off its last
-//! aircraft flies no hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
+//! before the as-of date, less than a tenth of the hour interval is flown by estimate since, no more than twelve months
+//! since the start are filled at the use rate, the hours at the start are recorded, no two readings contradict each other
+//! and none that bears on them was lost. A spare or a propeller at a shop that was taken off its last aircraft flies no
+//! hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
 
+mod doubt;
 mod fitting;
 mod line;
 mod lost;
@@ -20,6 +22,7 @@ mod since;
 
 use rayon::prelude::*;
 
+pub use doubt::{NotKnown, contradiction_in_words};
 pub use fitting::{Stretch, aircraft_now};
 pub use line::{Flown, Line, Origin, Reached, Span, SpanKind};
 pub use rate::{DAYS_PER_MONTH, RateBasis, SpreadBasis, UseRate, UseSpread};
@@ -62,6 +65,8 @@ pub struct FleetHours {
     /// Spread of monthly use for a propeller without enough months of its own.
     other_spread: UseSpread,
     most_hours_per_day: f64,
+    /// The first day of any fitting on record.
+    first_fitting: Option<Day>,
 }
 
 /// A propeller's hours over time and the stretches on its aircraft.
@@ -70,6 +75,8 @@ pub struct Record {
     pub line: Line,
     /// Its stretches on aircraft.
     pub stretches: Vec<Stretch>,
+    /// A spare or one at a shop, and no day since when it flies nothing.
+    pub off_without_date: bool,
 }
 
 impl FleetHours {
@@ -82,6 +89,7 @@ impl FleetHours {
             fleet_rates: rate::FleetRates::default(),
             other_spread: UseSpread { cv: settings.due.monthly_use_spread, basis: SpreadBasis::Assumed },
             most_hours_per_day: settings.checks.hours_per_year / crate::trade::calendar::DAYS_PER_YEAR,
+            first_fitting: fleet.flying.all_fittings().iter().map(|f| f.from).min(),
         };
         hours.own = (0..fleet.propellers.len() as u32)
             .into_par_iter()
@@ -110,18 +118,21 @@ impl FleetHours {
         let points = own::points(fleet, propeller);
         let last_day = fitting::last_day(fleet, propeller);
         let mut stretches = fitting::stretches(fleet.flying.fittings(propeller), last_day);
-        let assumed = self.as_if_fitted(fleet, propeller, last_day);
+        let off_since = fitting::off_since(fleet, propeller, self.first_fitting, &stretches);
+        let assumed = self.as_if_fitted(fleet, propeller, off_since.map_or(last_day, |off| off.min(last_day)));
         let as_if_fitted = assumed.is_some();
         stretches.extend(assumed);
         let flight = fitting::Flight {
             stretches: &stretches,
             meters: &self.meters,
-            is_off: fitting::is_off(fleet, propeller),
+            off_since,
             most_hours_per_day: self.most_hours_per_day,
+            contradictions: fleet.flying.contradictions(propeller),
         };
         let mut line = own::line(&points, &flight, last_day);
         line.as_if_fitted = as_if_fitted;
-        Record { line, stretches }
+        let off_without_date = off_since.is_none() && fitting::is_off(fleet, propeller);
+        Record { line, stretches, off_without_date }
     }
 
     /// The stretch on the aircraft that `propellers` names, of a propeller without any other word on its hours.

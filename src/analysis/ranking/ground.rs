@@ -23,6 +23,10 @@ pub enum Ground {
     PastRecommended,
     /// No overhaul on record.
     NoOverhaul,
+    /// Two readings of hours contradict each other.
+    HoursContradict,
+    /// A limit is passed by hours that are estimated from other propellers' use.
+    EstimateOfOthers,
     /// Hours are not known.
     HoursNotKnown,
     /// No limit is stated.
@@ -54,7 +58,9 @@ impl Ground {
             | Ground::UnreadableReport => 1,
             Ground::Dress => 2,
             Ground::PastRecommended | Ground::NoOverhaul => 3,
-            Ground::HoursNotKnown
+            Ground::HoursContradict
+            | Ground::EstimateOfOthers
+            | Ground::HoursNotKnown
             | Ground::NoLimitStated
             | Ground::NeverMeasured
             | Ground::NoDimensionLimits

@@ -8,6 +8,7 @@ use super::super::plan::purchases::order_by;
 use super::super::remaining::Remaining;
 use super::super::standing::{List, list_of};
 use super::ground::Ground;
+use super::hours_told;
 use crate::records::Fleet;
 use crate::records::choice::{InspectionKind, InspectionResult, Outcome, Status};
 use crate::records::schema::Table;
@@ -231,11 +232,10 @@ impl Evidence<'_, '_> {
                 words: format!("no overhaul on record{inspection}"),
                 next_step: "find the record of its last overhaul, or book one".to_string(),
             }),
-            State::HoursNotKnown => reasons.push(Reason {
-                ground: Ground::HoursNotKnown,
-                words: "hours not known, so only the calendar limit is checked".to_string(),
-                next_step: "read the hours and add them to `hours` or `aircraft_hours`".to_string(),
-            }),
+            State::PastBindingByEstimate | State::PastRecommendedByEstimate => {
+                reasons.push(hours_told::passed_by_estimate(due, &self.passed_in_words(), &inspection));
+            }
+            State::HoursNotKnown => reasons.extend(hours_told::not_known(due)),
             State::NoLimitStated => reasons.push(Reason {
                 ground: Ground::NoLimitStated,
                 words: "no limit stated".to_string(),
@@ -243,6 +243,7 @@ impl Evidence<'_, '_> {
             }),
             _ => {}
         }
+        reasons.extend(hours_told::contradicting(self.fleet, due));
     }
 
     fn below_minimum(&self, reasons: &mut Vec<Reason>) {
