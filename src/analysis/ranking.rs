@@ -6,7 +6,6 @@
 
 pub mod firmness;
 pub mod ground;
-mod hours_told;
 pub mod score;
 pub mod tiers;
 

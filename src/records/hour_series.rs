@@ -72,7 +72,8 @@ impl Context<'_> {
 
     /// Hours since overhaul, cycle by cycle: none on the day of a release, what a visit found belongs to the cycle before.
     fn since_overhaul(&self, propeller: u32, readings: &[Reading], mut judge: impl FnMut(&mut Vec<Place>)) {
-        let place = |day, hours, table, row, keep| Place { day, hours, table, row, column: "hours_since_overhaul", keep };
+        let place =
+            |day, hours, table, row, keep| Place { day, hours, table, row, column: "hours_since_overhaul", keep };
         let mut series: Vec<Place> = Vec::new();
         let read = |r: &Reading| Some(place(r.day, r.hours_since_overhaul?, Table::Hours, r.row, false));
         let mut next = 0;

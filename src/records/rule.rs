@@ -154,7 +154,9 @@ impl Rule {
             Rule::ConflictingRow { other } => {
                 format!("another row has the same key and says something else ({other})")
             }
-            Rule::HoursThatCannotBe => "hours that cannot be: the readings before and after it agree without it".to_string(),
+            Rule::HoursThatCannotBe => {
+                "hours that cannot be: the readings before and after it agree without it".to_string()
+            }
             Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
         }
     }

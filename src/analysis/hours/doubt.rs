@@ -68,7 +68,9 @@ impl NotKnown {
             NotKnown::Lost => "a record of hours could not be read".to_string(),
             NotKnown::SilentVisit => "a shop visit without hours".to_string(),
             NotKnown::NotPlaced => format!("no hours on record for {start}"),
-            NotKnown::FittingNotRecorded => "no fitting on record, so its aircraft's hours are taken for its own".to_string(),
+            NotKnown::FittingNotRecorded => {
+                "no fitting on record, so its aircraft's hours are taken for its own".to_string()
+            }
             NotKnown::LongGap => format!("more than 12 months since {start} are without readings"),
             NotKnown::Old(newest) => match newest {
                 Some(day) => format!("the newest reading, of {day}, is 12 months old or older"),
@@ -98,7 +100,9 @@ impl NotKnown {
             NotKnown::NotPlaced => format!("write the hours of {start} in `overhauls`"),
             NotKnown::FittingNotRecorded => "write in `fitted` since when it is on its aircraft".to_string(),
             NotKnown::LongGap => "add the readings that are missing".to_string(),
-            NotKnown::NoneSinceStart | NotKnown::Old(_) | NotKnown::ByEstimate(..) | NotKnown::NoRate => READ.to_string(),
+            NotKnown::NoneSinceStart | NotKnown::Old(_) | NotKnown::ByEstimate(..) | NotKnown::NoRate => {
+                READ.to_string()
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What hours put a propeller in its tier for: a limit passed by estimate, hours not known, hours that contradict.
 
-use super::ground::Ground;
-use super::tiers::Reason;
+use super::super::ground::Ground;
+use super::Reason;
 use crate::analysis::due::{DueRow, State};
 use crate::analysis::hours::{NotKnown, contradiction_in_words};
 use crate::analysis::standing::List;
@@ -15,8 +15,12 @@ pub(super) fn passed_by_estimate(due: &DueRow, passed: &str, inspection: &str) -
     if due.passed_by_others_use() {
         return Reason {
             ground: Ground::EstimateOfOthers,
-            words: format!("past {force} limit {passed} by an estimate that rests on other propellers' use{inspection}"),
-            next_step: format!("read the hours and add them to `hours` or `aircraft_hours`; {limit}send it for overhaul"),
+            words: format!(
+                "past {force} limit {passed} by an estimate that rests on other propellers' use{inspection}"
+            ),
+            next_step: format!(
+                "read the hours and add them to `hours` or `aircraft_hours`; {limit}send it for overhaul"
+            ),
         };
     }
     let newest = due.hours.and_then(|hours| hours.newest_reading);
@@ -28,7 +32,9 @@ pub(super) fn passed_by_estimate(due: &DueRow, passed: &str, inspection: &str) -
         ground: if binding { Ground::PastBinding } else { Ground::PastRecommended },
         words: format!("past {force} limit {passed} (by estimated hours, {read}){inspection}"),
         next_step: match (due.list, binding) {
-            (List::Spare, _) => format!("do not install before its hours are read from the log; {limit}send it for overhaul"),
+            (List::Spare, _) => {
+                format!("do not install before its hours are read from the log; {limit}send it for overhaul")
+            }
             (_, true) => format!("do not fly before its hours are read from the log; {limit}send it for overhaul"),
             (_, false) => format!("read its hours from the log; {limit}book the overhaul"),
         },
@@ -53,8 +59,9 @@ pub(super) fn contradicting(fleet: &Fleet<'_>, due: &DueRow) -> Option<Reason> {
     Some(Reason {
         ground: Ground::HoursContradict,
         words: format!("hours contradict: {}", contradiction_in_words(fleet, &contradiction)),
-        next_step: "compare both readings with the log and correct the wrong one; a meter that was replaced or set back \
+        next_step:
+            "compare both readings with the log and correct the wrong one; a meter that was replaced or set back \
                     gets a new name in `meter`"
-            .to_string(),
+                .to_string(),
     })
 }
