@@ -13,7 +13,7 @@ use state::Passed;
 pub use state::{DO_NOT_INSTALL, State};
 
 use super::hours::{
-    DAYS_PER_MONTH, FleetHours, HoursSince, RateBasis, Reached, Record, UseRate, clock_start, last_overhaul,
+    BareFlight, DAYS_PER_MONTH, FleetHours, HoursSince, RateBasis, Reached, Record, UseRate, clock_start, last_overhaul,
 };
 use super::margins::model_now;
 use super::standing::{List, list_of};
@@ -79,6 +79,8 @@ pub struct DueRow {
     pub state: State,
     /// Its last inspection.
     pub inspection: Option<LastInspection>,
+    /// Since its clock started its last aircraft flew with no propeller on record.
+    pub bare_flight: Option<Box<BareFlight>>,
 }
 
 /// The fleet's hours, and a row for each propeller on a list, in the propellers' order.
@@ -173,7 +175,10 @@ fn row(fleet: &Fleet<'_>, hours: &FleetHours, settings: &Settings, propeller: u3
         hours_to_due: None,
         state: State::NoOverhaulOnRecord,
         inspection: last_inspection(fleet, propeller),
+        bare_flight: None,
     };
+    let counted = |flight: &&BareFlight| row.clock_start.is_none_or(|start| flight.until > start);
+    row.bare_flight = hours.bare_flights(propeller).iter().rfind(counted).map(|flight| Box::new(*flight));
     if let Some(start) = row.clock_start {
         let record = hours.record(fleet, propeller);
         let calendar_start = match (interval.from, row.last_overhaul) {

@@ -2,7 +2,9 @@
 
 use rayon::prelude::*;
 
+use super::aboard::Crowd;
 use super::chains::Chains;
+use super::choice::Status;
 use super::fleet::Fleet;
 use super::ledger::Caution;
 use super::measurements::{Moment, growth_in};
@@ -55,6 +57,7 @@ pub(super) fn cautions(fleet: &Fleet<'_>, checks: &CheckSettings) -> Vec<Caution
                 sheets(&mut notes, &mut chains, propeller, checks);
                 reading_gaps(&mut notes, propeller);
                 later_hours(&mut notes, propeller);
+                on_its_aircraft(&mut notes, propeller);
                 before_in_service(&mut notes, propeller);
                 repairs_in_line(&mut notes, propeller);
             }
@@ -224,6 +227,18 @@ fn later_hours(notes: &mut Notes<'_, '_>, propeller: u32) {
             _ => "reading_date",
         };
         notes.add(table, Some(row), name, Doubt::LaterHours, propeller, None);
+    }
+}
+
+/// What its fitting today says against another's, or against its own status.
+fn on_its_aircraft(notes: &mut Notes<'_, '_>, propeller: u32) {
+    let fleet = notes.fleet;
+    let Some(fitting) = fleet.flying.fitted_now(propeller) else { return };
+    if fleet.crowded(propeller).is_some_and(|c| c.crowd == Crowd::Newer) {
+        notes.add(Table::Fitted, Some(fitting.row), "aircraft", Doubt::OtherNotEnded, propeller, None);
+    }
+    if fleet.propellers.get(propeller).status != Status::Flying {
+        notes.add(Table::Fitted, Some(fitting.row), "to_date", Doubt::FittedNotFlying, propeller, None);
     }
 }
 

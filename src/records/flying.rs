@@ -53,6 +53,8 @@ pub struct Fitting {
     pub from: Day,
     /// The day it came off, as known on the as-of date.
     pub to: Option<Day>,
+    /// Code of the place on the aircraft in [`Flying::positions`]; `None` when not said.
+    pub position: Option<u32>,
     /// Row of the table, from 0.
     pub row: u32,
 }
@@ -69,6 +71,8 @@ pub struct Flying {
     pub aircraft: Words,
     /// Names of meters.
     pub meters: Words,
+    /// Names of places on an aircraft.
+    pub positions: Words,
     /// Readings of propellers that contradict one another, by propeller and day.
     pub(super) contradictions: Vec<Contradiction>,
     /// Readings of meters that do, by aircraft and day.
@@ -245,6 +249,8 @@ impl Flying {
         set_unknown_propellers_aside(gate, codes, &index, propellers);
         let map: Vec<u32> = names.iter().map(|name| self.aircraft.code(name)).collect();
         let to = table.days("to_date");
+        let position = table.text("position");
+        self.positions = position.map(|(_, words)| words.clone()).unwrap_or_default();
         let mut list: Vec<Fitting> = Vec::new();
         let used: Vec<usize> = gate.used_rows().collect();
         for row in used {
@@ -257,6 +263,7 @@ impl Flying {
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
                 to: to.map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number).filter(|&d| d <= as_of),
+                position: position.map(|(codes, _)| codes[row]).filter(|&code| code != NO_WORD),
                 row: row as u32,
             });
         }
@@ -266,7 +273,7 @@ impl Flying {
             let key = (other.propeller, other.from);
             let same_key = key == (first.propeller, first.from);
             if same_key {
-                let said = |of: &Fitting| (of.aircraft, of.to);
+                let said = |of: &Fitting| (of.aircraft, of.to, of.position);
                 if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
                 } else {
@@ -274,6 +281,7 @@ impl Flying {
                     if self.aircraft.get(other.aircraft) < self.aircraft.get(first.aircraft) {
                         first.aircraft = other.aircraft;
                     }
+                    first.position = first.position.filter(|_| first.position == other.position);
                     // The longer stretch gives more hours.
                     first.to = match (first.to, other.to) {
                         (Some(a), Some(b)) => Some(a.max(b)),

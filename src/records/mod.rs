@@ -1,5 +1,7 @@
 //! The fleet folder: its tables, their checks, and the fleet as of a date.
 
+pub mod aboard;
+pub mod aircraft;
 mod book;
 pub mod cells;
 pub mod chains;

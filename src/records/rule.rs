@@ -258,6 +258,10 @@ pub enum Doubt {
     AtTheLimit,
     /// A scrapped or rejected propeller with later hours or fittings.
     LaterHours,
+    /// A fitting to an aircraft on which the fitting of another propeller has not ended.
+    OtherNotEnded,
+    /// A fitting that has not ended, of a propeller that is not flying by its status.
+    FittedNotFlying,
     /// A cell that could not be read and counts as not recorded.
     CellNotRecorded,
     /// A model that is not defined.
@@ -308,6 +312,8 @@ impl Doubt {
             Doubt::RepairsLineUp => "repairs line up across the blade",
             Doubt::AtTheLimit => "at the limit: a released dimension within 0.001 in of its minimum",
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
+            Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
+            Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
             Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
             Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
@@ -345,6 +351,8 @@ impl Doubt {
             Doubt::RepairsLineUp => "show the blade to a certificated shop",
             Doubt::AtTheLimit => "expect the next overhaul to reject this blade",
             Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
+            Doubt::OtherNotEnded => "end the other's fitting in `fitted`",
+            Doubt::FittedNotFlying => "end its fitting in `fitted`, or correct its status",
             Doubt::CellNotRecorded => "correct the cell",
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",

@@ -23,6 +23,8 @@ pub enum Table {
     AircraftHours,
     /// One row a stretch of time on an aircraft.
     Fitted,
+    /// One row an aircraft.
+    Aircraft,
     /// One row an inspection.
     Inspections,
     /// One row a base.
@@ -378,9 +380,26 @@ const FITTED: Schema = Schema {
         required("aircraft", Kind::Text, "Name of the aircraft"),
         required("from_date", Kind::Date, "First day on it"),
         optional("to_date", Kind::Date, "Day it came off: it did not fly on that day"),
+        optional("position", Kind::Text, "Where on an aircraft that carries several: left, right, a number"),
     ],
     one_of: &[],
     own_date: Some("from_date"),
+};
+
+const AIRCRAFT: Schema = Schema {
+    table: Table::Aircraft,
+    name: "aircraft",
+    a_row_is: "an aircraft",
+    absent: "no aircraft: each is taken to carry one propeller",
+    columns: &[
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        optional("aircraft_model", Kind::Text, "Its type"),
+        optional("engine", Kind::Text, "Its engine"),
+        optional("max_rpm", Kind::Number, "Highest speed of its propeller; the larger of this and the model's counts"),
+        optional("positions", Kind::Small, "Propellers it carries at once; 1 when not said"),
+    ],
+    one_of: &[],
+    own_date: None,
 };
 
 const INSPECTIONS_TABLE: Schema = Schema {
@@ -454,7 +473,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 13] = [
+pub const TABLES: [&Schema; 14] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -464,6 +483,7 @@ pub const TABLES: [&Schema; 13] = [
     &HOURS,
     &AIRCRAFT_HOURS,
     &FITTED,
+    &AIRCRAFT,
     &INSPECTIONS_TABLE,
     &BASES,
     &KEPT_AT,
@@ -484,7 +504,7 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by")
+    matches!(column, "shop" | "source" | "revision" | "by" | "action_by" | "aircraft_model" | "engine")
 }
 
 impl Schema {

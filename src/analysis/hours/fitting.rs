@@ -201,6 +201,7 @@ mod tests {
                 aircraft,
                 from: Day::from_number(from),
                 to: to.map(Day::from_number),
+                position: None,
                 row: 0,
             })
             .collect();

@@ -132,6 +132,14 @@ impl AircraftLine {
         }
     }
 
+    /// Hours between the first and the last reading that lie in a time; `None` with fewer than two.
+    pub(super) fn surely_flown(&self, from: Day, to: Day) -> Option<f64> {
+        let (first, last) = (self.reading_from(from)?, self.reading_until(to)?);
+        let begun = self.spans.partition_point(|s| s.to <= first);
+        let spans = self.spans[begun..].iter().map_while(|s| s.clipped(first, last));
+        (first < last).then(|| spans.filter_map(|s| s.hours).sum())
+    }
+
     /// The first day with a reading.
     pub(super) fn first_day(&self) -> Option<Day> {
         self.spans.first().map(|s| s.from)

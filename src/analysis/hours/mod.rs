@@ -11,6 +11,7 @@
 //! and none that bears on them was lost. A spare or a propeller at a shop that was taken off its last aircraft flies no
 //! hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
 
+mod bare;
 mod doubt;
 mod fitting;
 mod line;
@@ -22,6 +23,7 @@ mod since;
 
 use rayon::prelude::*;
 
+pub use bare::BareFlight;
 pub use doubt::{NotKnown, contradiction_in_words};
 pub use fitting::{Stretch, aircraft_now};
 pub use line::{Flown, Line, Origin, Reached, Span, SpanKind};
@@ -67,6 +69,8 @@ pub struct FleetHours {
     most_hours_per_day: f64,
     /// The first day of any fitting on record.
     first_fitting: Option<Day>,
+    /// Flights with no propeller on record, by the propeller last fitted.
+    bare: Vec<BareFlight>,
 }
 
 /// A propeller's hours over time and the stretches on its aircraft.
@@ -82,8 +86,10 @@ pub struct Record {
 impl FleetHours {
     /// Goes through every propeller once, scrapped ones included, and learns the rates and the spread of use.
     pub fn of(fleet: &Fleet<'_>, settings: &Settings) -> FleetHours {
+        let meters = meters::lines(&fleet.flying);
         let mut hours = FleetHours {
-            meters: meters::lines(&fleet.flying),
+            bare: bare::bare_flights(fleet, &meters),
+            meters,
             lost: lost::Lost::of(fleet),
             own: Vec::new(),
             fleet_rates: rate::FleetRates::default(),
@@ -118,6 +124,7 @@ impl FleetHours {
         let points = own::points(fleet, propeller);
         let last_day = fitting::last_day(fleet, propeller);
         let mut stretches = fitting::stretches(fleet.flying.fittings(propeller), last_day);
+        bare::extend(&mut stretches, self.bare_flights(propeller));
         let off_since = fitting::off_since(fleet, propeller, self.first_fitting, &stretches);
         let assumed = self.as_if_fitted(fleet, propeller, off_since.map_or(last_day, |off| off.min(last_day)));
         let as_if_fitted = assumed.is_some();
@@ -146,6 +153,13 @@ impl FleetHours {
         let first = self.meters[aircraft as usize].first_day()?;
         let from = clock_start(fleet, propeller).or(fleet.propellers.get(propeller).in_service).unwrap_or(first);
         (from < last_day).then_some(Stretch { from, to: last_day, aircraft })
+    }
+
+    /// Flights of a propeller's aircraft with none on record, after it came off, in order of date.
+    pub fn bare_flights(&self, propeller: u32) -> &[BareFlight] {
+        let from = self.bare.partition_point(|b| b.propeller < propeller);
+        let to = from + self.bare[from..].partition_point(|b| b.propeller == propeller);
+        &self.bare[from..to]
     }
 
     /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.

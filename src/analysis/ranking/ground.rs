@@ -23,6 +23,10 @@ pub enum Ground {
     PastRecommended,
     /// No overhaul on record.
     NoOverhaul,
+    /// Its last aircraft flew with no propeller on record.
+    FlewBare,
+    /// More propellers are on its aircraft than it carries.
+    Crowded,
     /// Two readings of hours contradict each other.
     HoursContradict,
     /// A limit is passed by hours that are estimated from other propellers' use.
@@ -58,7 +62,9 @@ impl Ground {
             | Ground::UnreadableReport => 1,
             Ground::Dress => 2,
             Ground::PastRecommended | Ground::NoOverhaul => 3,
-            Ground::HoursContradict
+            Ground::FlewBare
+            | Ground::Crowded
+            | Ground::HoursContradict
             | Ground::EstimateOfOthers
             | Ground::HoursNotKnown
             | Ground::NoLimitStated

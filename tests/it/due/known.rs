@@ -13,8 +13,8 @@ fn a_reading_on_or_after_the_overhaul_under_twelve_months_old() {
             .hours(&["2022-09-01,1050", "2022-12-01,1100", "2023-03-01,1150"])
             .row(as_of)
     };
-    assert!(known(&at("2024-02-28")));
-    assert_eq!(at("2024-02-28").state, State::WithinLimit);
+    assert!(known(&at("2024-02-27")));
+    assert_eq!(at("2024-02-27").state, State::WithinLimit);
     let old = at("2024-03-01");
     assert!(!known(&old));
     assert_eq!(old.state, State::HoursNotKnown);

@@ -6,6 +6,7 @@ use crate::analysis::due::{DueRow, State};
 use crate::analysis::hours::{NotKnown, contradiction_in_words};
 use crate::analysis::standing::List;
 use crate::records::Fleet;
+use crate::records::aboard::Crowd;
 
 /// A limit passed by estimated hours: `passed` says by how much, `inspection` what stands beside it.
 pub(super) fn passed_by_estimate(due: &DueRow, passed: &str, inspection: &str) -> Reason {
@@ -51,6 +52,48 @@ pub(super) fn not_known(due: &DueRow) -> Option<Reason> {
         words: format!("hours not known: {words}, so only the calendar limit is checked"),
         next_step: why.next_step(start),
     })
+}
+
+/// Its last aircraft flew with no propeller on record.
+pub(super) fn flew_bare(fleet: &Fleet<'_>, due: &DueRow) -> Option<Reason> {
+    let flight = due.bare_flight.as_deref()?;
+    let aircraft = fleet.flying.aircraft.get(flight.aircraft);
+    let until = if flight.until < fleet.as_of { format!(" to {}", flight.until) } else { String::new() };
+    Some(Reason {
+        ground: Ground::FlewBare,
+        words: format!(
+            "{aircraft} flew {:.0} h with no propeller on record, after this one came off ({}{until})",
+            flight.hours, flight.from
+        ),
+        next_step: format!("read the serial of the propeller on {aircraft} and enter it in `fitted`"),
+    })
+}
+
+/// More propellers on its aircraft than it carries.
+pub(super) fn crowded(fleet: &Fleet<'_>, propeller: u32) -> Option<Reason> {
+    let crowded = fleet.crowded(propeller)?;
+    let (aircraft, other) = (&crowded.aircraft, fleet.propellers.serial(crowded.other));
+    let since = crowded.since.map_or_else(String::new, |day| format!(" since {day}"));
+    let (words, next_step) = match crowded.crowd {
+        Crowd::Newer => return None,
+        Crowd::Overtaken => (
+            format!("on {aircraft}{since} by its fitting, and {other} is on it by a newer one"),
+            format!("end its fitting on {aircraft}"),
+        ),
+        Crowd::SameDay => (
+            format!("on {aircraft}{since} by its fitting, and {other} since the same day"),
+            format!("read the serial of the propeller on {aircraft} and end the other's fitting"),
+        ),
+        Crowd::NamedTwice => (
+            format!("on {aircraft} by the records, and {other} too"),
+            format!("read the serial of the propeller on {aircraft} and correct `propellers`"),
+        ),
+        Crowd::PlaceNotRecorded => (
+            format!("on {aircraft}{since} beside {other}, and not for each of them the place is on record"),
+            "write the place of each in `position` of `fitted`".to_string(),
+        ),
+    };
+    Some(Reason { ground: Ground::Crowded, words, next_step })
 }
 
 /// Two readings that contradict each other, both lines named.

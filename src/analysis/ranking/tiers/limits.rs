@@ -54,6 +54,8 @@ impl Evidence<'_, '_> {
             }),
             _ => {}
         }
+        reasons.extend(hours::flew_bare(self.fleet, due));
+        reasons.extend(hours::crowded(self.fleet, self.propeller));
         reasons.extend(hours::contradicting(self.fleet, due));
     }
 
