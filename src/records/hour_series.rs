@@ -166,7 +166,12 @@ impl Flying {
             judged.add(&mut judge, readings[0].aircraft, &mut series);
         }
         self.meter_contradictions = judged.contradictions;
-        self.meter_contradictions.sort_by_key(|c| (c.whose, c.from.day, c.to.day, c.from.row));
+        // Two meters may contradict themselves on the same days: which comes first is not the file's affair.
+        self.meter_contradictions.sort_by(|a, b| {
+            let days = |c: &Contradiction| (c.whose, c.from.day, c.to.day);
+            let hours = |c: &Contradiction| (c.from.hours, c.to.hours);
+            days(a).cmp(&days(b)).then(hours(a).partial_cmp(&hours(b)).unwrap_or(std::cmp::Ordering::Equal))
+        });
         for (_, at, doubt) in judged.cautions {
             gate.caution(at.row, at.column, doubt, None, None);
         }

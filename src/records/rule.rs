@@ -376,6 +376,11 @@ impl Doubt {
     }
 }
 
+/// The names that may have been meant, for a message; `None` when there are none.
+pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
+    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
+}
+
 /// Joins words for a message: `a, b or c`.
 pub fn one_of(words: &[&str]) -> String {
     let mut text = String::new();

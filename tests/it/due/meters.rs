@@ -232,6 +232,27 @@ fn a_spare_taken_off_flies_no_hours() {
             ])
             .row("2024-01-01")
     };
+    // The aircraft flew on with no propeller on record: it goes on gaining those hours.
+    let bare = with("spare");
+    near(hours_today(&bare), 365.0 + 2135.0 + bare.rate.hours_per_day.expect("a rate"));
+    assert!(bare.bare_flight.is_some_and(|flight| flight.hours == 2135.0));
+    let with = |status: &str| {
+        one()
+            .with(
+                "propellers",
+                "propeller,model,use,status",
+                &[&format!("P,M,training,{status}"), "Q,M,training,flying"],
+            )
+            .with("overhauls", "propeller,overhaul_date", &["P,2021-01-01"])
+            .with("fitted", "propeller,aircraft,from_date,to_date", &["P,A,2021-01-01,2022-01-01", "Q,A,2022-01-01,"])
+            .meters(&[
+                "A,2021-01-01,500,tach",
+                "A,2021-07-01,700,tach",
+                "A,2022-01-01,865,tach",
+                "A,2023-12-31,3000,tach",
+            ])
+            .row("2024-01-01")
+    };
     for status in ["spare", "at shop"] {
         let row = with(status);
         near(hours_today(&row), 365.0);
