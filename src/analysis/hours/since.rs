@@ -1,6 +1,6 @@
 //! Hours since a propeller's clock started, how sure they are, and the words for it.
 
-use super::line::{Line, Origin, Reached, SpanKind};
+use super::line::{Line, Origin, Reached, Span, SpanKind};
 use super::rate::{RateBasis, UseRate, window_start};
 use super::{FleetHours, Record};
 use crate::records::Fleet;
@@ -257,8 +257,8 @@ fn counted_contradiction(fleet: &Fleet<'_>, propeller: u32, record: &Record) -> 
     let flying = &fleet.flying;
     let own = flying.contradictions(propeller).iter().rfind(|c| c.to.day > after);
     own.copied().or_else(|| {
-        let of_meter = spans.iter().filter(|s| s.kind == SpanKind::Contradicted && s.origin == Origin::Aircraft);
-        let span = of_meter.filter(|s| s.to > after).last()?;
+        let of_meter = |s: &&Span| s.kind == SpanKind::Contradicted && s.origin == Origin::Aircraft;
+        let span = spans.iter().rfind(|s| of_meter(s) && s.to > after)?;
         let stretch = record.stretches.iter().rfind(|s| s.from < span.to && s.to > span.from)?;
         let of_aircraft = flying.meter_contradictions(stretch.aircraft).iter();
         of_aircraft.rev().find(|c| c.from.day < span.to && c.to.day > span.from).copied()
