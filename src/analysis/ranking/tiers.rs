@@ -2,6 +2,7 @@
 
 mod damage;
 mod gone;
+mod hours;
 mod limits;
 mod metal;
 mod plan_now;
