@@ -7,7 +7,7 @@ use crate::fleet_folder::FleetFolder;
 use crate::program::{bladewane, text};
 use crate::workbook::made::Book;
 
-/// A date and a decimal that this fleet's settings do not read, an unknown heading, and hours that run backwards.
+/// A date and a decimal that this fleet's settings do not read, an unknown heading, and hours that contradict one another.
 const HOURS: &str = "
     propeller,reading_date,hours_since_new,weather
     A1,2010-01-01,100,
@@ -81,10 +81,16 @@ fn a_folder_names_lines_and_its_settings_file() {
         let written = if remedy.contains(',') { format!("\"{remedy}\"") } else { remedy.to_string() };
         holds(&told.set_aside, &format!("hours,hours.csv,{line},{column},{cell},{rule},{written},"));
     }
-    holds(&told.check, "1, hours run backwards: A1 (hours.csv:5) correct the readings; the larger count until then");
-    holds(&told.explain, "hours run backwards (hours.csv:5): correct the readings; the larger count until then.");
+    holds(
+        &told.check,
+        "1, hours that cannot be right beside the reading before: A1 (hours.csv:5) correct the wrong one of the two; a meter that was replaced or set back gets a new name in `meter`",
+    );
+    holds(
+        &told.explain,
+        "hours that cannot be right beside the reading before (hours.csv:5): correct the wrong one of the two;",
+    );
     holds(&told.page, "first: hours.csv, line 5");
-    holds(&told.cautions, "hours,hours.csv,5,hours_since_new,90,hours run backwards,");
+    holds(&told.cautions, "hours,hours.csv,5,hours_since_new,90,hours that cannot be right beside the reading before,");
     holds(&told.check, "hours.csv:1 `weather`");
     holds(&told.page, "first: hours.csv, weather");
 }
@@ -105,10 +111,16 @@ fn a_workbook_names_cells_and_its_settings_sheet() {
         holds(&told.set_aside, &format!("hours,{place},{},{column},", &cell[1..]));
         holds(&told.set_aside, &format!("{remedy} the sheet `fleet`"));
     }
-    holds(&told.check, "hours run backwards: A1 (fleet.xlsx!hours!C5)");
-    holds(&told.explain, "hours run backwards (fleet.xlsx!hours!C5): correct the readings");
+    holds(&told.check, "hours that cannot be right beside the reading before: A1 (fleet.xlsx!hours!C5)");
+    holds(
+        &told.explain,
+        "hours that cannot be right beside the reading before (fleet.xlsx!hours!C5): correct the wrong one of the two",
+    );
     holds(&told.page, "first: fleet.xlsx!hours!C5");
-    holds(&told.cautions, "hours,fleet.xlsx!hours!C5,5,hours_since_new,90,hours run backwards,");
+    holds(
+        &told.cautions,
+        "hours,fleet.xlsx!hours!C5,5,hours_since_new,90,hours that cannot be right beside the reading before,",
+    );
     holds(&told.check, "fleet.xlsx!hours!D1 `weather`");
     holds(&told.page, "first: fleet.xlsx!hours!D1, weather");
     // A sheet of headings alone has a place too.
