@@ -169,10 +169,17 @@ mod tests {
             .filter(|s| s.group.starts_with("overhaul"))
             .map(|s| (s.group.as_str(), s.count))
             .collect();
-        let wanted =
-            [("overhaul number above 3", 12), ("overhaul number up to 2", 12), ("overhaul number up to 3, above 2", 12)];
+        let wanted = [
+            ("overhaul number above 3", 12),
+            ("overhaul number up to 2", 12),
+            ("overhaul number up to 3, above 2", 12),
+        ];
         assert_eq!(groups, wanted);
-        assert!(backtest.remarks.iter().any(|r| r.contains("overhaul number above 3 were 1.3")), "{:?}", backtest.remarks);
+        assert!(
+            backtest.remarks.iter().any(|r| r.contains("overhaul number above 3 were 1.3")),
+            "{:?}",
+            backtest.remarks
+        );
     }
 
     /// Twelve overhauls at one shop whose losses all lay at the 0.9 point (score 1.2816), twelve at another in the middle:
