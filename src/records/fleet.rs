@@ -1,10 +1,13 @@
 //! The fleet as of a date: what the records of that day say, with every row accounted for.
 
+use super::aboard::Crowded;
+use super::aircraft::AircraftList;
 use super::checks;
 use super::choice::Status;
 use super::defects::Defects;
 use super::flying::Flying;
 use super::gate::Gate;
+use super::hour_series;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -37,12 +40,16 @@ pub struct Fleet<'a> {
     pub defects: Defects,
     /// Hours and fittings.
     pub flying: Flying,
+    /// What is said of aircraft.
+    pub aircraft: AircraftList,
     /// Bases and stays.
     pub places: Places,
     /// Inspections.
     pub inspections: Inspections,
     /// Prices.
     pub prices: Prices,
+    /// Propellers that share their aircraft with more than it carries, in order of serial.
+    pub(super) crowded: Vec<Crowded>,
     /// What became of every row.
     pub ledger: Ledger,
 }
@@ -70,6 +77,7 @@ impl<'a> Fleet<'a> {
         let mut g_hours = take(Table::Hours);
         let mut g_aircraft_hours = take(Table::AircraftHours);
         let mut g_fitted = take(Table::Fitted);
+        let mut g_aircraft = take(Table::Aircraft);
         let mut g_inspections = take(Table::Inspections);
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
@@ -89,7 +97,19 @@ impl<'a> Fleet<'a> {
             }
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
-        let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
+        let flying = Flying::read(
+            g_hours.as_mut(),
+            g_overhauls.as_mut(),
+            g_aircraft_hours.as_mut(),
+            g_fitted.as_mut(),
+            &hour_series::Context {
+                propellers: &propellers,
+                visits: &visits,
+                as_of,
+                caution_per_year: settings.checks.hours_per_year,
+            },
+        );
+        let aircraft = AircraftList::read(g_aircraft.as_mut());
         let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
@@ -108,6 +128,7 @@ impl<'a> Fleet<'a> {
             g_hours,
             g_aircraft_hours,
             g_fitted,
+            g_aircraft,
             g_inspections,
             g_bases,
             g_kept_at,
@@ -127,11 +148,14 @@ impl<'a> Fleet<'a> {
             measurements,
             defects,
             flying,
+            aircraft,
             places,
             inspections,
             prices,
+            crowded: Vec::new(),
             ledger,
         };
+        fleet.crowded = fleet.find_crowded();
         for caution in checks::cautions(&fleet, &settings.checks) {
             fleet.ledger.caution(caution);
         }
@@ -153,8 +177,10 @@ impl<'a> Fleet<'a> {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
         }
         for schema in TABLES {
-            let told_above =
-                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt);
+            let told_above = matches!(
+                schema.table,
+                Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
+            );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
             }

@@ -1,6 +1,8 @@
 //! The tables of a fleet folder and their columns: the one list that reading, checking and templates go by.
 
-use super::rule::Rule;
+mod column;
+
+pub use column::{Column, Kind, Range};
 
 /// A table of the fleet folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -23,6 +25,8 @@ pub enum Table {
     AircraftHours,
     /// One row a stretch of time on an aircraft.
     Fitted,
+    /// One row an aircraft.
+    Aircraft,
     /// One row an inspection.
     Inspections,
     /// One row a base.
@@ -31,79 +35,6 @@ pub enum Table {
     KeptAt,
     /// One row a model.
     Prices,
-}
-
-/// What the cells of a column hold.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
-    /// An identifier or free text, trimmed, otherwise as written.
-    Text,
-    /// One of a closed list of words.
-    Word(&'static [&'static str]),
-    /// A calendar day.
-    Date,
-    /// A number (hours, money, percent, degrees).
-    Number,
-    /// A number, or the word `none`: the maker states no such limit.
-    NumberOrNone,
-    /// A whole number from 0 to 254.
-    Small,
-    /// A length; the file's column ends in `_in`, `_mm` or `_thou` (0.001 in), the name here has no ending.
-    Length,
-}
-
-/// What a number may be.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Range {
-    /// Anything.
-    Any,
-    /// Above zero.
-    Positive,
-    /// Zero or above.
-    NotNegative,
-    /// From low to high.
-    Between(f64, f64),
-}
-
-impl Range {
-    /// The rule a value breaks, if it breaks one; a value that is not recorded breaks none.
-    pub fn broken_by(self, value: f64) -> Option<Rule> {
-        match self {
-            Range::Positive if value <= 0.0 => Some(Rule::NotPositive),
-            Range::NotNegative if value < 0.0 => Some(Rule::Negative),
-            Range::Between(low, high) if value < low || value > high => Some(Rule::OutOfRange { low, high }),
-            _ => None,
-        }
-    }
-}
-
-/// A column of a table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Column {
-    /// Name; for a length without the unit's ending.
-    pub name: &'static str,
-    /// What its cells hold.
-    pub kind: Kind,
-    /// Whether the table cannot be used without the column, nor a row without its cell.
-    pub required: bool,
-    /// What it means, in one sentence.
-    pub about: &'static str,
-}
-
-impl Column {
-    /// What its numbers may be.
-    pub fn range(&self) -> Range {
-        match (self.name, self.kind) {
-            ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
-            ("temperature_c", _) => Range::Between(-90.0, 60.0),
-            ("angle_after_deg" | "edge_alignment", _) => Range::Any,
-            ("station" | "track", _) => Range::NotNegative,
-            ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
-            (_, Kind::Length) => Range::Positive,
-            (_, Kind::Number | Kind::NumberOrNone) => Range::NotNegative,
-            _ => Range::Any,
-        }
-    }
 }
 
 /// A table and its columns.
@@ -206,6 +137,7 @@ const PROPELLERS: Schema = Schema {
         optional("acquired", Kind::Word(ACQUIRED), "How it came; unknown when not said"),
         optional("status", Kind::Word(STATUSES), "Where it stands; flying when not said"),
         optional("end_date", Kind::Date, "Day of the scrapping, sale or other end of the status before"),
+        optional("removed_date", Kind::Date, "Day a spare, or one at a shop, came off its aircraft"),
         optional("replaced_by", Kind::Text, "Serial of the propeller that took its place"),
         optional("reports_kept_since", Kind::Date, "Day from which damage reports were kept"),
         optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours, in place of the model's"),
@@ -376,10 +308,27 @@ const FITTED: Schema = Schema {
         required("propeller", Kind::Text, "Serial of the propeller"),
         required("aircraft", Kind::Text, "Name of the aircraft"),
         required("from_date", Kind::Date, "First day on it"),
-        optional("to_date", Kind::Date, "Last day on it"),
+        optional("to_date", Kind::Date, "Day it came off: it did not fly on that day"),
+        optional("position", Kind::Text, "Where on an aircraft that carries several: left, right, a number"),
     ],
     one_of: &[],
     own_date: Some("from_date"),
+};
+
+const AIRCRAFT: Schema = Schema {
+    table: Table::Aircraft,
+    name: "aircraft",
+    a_row_is: "an aircraft",
+    absent: "no aircraft: each is taken to carry one propeller",
+    columns: &[
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        optional("aircraft_model", Kind::Text, "Its type"),
+        optional("engine", Kind::Text, "Its engine"),
+        optional("max_rpm", Kind::Number, "Highest speed of its propeller; the larger of this and the model's counts"),
+        optional("positions", Kind::Small, "Propellers it carries at once; 1 when not said"),
+    ],
+    one_of: &[],
+    own_date: None,
 };
 
 const INSPECTIONS_TABLE: Schema = Schema {
@@ -453,7 +402,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 13] = [
+pub const TABLES: [&Schema; 14] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -463,6 +412,7 @@ pub const TABLES: [&Schema; 13] = [
     &HOURS,
     &AIRCRAFT_HOURS,
     &FITTED,
+    &AIRCRAFT,
     &INSPECTIONS_TABLE,
     &BASES,
     &KEPT_AT,
@@ -483,7 +433,7 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by")
+    matches!(column, "shop" | "source" | "revision" | "by" | "action_by" | "aircraft_model" | "engine")
 }
 
 impl Schema {

@@ -6,6 +6,7 @@ use super::columns::Columns;
 use super::models::{DESIGNS, Design, PRICE_DATE, SOURCE, Station};
 use super::rows::{
     DefectRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
+    by_number,
 };
 use crate::trade::damage::Surface;
 
@@ -22,6 +23,7 @@ pub(super) fn tables(records: &Records) -> Vec<DemoTable> {
         table("hours", hours(&records.hours)),
         table("aircraft_hours", aircraft_hours(&records.meters)),
         table("fitted", fitted(&records.fitted)),
+        table("aircraft", aircraft(&records.fitted)),
         table("inspections", inspections(&records.inspections)),
         table("bases", bases()),
         table("kept_at", kept_at(&records.kept)),
@@ -152,6 +154,18 @@ fn fitted(rows: &[FittedRow]) -> Batch {
         .text("aircraft", |r| Some(&r.aircraft))
         .date("from_date", |r| Some(r.from))
         .date("to_date", |r| r.to)
+        .batch()
+}
+
+/// Every aircraft that carried a propeller, with its type: the name without its number.
+fn aircraft(rows: &[FittedRow]) -> Batch {
+    let mut names: Vec<&str> = rows.iter().map(|r| r.aircraft.as_str()).collect();
+    names.sort_by_key(|name| by_number(name));
+    names.dedup();
+    Columns::of(&names)
+        .text("aircraft", |name| Some(name))
+        .text("aircraft_model", |name| Some(name.rsplit_once(' ').map_or(*name, |(model, _)| model)))
+        .whole("positions", |_| Some(1))
         .batch()
 }
 

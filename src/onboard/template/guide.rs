@@ -54,6 +54,9 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Readings of the aircraft's meter. With fitted they stand in where a propeller has no readings of its own."
         }
         Table::Fitted => "Which propeller was on which aircraft, from when to when.",
+        Table::Aircraft => {
+            "Type, engine and highest speed of each aircraft, and how many propellers it carries: one, unless said otherwise."
+        }
         Table::Inspections => "Annual and other inspections. Shown beside the due dates.",
         Table::Bases => {
             "Where propellers live and what the air is like there. Without it the worst air is taken for all."
