@@ -19,5 +19,6 @@ pub mod ranking;
 pub mod recorded_hours;
 pub mod remaining;
 pub mod score;
+pub mod stale;
 pub mod standing;
 pub mod survey;
