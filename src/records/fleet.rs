@@ -5,6 +5,7 @@ use super::choice::Status;
 use super::defects::Defects;
 use super::flying::Flying;
 use super::gate::Gate;
+use super::event_checks::EventChecks;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -14,8 +15,10 @@ use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
 use super::rule::Doubt;
+use super::rechecks::Rechecks;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
+use super::whom::Known;
 use crate::settings::Settings;
 use crate::trade::calendar::Day;
 
@@ -41,6 +44,10 @@ pub struct Fleet<'a> {
     pub places: Places,
     /// Inspections.
     pub inspections: Inspections,
+    /// Checks after events.
+    pub event_checks: EventChecks,
+    /// Second looks at findings.
+    pub rechecks: Rechecks,
     /// Prices.
     pub prices: Prices,
     /// What became of every row.
@@ -71,6 +78,8 @@ impl<'a> Fleet<'a> {
         let mut g_aircraft_hours = take(Table::AircraftHours);
         let mut g_fitted = take(Table::Fitted);
         let mut g_inspections = take(Table::Inspections);
+        let mut g_event_checks = take(Table::EventChecks);
+        let mut g_rechecks = take(Table::Rechecks);
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
@@ -90,7 +99,10 @@ impl<'a> Fleet<'a> {
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
         let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
-        let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
+        let known = Known { propellers: &propellers, flying: &flying };
+        let inspections = Inspections::read(g_inspections.as_mut(), &known, as_of);
+        let event_checks = EventChecks::read(g_event_checks.as_mut(), &known, as_of);
+        let rechecks = Rechecks::read(g_rechecks.as_mut(), &propellers, &models, &visits, &defects);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
             None => Places::default(),
@@ -109,6 +121,8 @@ impl<'a> Fleet<'a> {
             g_aircraft_hours,
             g_fitted,
             g_inspections,
+            g_event_checks,
+            g_rechecks,
             g_bases,
             g_kept_at,
             g_prices,
@@ -129,6 +143,8 @@ impl<'a> Fleet<'a> {
             flying,
             places,
             inspections,
+            event_checks,
+            rechecks,
             prices,
             ledger,
         };
@@ -154,7 +170,9 @@ impl<'a> Fleet<'a> {
         }
         for schema in TABLES {
             let told_above =
-                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt);
+                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt)
+                    // Missed only where there is something to check, and said there.
+                    || matches!(schema.table, Table::EventChecks | Table::Rechecks);
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
             }

@@ -123,6 +123,12 @@ impl<'a> Gate<'a> {
         });
     }
 
+    /// Adds a caution about a column as a whole.
+    pub fn caution_on_column(&mut self, column: &str, doubt: Doubt) {
+        let column = self.table.head(column).into();
+        self.cautions.push(Caution { column, ..Caution::of_table(self.which(), doubt) });
+    }
+
     /// Whether the row is used so far.
     pub fn is_used(&self, row: usize) -> bool {
         self.fates[row] == Fate::Used
@@ -184,14 +190,18 @@ impl<'a> Gate<'a> {
             let column = &table.schema.columns[fault.column as usize];
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
-            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens);
+            // What an inspection or a check says beside its day and whom it is about only ever makes good.
+            let makes_good = matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks)
+                && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
+            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
+            let is_result = matches!(self.which(), Table::Inspections | Table::EventChecks) && column.name == "result";
             if lenient {
                 self.cautions.push(Caution {
                     table: table.schema.table,
                     row: Some(fault.row),
                     column: table.head(column.name).into(),
                     value: fault.value.clone(),
-                    doubt: Doubt::CellNotRecorded,
+                    doubt: if is_result { Doubt::ResultNotRead } else { Doubt::CellNotRecorded },
                     propeller: None,
                     visit: None,
                     count: 1,

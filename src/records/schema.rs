@@ -25,6 +25,10 @@ pub enum Table {
     Fitted,
     /// One row an inspection.
     Inspections,
+    /// One row a check after an event.
+    EventChecks,
+    /// One row a second look at a finding.
+    Rechecks,
     /// One row a base.
     Bases,
     /// One row a change of base.
@@ -97,7 +101,7 @@ impl Column {
             ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
             ("temperature_c", _) => Range::Between(-90.0, 60.0),
             ("angle_after_deg" | "edge_alignment", _) => Range::Any,
-            ("station" | "track", _) => Range::NotNegative,
+            ("station" | "track" | "next_due_meter", _) => Range::NotNegative,
             ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
             (_, Kind::Length) => Range::Positive,
             (_, Kind::Number | Kind::NumberOrNone) => Range::NotNegative,
@@ -179,6 +183,14 @@ pub const ACTIONS: &[&str] = &["none", "blended", "accepted", "shop", "scrapped"
 pub const INSPECTIONS: &[&str] = &["annual", "100 hour", "condition", "other"];
 /// Words of `inspections.result`.
 pub const RESULTS: &[&str] = &["satisfactory", "not"];
+/// Words of `event_checks.scope`.
+pub const SCOPES: &[&str] = &["propeller", "engine", "mount", "crack"];
+/// Words of `event_checks.method`.
+pub const METHODS: &[&str] = &["penetrant", "eddy current", "magnetic particle", "visual", "run-out", "teardown", "other"];
+/// Words of `event_checks.result`.
+pub const CHECK_RESULTS: &[&str] = &["satisfactory", "none found", "not"];
+/// Words of `rechecks.result`.
+pub const RECHECK_RESULTS: &[&str] = &["unchanged", "worse", "gone"];
 /// Words of `bases.corrosivity`.
 pub const CORROSIVITY: &[&str] = &["C1", "C2", "C3", "C4", "C5", "CX"];
 /// Words of `bases.air`.
@@ -386,17 +398,62 @@ const INSPECTIONS_TABLE: Schema = Schema {
     table: Table::Inspections,
     name: "inspections",
     a_row_is: "an inspection",
-    absent: "no inspections",
+    absent: "no inspections: whether an annual or 100 hour is in force is not known",
     columns: &[
-        required("propeller", Kind::Text, "Serial of the propeller"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that was inspected"),
+        optional("propeller", Kind::Text, "Serial of the propeller on it, where the aircraft is not written"),
         required("inspection_date", Kind::Date, "Day of the inspection"),
-        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection"),
+        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection; an empty one clears nothing"),
         optional("result", Kind::Word(RESULTS), "Its result"),
         optional("by", Kind::Text, "Who made it"),
         optional("next_due_date", Kind::Date, "Day the next is due"),
+        optional("next_due_meter", Kind::Number, "Reading of the aircraft's meter at which the next is due"),
+        optional("cleared_date", Kind::Date, "Day what was not satisfactory was put right and signed"),
+        optional("cleared_by", Kind::Text, "Who signed that; without a name it is not cleared"),
+        optional("track", Kind::Length, "Blade track as it was measured"),
+    ],
+    one_of: &[&["aircraft", "propeller"]],
+    own_date: Some("inspection_date"),
+};
+
+const EVENT_CHECKS: Schema = Schema {
+    table: Table::EventChecks,
+    name: "event_checks",
+    a_row_is: "a check after a strike, overspeed, lightning or bend, or of a crack",
+    absent: "no event_checks: whether engines were checked after strikes is not known",
+    columns: &[
+        optional("propeller", Kind::Text, "Serial of the propeller that had the event"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that carried it that day"),
+        required("event_date", Kind::Date, "Day of the event, or the day the crack was reported"),
+        required("scope", Kind::Word(SCOPES), "What was checked"),
+        optional("method", Kind::Word(METHODS), "How; a crack is closed by penetrant or eddy current only"),
+        optional("check_date", Kind::Date, "Day of the check"),
+        optional("result", Kind::Word(CHECK_RESULTS), "Its result"),
+        optional("by", Kind::Text, "Who made it"),
+        optional("reference", Kind::Text, "Work order or log page"),
+    ],
+    one_of: &[&["propeller", "aircraft"]],
+    own_date: Some("event_date"),
+};
+
+const RECHECKS: Schema = Schema {
+    table: Table::Rechecks,
+    name: "rechecks",
+    a_row_is: "a second look at a finding",
+    absent: "no rechecks: nothing says that an accepted or small finding was looked at again",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("found_date", Kind::Date, "Day the finding was reported, as in defects"),
+        optional("blade", Kind::Small, "Blade, where more than one finding is of that day"),
+        STATION_PCT,
+        STATION,
+        required("date", Kind::Date, "Day it was looked at again"),
+        optional("depth", Kind::Length, "Depth as measured again"),
+        optional("result", Kind::Word(RECHECK_RESULTS), "What was seen; gone needs a blend in defects"),
+        optional("by", Kind::Text, "Who looked"),
     ],
     one_of: &[],
-    own_date: Some("inspection_date"),
+    own_date: Some("date"),
 };
 
 const BASES: Schema = Schema {
@@ -453,7 +510,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 13] = [
+pub const TABLES: [&Schema; 15] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -464,6 +521,8 @@ pub const TABLES: [&Schema; 13] = [
     &AIRCRAFT_HOURS,
     &FITTED,
     &INSPECTIONS_TABLE,
+    &EVENT_CHECKS,
+    &RECHECKS,
     &BASES,
     &KEPT_AT,
     &PRICES,
@@ -483,7 +542,7 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by")
+    matches!(column, "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference")
 }
 
 impl Schema {
