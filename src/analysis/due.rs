@@ -12,6 +12,7 @@ pub use interval::Interval;
 pub use state::{DO_NOT_INSTALL, State};
 
 use super::hours::{DAYS_PER_MONTH, FleetHours, HoursSince, Reached, Record, UseRate, clock_start, last_overhaul};
+use super::inspections::counting;
 use super::margins::model_now;
 use super::standing::{List, list_of};
 use crate::records::Fleet;
@@ -230,7 +231,7 @@ fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
 }
 
 fn last_inspection(fleet: &Fleet<'_>, propeller: u32) -> Option<LastInspection> {
-    let inspections = fleet.inspections.of(propeller);
+    let inspections = counting(fleet, propeller);
     let last = inspections.last()?;
     let mut kinds: Vec<Option<InspectionKind>> = Vec::new();
     let mut next: Option<Day> = None;

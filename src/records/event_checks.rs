@@ -68,9 +68,8 @@ impl EventChecks {
         };
         let named = Named::read(gate, known);
         let table = gate.table;
-        let day = |name: &str, row: usize| {
-            table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)
-        };
+        let day =
+            |name: &str, row: usize| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
         let is_written = |name: &str, row: usize| table.text(name).is_some_and(|(c, _)| c[row] != NO_WORD);
         let check = |gate: &Gate<'_>, row: u32| {
             let at = row as usize;

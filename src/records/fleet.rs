@@ -3,9 +3,10 @@
 use super::checks;
 use super::choice::Status;
 use super::defects::Defects;
+use super::event_checks::EventChecks;
 use super::flying::Flying;
 use super::gate::Gate;
-use super::event_checks::EventChecks;
+use super::inspection_checks;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -14,8 +15,8 @@ use super::models::Models;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
-use super::rule::Doubt;
 use super::rechecks::Rechecks;
+use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
 use super::whom::Known;
@@ -151,6 +152,9 @@ impl<'a> Fleet<'a> {
         for caution in checks::cautions(&fleet, &settings.checks) {
             fleet.ledger.caution(caution);
         }
+        for caution in inspection_checks::cautions(&fleet, &settings.inspections) {
+            fleet.ledger.caution(caution);
+        }
         for &(table, _) in &loaded.without_rows {
             fleet.ledger.caution(Caution::of_table(table, Doubt::NoRows));
         }
@@ -169,8 +173,7 @@ impl<'a> Fleet<'a> {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
         }
         for schema in TABLES {
-            let told_above =
-                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt)
+            let told_above = matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt)
                     // Missed only where there is something to check, and said there.
                     || matches!(schema.table, Table::EventChecks | Table::Rechecks);
             if missing(schema.table) && !told_above {
@@ -236,6 +239,18 @@ impl<'a> Fleet<'a> {
                 Some(self.propellers.aircraft.get(code))
             }
         }
+    }
+
+    /// The name of the aircraft a propeller was on that day, or last before it; what `propellers` says where no fitting of
+    /// it is recorded.
+    pub fn aircraft_on(&self, propeller: u32, day: Day) -> Option<&str> {
+        let fittings = self.flying.fittings(propeller);
+        if fittings.is_empty() {
+            let code = self.propellers.get(propeller).aircraft?;
+            return Some(self.propellers.aircraft.get(code));
+        }
+        let fitting = fittings.iter().rfind(|f| f.from <= day)?;
+        Some(self.flying.aircraft.get(fitting.aircraft))
     }
 
     /// The last visit with a recorded date, whatever was done.

@@ -127,9 +127,8 @@ impl Inspections {
         if results.is_some() && !has_results && table.rows > 0 {
             gate.caution_on_column("result", Doubt::NoResults);
         }
-        let day = |name: &str, row: usize| {
-            table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)
-        };
+        let day =
+            |name: &str, row: usize| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
         let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
         let is_written = |name: &str, row: usize| table.text(name).is_some_and(|(c, _)| c[row] != NO_WORD);
         let result = |gate: &Gate<'_>, row: usize| match results {

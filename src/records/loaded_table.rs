@@ -195,8 +195,10 @@ impl LoadedTable {
                 // A row about an aircraft may be about any of its propellers.
                 let of_aircraft = self.text("aircraft").is_some() && self.schema.table != Table::Propellers;
                 let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
-                let mut keep: Vec<bool> =
-                    codes.iter().map(|&code| is_wanted.get(code as usize).copied().unwrap_or(of_aircraft && code == NO_WORD)).collect();
+                let mut keep: Vec<bool> = codes
+                    .iter()
+                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(of_aircraft && code == NO_WORD))
+                    .collect();
                 for broken in self.broken() {
                     keep[broken.row as usize] = broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
                 }

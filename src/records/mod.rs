@@ -13,6 +13,7 @@ pub mod fault;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
+mod inspection_checks;
 pub mod inspections;
 pub mod ledger;
 mod limits;

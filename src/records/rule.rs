@@ -354,10 +354,14 @@ impl Doubt {
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
             Doubt::ResultNotRead => "the result is none of the allowed words and counts as not satisfactory",
             Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
-            Doubt::NextBeyondInterval => "the next date or reading lies beyond the longest interval of its kind, which counts",
+            Doubt::NextBeyondInterval => {
+                "the next date or reading lies beyond the longest interval of its kind, which counts"
+            }
             Doubt::NotCleared => "a clearing needs a date on or after the inspection and a name, so it is not cleared",
             Doubt::CheckBeforeEvent => "the check lies before its event and shows nothing",
-            Doubt::CheckOfNoEvent => "no event of that day, or more than one within 30 days, so the check shows nothing",
+            Doubt::CheckOfNoEvent => {
+                "no event of that day, or more than one within 30 days, so the check shows nothing"
+            }
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
         }
     }

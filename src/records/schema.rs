@@ -186,7 +186,8 @@ pub const RESULTS: &[&str] = &["satisfactory", "not"];
 /// Words of `event_checks.scope`.
 pub const SCOPES: &[&str] = &["propeller", "engine", "mount", "crack"];
 /// Words of `event_checks.method`.
-pub const METHODS: &[&str] = &["penetrant", "eddy current", "magnetic particle", "visual", "run-out", "teardown", "other"];
+pub const METHODS: &[&str] =
+    &["penetrant", "eddy current", "magnetic particle", "visual", "run-out", "teardown", "other"];
 /// Words of `event_checks.result`.
 pub const CHECK_RESULTS: &[&str] = &["satisfactory", "none found", "not"];
 /// Words of `rechecks.result`.

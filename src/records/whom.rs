@@ -47,8 +47,9 @@ impl Named {
         let table = gate.table;
         let (aircraft, propellers) = (table.text("aircraft"), table.text("propeller"));
         let index = propellers.map(|(_, words)| PropellerOfCode::new(words, known.propellers));
-        let is_named: Vec<bool> =
-            aircraft.map(|(_, words)| words.iter().map(|name| known.names_aircraft(name)).collect()).unwrap_or_default();
+        let is_named: Vec<bool> = aircraft
+            .map(|(_, words)| words.iter().map(|name| known.names_aircraft(name)).collect())
+            .unwrap_or_default();
         let cell = |column: Option<(&[u32], &Words)>, row: usize| column.map(|(c, _)| c[row]).filter(|&c| c != NO_WORD);
         let mut whom = Vec::with_capacity(table.rows);
         for row in 0..table.rows {
@@ -99,8 +100,7 @@ impl Named {
                 continue;
             }
             for piece in &broken.pieces {
-                let whom =
-                    Whom { aircraft: self.aircraft.find(piece), propeller: known.propellers.find(piece) };
+                let whom = Whom { aircraft: self.aircraft.find(piece), propeller: known.propellers.find(piece) };
                 if whom.aircraft.is_some() || whom.propeller.is_some() {
                     all.push((broken.row, whom));
                 }

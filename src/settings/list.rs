@@ -7,11 +7,11 @@ use SourceMark::{Assumption, Choice, CommonPractice, FromMemory};
 
 use super::choices::{AirCategory, Separator};
 use super::date_format::DateFormat;
-use crate::trade::calendar::Day;
 use super::definition::{Section, Setting, settings};
 use super::error::Origin;
 use super::source_mark::SourceMark;
 use super::value::{Allowed, SettingType};
+use crate::trade::calendar::Day;
 
 const SCREEN: SourceMark = FromMemory("AC 20-37E and AC 43.13-1B");
 const ALLOY: SourceMark = FromMemory("published values for 2024-T351");

@@ -8,6 +8,7 @@ use bladewane::analysis::standing::list_of;
 use bladewane::analysis::survey::{Survey, sums_of};
 use bladewane::records::Fleet;
 use bladewane::records::chains::Chains;
+use bladewane::records::inspections::Inspected;
 use bladewane::records::schema::TABLES;
 use bladewane::settings::Settings;
 use bladewane::trade::calendar::Day;
@@ -334,7 +335,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             let read = fleet.flying.meter_readings(fitting.aircraft).len();
             lines.push(format!("{serial} fitted {aircraft} {} {:?} {read}", fitting.from, fitting.to));
         }
-        for inspection in fleet.inspections.of(propeller) {
+        for inspection in fleet.inspections.of(Inspected::Propeller(propeller)) {
             lines.push(format!(
                 "{serial} inspection {} {:?} {:?} {:?}",
                 inspection.day, inspection.kind, inspection.result, inspection.next_due

@@ -20,6 +20,8 @@ mod fleet_folder;
 mod forecast;
 mod gaps;
 mod guide;
+mod inspections;
+mod judged;
 mod load;
 mod loss;
 mod manual;
