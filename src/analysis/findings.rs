@@ -156,6 +156,9 @@ impl Finding {
         let held = severity::against(self.screened.reason, self.cumulative_depth_in);
         match self.state {
             FindingState::Closed(_) => words,
+            FindingState::Open(_) if self.is_minor && self.is_to_recheck => {
+                format!("open {words}: small, and to be looked at again")
+            }
             FindingState::Open(why) => match held {
                 Some(held) => format!("open {words}: {held}; {}", why.words()),
                 None => format!("open {words}: {}", why.words()),

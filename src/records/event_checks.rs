@@ -3,6 +3,7 @@
 use super::cells::NO_DAY;
 use super::choice::{CheckResult, Method, Scope};
 use super::gate::Gate;
+use super::ledger::Fate;
 use super::whom::{Known, Named};
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
@@ -66,7 +67,8 @@ impl EventChecks {
         let Some(gate) = gate else {
             return EventChecks::default();
         };
-        let named = Named::read(gate, known);
+        let mut named = Named::read(gate, known);
+        let in_spoiled_rows = named.in_spoiled_rows(gate, known);
         let table = gate.table;
         let day =
             |name: &str, row: usize| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
@@ -91,7 +93,7 @@ impl EventChecks {
         let mut list: Vec<EventCheck> = gate.used_rows().map(|row| check(gate, row as u32)).collect();
         list.sort_by_key(|c| (c.event, c.day, c.row));
         let mut spoiled: Vec<EventCheck> = Vec::new();
-        for (row, whom) in named.in_spoiled_rows(gate, known) {
+        for (row, whom) in in_spoiled_rows {
             let broken = table.broken().iter().find(|b| b.row == row);
             let mut of = EventCheck { aircraft: whom.aircraft, propeller: whom.propeller, ..check(gate, row) };
             if let Some(broken) = broken {
@@ -106,7 +108,8 @@ impl EventChecks {
         spoiled.sort_by_key(|c| c.row);
         let mut days: Vec<i32> = Vec::new();
         for name in ["event_date", "check_date"] {
-            days.extend(table.days(name).into_iter().flatten().copied().filter(|&d| d != NO_DAY));
+            let of = table.days(name).into_iter().flatten().copied().zip(&gate.fates);
+            days.extend(of.filter(|&(d, &fate)| d != NO_DAY && fate != Fate::Later).map(|(d, _)| d));
         }
         let earliest = days.into_iter().min().map(Day::from_number);
         EventChecks { list, spoiled, aircraft: named.aircraft, kept: true, earliest }

@@ -100,9 +100,13 @@ impl<'a> Fleet<'a> {
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
         let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
-        let known = Known { propellers: &propellers, flying: &flying };
-        let inspections = Inspections::read(g_inspections.as_mut(), &known, as_of);
-        let event_checks = EventChecks::read(g_event_checks.as_mut(), &known, as_of);
+        let (inspections, event_checks) = if g_inspections.is_some() || g_event_checks.is_some() {
+            let known = Known::of(&propellers, &flying);
+            let inspections = Inspections::read(g_inspections.as_mut(), &known, writing, as_of);
+            (inspections, EventChecks::read(g_event_checks.as_mut(), &known, as_of))
+        } else {
+            (Inspections::default(), EventChecks::default())
+        };
         let rechecks = Rechecks::read(g_rechecks.as_mut(), &propellers, &models, &visits, &defects);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),

@@ -105,6 +105,12 @@ impl Flying {
         &self.meter_readings[from..to]
     }
 
+    /// The aircraft that a reading or a fitting names, with repetitions.
+    pub(super) fn aircraft_in_use(&self) -> impl Iterator<Item = u32> {
+        let read = self.meter_readings.chunk_by(|a, b| a.aircraft == b.aircraft).map(|of| of[0].aircraft);
+        read.chain(self.fittings.iter().map(|f| f.aircraft))
+    }
+
     /// Reads `hours`, `aircraft_hours` and `fitted` through their gates.
     pub(super) fn read(
         hours: Option<&mut Gate<'_>>,

@@ -3,7 +3,9 @@
 use super::cells::NO_DAY;
 use super::choice::{InspectionKind, InspectionResult};
 use super::gate::Gate;
+use super::ledger::Fate;
 use super::models::set_conflict_aside;
+use super::reading::{self, Writing};
 use super::rule::Doubt;
 use super::same_key::SameKey;
 use super::whom::{Known, Named, Whom};
@@ -108,11 +110,11 @@ impl Inspections {
     }
 
     /// Reads `inspections` through its gate.
-    pub(super) fn read(gate: Option<&mut Gate<'_>>, known: &Known<'_>, as_of: Day) -> Inspections {
+    pub(super) fn read(gate: Option<&mut Gate<'_>>, known: &Known<'_>, writing: &Writing, as_of: Day) -> Inspections {
         let Some(gate) = gate else {
             return Inspections::default();
         };
-        let named = Named::read(gate, known);
+        let mut named = Named::read(gate, known);
         let table = gate.table;
         let Some(days) = table.days("inspection_date") else {
             return Inspections::default();
@@ -122,9 +124,10 @@ impl Inspections {
             let filled = |row: usize| {
                 InspectionResult::of_cell(cells[row]).is_some() || gate.is_unreadable(row as u32, "result")
             };
-            (0..cells.len()).any(filled)
+            // A row of a later day says nothing yet.
+            (0..cells.len()).any(|row| gate.fates[row] != Fate::Later && filled(row))
         });
-        if results.is_some() && !has_results && table.rows > 0 {
+        if results.is_some() && !has_results && gate.fates.iter().any(|&fate| fate != Fate::Later) {
             gate.caution_on_column("result", Doubt::NoResults);
         }
         let day =
@@ -166,7 +169,7 @@ impl Inspections {
             });
         }
         // Before rows with one key are joined: what is joined is not lost.
-        let spoiled = spoiled(gate, &named, known);
+        let spoiled = spoiled(gate, &mut named, known, writing);
         list.sort_by_key(|i| (i.of, i.day, i.kind, i.row));
         let mut rows = SameKey::new();
         list.dedup_by(|other, first| {
@@ -217,9 +220,10 @@ fn less_favourable(first: &mut Inspection, other: &Inspection) {
 }
 
 /// The rows that could not be used, each with a caution; one that says satisfactory only loses what it made good.
-fn spoiled(gate: &mut Gate<'_>, named: &Named, known: &Known<'_>) -> Vec<SpoiledInspection> {
+fn spoiled(gate: &mut Gate<'_>, named: &mut Named, known: &Known<'_>, writing: &Writing) -> Vec<SpoiledInspection> {
     let table = gate.table;
     let satisfactory = InspectionResult::Satisfactory;
+    let at_day = table.source.columns().iter().position(|name| name == "inspection_date");
     let mut list: Vec<SpoiledInspection> = Vec::new();
     for (row, whom) in named.in_spoiled_rows(gate, known) {
         let broken = table.broken().iter().find(|b| b.row == row);
@@ -231,7 +235,12 @@ fn spoiled(gate: &mut Gate<'_>, named: &Named, known: &Known<'_>) -> Vec<Spoiled
         };
         if let Some(of) = whose(whom).filter(|_| !is_good) {
             let day = table.days("inspection_date").map(|days| days[row as usize]).filter(|&d| d != NO_DAY);
-            list.push(SpoiledInspection { of, day: day.filter(|_| broken.is_none()).map(Day::from_number), row });
+            let day = match broken {
+                None => day.map(Day::from_number),
+                // The day stands in its own piece of what was cut, or nowhere.
+                Some(broken) => at_day.and_then(|at| reading::day(broken.pieces.get(at)?, writing).ok()),
+            };
+            list.push(SpoiledInspection { of, day, row });
             gate.caution(row, "inspection_date", Doubt::InspectionNotUsed, whom.propeller, None);
         }
     }

@@ -1,5 +1,7 @@
 //! Whom a row is about that may name an aircraft, a propeller, or both.
 
+use std::collections::BTreeSet;
+
 use super::flying::Flying;
 use super::gate::Gate;
 use super::ledger::Fate;
@@ -12,7 +14,7 @@ use crate::settings::nearest;
 /// The aircraft and propellers that the rest of the records names.
 pub(super) struct Known<'k> {
     pub propellers: &'k Propellers,
-    pub flying: &'k Flying,
+    aircraft: BTreeSet<&'k str>,
 }
 
 /// What a row names: an aircraft by its code in the table's own list, a propeller by its index.
@@ -24,13 +26,20 @@ pub struct Whom {
     pub propeller: Option<u32>,
 }
 
-impl Known<'_> {
+impl<'k> Known<'k> {
+    /// The aircraft that a propeller was ever recorded on, or whose meter was read, by the as-of date.
+    pub(super) fn of(propellers: &'k Propellers, flying: &'k Flying) -> Known<'k> {
+        let listed = propellers.list().iter().filter_map(|p| Some(propellers.aircraft.get(p.aircraft?)));
+        let flown = flying.aircraft_in_use().map(|code| flying.aircraft.get(code));
+        Known { propellers, aircraft: listed.chain(flown).collect() }
+    }
+
     fn names_aircraft(&self, name: &str) -> bool {
-        self.flying.aircraft.find(name).is_some() || self.propellers.aircraft.find(name).is_some()
+        self.aircraft.contains(name)
     }
 
     fn nearest_aircraft(&self, name: &str) -> Option<Box<str>> {
-        nearest(name, self.flying.aircraft.iter().chain(self.propellers.aircraft.iter())).map(Into::into)
+        nearest(name, self.aircraft.iter().copied()).map(Into::into)
     }
 }
 
@@ -85,7 +94,7 @@ impl Named {
 
     /// Whom the rows name that could not be used, with the row; a record that could not be cut into fields names whoever
     /// stands in one of its pieces.
-    pub(super) fn in_spoiled_rows(&self, gate: &Gate<'_>, known: &Known<'_>) -> Vec<(u32, Whom)> {
+    pub(super) fn in_spoiled_rows(&mut self, gate: &Gate<'_>, known: &Known<'_>) -> Vec<(u32, Whom)> {
         let mut all = Vec::new();
         for aside in &gate.set_aside {
             let broken = gate.table.broken().iter().find(|b| b.row == aside.row);

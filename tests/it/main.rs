@@ -11,7 +11,9 @@ mod defect_rate;
 mod demo;
 mod docs;
 mod due;
+mod events;
 mod explain;
+
 mod exposure;
 mod fatigue_screen;
 mod findings;
@@ -29,6 +31,7 @@ mod plan;
 mod plan_from_records;
 mod program;
 mod ranking;
+mod rechecks;
 mod reference;
 mod report;
 mod report_outlook;
