@@ -199,7 +199,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         days_past: evidence.days_past(),
                         severity: evidence.severity(),
                         act_by: evidence.act_by(&reasons),
-                        usage: basis.fleet.propellers.get(due.propeller).usage,
+                        usage: basis.fleet.propellers.get(due.propeller).use_in_order(),
                         reasons,
                     })
                 })

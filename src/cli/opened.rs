@@ -13,7 +13,7 @@ use crate::records::reading::Writing;
 use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
-use crate::settings::{Layer, SettingError, Settings, nearest};
+use crate::settings::{Layer, SettingError, Settings, nearest_there};
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
@@ -111,6 +111,7 @@ pub fn read_options(settings: &Settings) -> ReadOptions {
             date_pattern: (!settings.fleet.date_format.is_iso())
                 .then(|| settings.fleet.date_format.pattern().to_string()),
         },
+        ignore_columns: settings.fleet.ignore_columns.clone(),
     }
 }
 
@@ -201,10 +202,8 @@ pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
     for (option, wanted, there) in [("--base", &filter.bases, &bases), ("--model", &filter.models, &models)] {
         for name in wanted {
             if !there.contains(&name.as_str()) {
-                let hint = match nearest(name, there.iter().copied()) {
-                    Some(near) => format!("the nearest there is `{near}`"),
-                    None => format!("there are {}", there.join(", ")),
-                };
+                let hint = nearest_there(name, there.iter().copied())
+                    .unwrap_or_else(|| format!("there are {}", there.join(", ")));
                 return Err(Failure::usage(format!(
                     "{option} `{name}`: no propeller of this fleet has it\nhint: {hint}"
                 )));

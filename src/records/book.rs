@@ -62,6 +62,7 @@ pub(super) fn table(
 /// The error of a workbook without a visible sheet `propellers`.
 pub(super) fn no_propellers(workbook: &Workbook) -> TableError {
     let lower: Vec<String> = workbook.visible().map(|s| s.trim().to_lowercase()).collect();
+    let listed: Vec<String> = workbook.visible().map(|sheet| format!("`{sheet}`")).collect();
     let is_hidden = workbook.hidden().any(|sheet| same_name(sheet, "propellers"));
     let hint = match nearest("propellers", lower.iter().map(String::as_str)) {
         _ if is_hidden => "the sheet is hidden; show it in the spreadsheet program".to_string(),
@@ -70,7 +71,7 @@ pub(super) fn no_propellers(workbook: &Workbook) -> TableError {
     };
     TableError::Workbook {
         path: workbook.path().to_path_buf(),
-        problem: "found no sheet `propellers`".to_string(),
+        problem: format!("found no sheet `propellers`; the sheets are {}", listed.join(", ")),
         hint,
     }
 }

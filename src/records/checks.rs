@@ -39,6 +39,7 @@ impl Notes<'_, '_> {
             propeller: Some(propeller),
             visit,
             count: 1,
+            said: None,
         });
     }
 }

@@ -12,6 +12,10 @@ pub enum Fault {
     DecimalComma,
     /// Not a date in the format in force.
     Date,
+    /// A date in the format in force that no calendar has: 30 February.
+    NoSuchDay,
+    /// Larger than anything the column holds: the largest, and its unit with a space before it.
+    TooLarge(u32, &'static str),
     /// Not one of the column's words.
     Word,
     /// Not a whole number from 0 to 254.
@@ -40,6 +44,19 @@ pub enum Fault {
     NoValue,
 }
 
+/// A whole number with commas between the thousands.
+fn grouped(number: u32) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
 impl Fault {
     /// The rule in words; `expected` says what the column holds.
     pub fn text(self, expected: &str) -> String {
@@ -47,6 +64,10 @@ impl Fault {
             Fault::Number => format!("not a number (expected {expected})"),
             Fault::DecimalComma => "a decimal comma where a decimal point is expected".to_string(),
             Fault::Date => format!("not a date (expected {expected})"),
+            Fault::NoSuchDay => "a date that no calendar has".to_string(),
+            Fault::TooLarge(most, unit) => {
+                format!("larger than anything this column holds (at most {}{unit})", grouped(most))
+            }
             Fault::Word => format!("not one of the column's words ({expected})"),
             Fault::Small => "not a whole number from 0 to 254".to_string(),
             Fault::LengthDate(_) => "a date where a length is expected".to_string(),
@@ -71,6 +92,10 @@ impl Fault {
             }
             Fault::DecimalComma => "write a point, or set decimal_comma = true in fleet.toml",
             Fault::Date => "write YYYY-MM-DD, or set date_format in fleet.toml",
+            Fault::NoSuchDay => {
+                "correct it from the paper record; where day and month stand in another order, set date_format in fleet.toml"
+            }
+            Fault::TooLarge(..) => "correct the value from the paper record",
             Fault::Word => "write one of the words, or leave the cell empty",
             Fault::Small => "write a whole number",
             Fault::LengthDate(made) | Fault::LengthDayNumber(made) => return made.remedy(),

@@ -52,12 +52,34 @@ pub struct Caution {
     pub visit: Option<Day>,
     /// How many rows.
     pub count: u32,
+    /// What is said of this cell in particular, and what to do about it; else the doubt says it.
+    pub said: Option<(Box<str>, Box<str>)>,
 }
 
 impl Caution {
     /// A caution about a table as a whole.
     pub fn of_table(table: Table, doubt: Doubt) -> Caution {
-        Caution { table, row: None, column: "".into(), value: "".into(), doubt, propeller: None, visit: None, count: 1 }
+        Caution {
+            table,
+            row: None,
+            column: "".into(),
+            value: "".into(),
+            doubt,
+            propeller: None,
+            visit: None,
+            count: 1,
+            said: None,
+        }
+    }
+
+    /// The rule in words.
+    pub fn text(&self) -> &str {
+        self.said.as_ref().map_or(self.doubt.text(), |(text, _)| text)
+    }
+
+    /// What to do about it.
+    pub fn remedy(&self) -> &str {
+        self.said.as_ref().map_or(self.doubt.remedy(), |(_, remedy)| remedy)
     }
 }
 

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::cells::{self, CellFault, Cells, Decoding, Slot};
-use super::columns::{match_columns, require_columns};
+use super::columns::{match_columns, refuse_look_alikes, require_columns, unknown_columns};
 use super::load::{LoadError, ReadOptions};
 use super::schema::{Schema, Table};
 use super::words::{NO_WORD, Words};
@@ -48,6 +48,7 @@ impl LoadedTable {
         options: &ReadOptions,
     ) -> Result<LoadedTable, LoadError> {
         let matched = match_columns(schema, &source)?;
+        refuse_look_alikes(schema, &source, &matched, &options.ignore_columns)?;
         require_columns(schema, &source, &matched)?;
         let from_1904 = source.counts_from_1904();
         let chunks = source.chunk_rows();
@@ -96,6 +97,7 @@ impl LoadedTable {
                                 over: matched[place].map_or(1.0, |(_, over)| over),
                                 writing: &options.writing,
                                 from_1904,
+                                largest: schema.columns[place].largest(),
                             };
                             cells::decode(batch.column(index), how, slot, at, first_rows[chunk], &mut faults);
                         }
@@ -127,13 +129,7 @@ impl LoadedTable {
             }
         }
         let heads = matched.iter().map(|m| m.map(|(position, _)| source.columns()[position].clone())).collect();
-        let unknown_columns = source
-            .columns()
-            .iter()
-            .enumerate()
-            .filter(|(position, name)| !wanted.contains(position) && !name.is_empty())
-            .map(|(_, name)| name.clone())
-            .collect();
+        let unknown_columns = unknown_columns(schema, &source, &options.ignore_columns).map(str::to_string).collect();
         Ok(LoadedTable {
             schema,
             source: Arc::new(source),

@@ -304,8 +304,6 @@ pub enum Doubt {
     LimitsNotUsed,
     /// A table without rows.
     NoRows,
-    /// A result in a word that is not one of ours.
-    ResultNotRead,
     /// A column of results without any filled cell.
     NoResults,
     /// An inspection's next date or reading lies beyond the longest interval of its kind.
@@ -352,7 +350,6 @@ impl Doubt {
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
-            Doubt::ResultNotRead => "the result is none of the allowed words and counts as not satisfactory",
             Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
             Doubt::NextBeyondInterval => {
                 "the next date or reading lies beyond the longest interval of its kind, which counts"
@@ -401,7 +398,6 @@ impl Doubt {
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
             Doubt::NoRows => "fill it from the paper records, or remove it",
-            Doubt::ResultNotRead => "write satisfactory or not (none found for a crack that was not there)",
             Doubt::NoResults => "write satisfactory or not from the log",
             Doubt::NextBeyondInterval => "correct it, or set annual_months or hundred_hours in fleet.toml",
             Doubt::NotCleared => "fill cleared_date and cleared_by from the log",
@@ -410,6 +406,11 @@ impl Doubt {
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
         }
     }
+}
+
+/// The names that may have been meant, for a message; `None` when there are none.
+pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
+    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
 }
 
 /// Joins words for a message: `a, b or c`.

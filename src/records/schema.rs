@@ -95,6 +95,25 @@ pub struct Column {
 }
 
 impl Column {
+    /// The largest number a cell may hold, and its unit: what lies beyond is a slip of the hand, not a value. `None` where
+    /// other rules judge the number.
+    ///
+    /// The values are assumptions, each far beyond what a fleet of such propellers has.
+    pub fn largest(&self) -> Option<(u32, &'static str)> {
+        match self.name {
+            "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" | "cost" => {
+                Some((1_000_000_000, ""))
+            }
+            "hours" | "hours_since_new" | "hours_since_overhaul" => Some((200_000, " h")),
+            "interval_hours" => Some((50_000, " h")),
+            "interval_months" => Some((1_200, " months")),
+            "max_rpm" => Some((10_000, " a minute")),
+            "so2_deposition_mg_m2_day" | "chloride_deposition_mg_m2_day" => Some((10_000, " mg/(m2 day)")),
+            "overhaul_days" | "replacement_days" => Some((3_650, " days")),
+            _ => None,
+        }
+    }
+
     /// What its numbers may be.
     pub fn range(&self) -> Range {
         match (self.name, self.kind) {

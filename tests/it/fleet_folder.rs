@@ -141,8 +141,8 @@ pub fn cautions(fleet: &Fleet<'_>) -> Vec<String> {
             caution.column,
             caution.value,
             caution.count,
-            caution.doubt.text(),
-            caution.doubt.remedy()
+            caution.text(),
+            caution.remedy()
         )
     };
     fleet.ledger.cautions.iter().map(one).collect()

@@ -166,14 +166,22 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         return;
     }
     let _ = writeln!(text, "\nUsed, but look at them, {} in all:", rows.len());
-    let mut kinds: BTreeMap<Doubt, Vec<&Caution>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Doubt, &str), Vec<&Caution>> = BTreeMap::new();
     for row in rows {
-        kinds.entry(row.doubt).or_default().push(row);
+        kinds.entry((row.doubt, row.text())).or_default().push(row);
     }
-    for (doubt, rows) in kinds {
+    let mut of_doubt: BTreeMap<Doubt, usize> = BTreeMap::new();
+    for (&(doubt, rule), rows) in &kinds {
+        let listed = of_doubt.entry(doubt).or_default();
+        *listed += 1;
+        if *listed > MOST_OF_A_KIND {
+            continue;
+        }
+        // Every column that is used for nothing is named: one of them may be a mistake.
+        let most = if doubt == Doubt::UnknownColumn { rows.len() } else { MOST_PLACES };
         let places: Vec<String> = rows
             .iter()
-            .take(MOST_PLACES)
+            .take(most)
             .map(|row| {
                 let place = fleet.loaded.place_of(row.table, row.row, &row.column);
                 let place = place.map_or(String::new(), |p| p.to_string());
@@ -185,11 +193,16 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
                 }
             })
             .collect();
-        let more = match rows.len().saturating_sub(MOST_PLACES) {
+        let more = match rows.len().saturating_sub(most) {
             0 => String::new(),
             more => format!(" and {more} more"),
         };
-        wrap(text, &format!("{}, {}: {}{more}", rows.len(), doubt.text(), places.join(", ")), width, "  ");
-        wrap(text, doubt.remedy(), width, "      ");
+        wrap(text, &format!("{}, {rule}: {}{more}", rows.len(), places.join(", ")), width, "  ");
+        let remedy = rows.first().map_or("", |row| row.remedy());
+        wrap(text, &fleet.loaded.in_its_settings(remedy), width, "      ");
+    }
+    for (doubt, listed) in of_doubt.into_iter().filter(|(_, listed)| *listed > MOST_OF_A_KIND) {
+        let more = listed - MOST_OF_A_KIND;
+        wrap(text, &format!("... and {more} more where {} (-o FOLDER writes all)", doubt.text()), width, "  ");
     }
 }

@@ -262,18 +262,18 @@ fn a_propeller_row_is_never_lost_for_an_optional_cell() {
              A1,M77,hire,south,31.12.2000,gone,-5",
     );
     assert_eq!(folder.set_aside(), [""; 0]);
-    let cell = "- - x1 the cell could not be read and counts as not recorded | correct the cell";
     let mut cautions = folder.cautions();
     cautions.sort();
+    let word = "write one of the words, or leave the cell empty";
     assert_eq!(
         cautions,
         [
             "propellers.csv:2 base [south] A1 - x1 the base is not defined, so it counts as not known | add the base to `bases`, or correct the name".to_string(),
-            format!("propellers.csv:2 in_service_date [31.12.2000] {cell}"),
-            format!("propellers.csv:2 interval_hours [-5] {cell}"),
+            "propellers.csv:2 in_service_date [31.12.2000] - - x1 in_service_date: \"31.12.2000\" is not a date (expected YYYY-MM-DD); it counts as not recorded | write YYYY-MM-DD, or set date_format in fleet.toml".to_string(),
+            "propellers.csv:2 interval_hours [-5] - - x1 interval_hours: \"-5\" is zero or negative; the limit it meant is not known | correct the value, or leave it empty when it was not measured".to_string(),
             "propellers.csv:2 model [M77] - - x1 the model is not defined, so it counts as not known | add the model to `models`, or correct the designation".to_string(),
-            format!("propellers.csv:2 status [gone] {cell}"),
-            format!("propellers.csv:2 use [hire] {cell}"),
+            format!("propellers.csv:2 status [gone] - - x1 status: \"gone\" is none of flying, spare, at shop, scrapped, sold; it counts as flying | {word}"),
+            format!("propellers.csv:2 use [hire] - - x1 use: \"hire\" is none of training, rental, club, private, other; it counts as rental in the order of tiers | {word}"),
         ]
     );
 }

@@ -216,7 +216,7 @@ fn words_and_truth() {
     let told = saved.cautions().join("\n");
     assert!(
         told.contains(
-            "fleet.xlsx!inspections!C3 kind [100] - - x1 the cell could not be read and counts as not recorded"
+            "fleet.xlsx!inspections!C3 kind [100] - - x1 kind: \"100\" is none of annual, 100 hour, condition, other; it counts as not recorded | write one of the words, or leave the cell empty"
         ),
         "{told}"
     );
