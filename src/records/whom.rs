@@ -6,10 +6,10 @@ use super::flying::Flying;
 use super::gate::Gate;
 use super::ledger::Fate;
 use super::propellers::Propellers;
-use super::rule::Rule;
+use super::rule::{Rule, offered};
 use super::visits::PropellerOfCode;
 use super::words::{NO_WORD, Words};
-use crate::settings::nearest;
+use crate::settings::nearest_names;
 
 /// The aircraft and propellers that the rest of the records names.
 pub(super) struct Known<'k> {
@@ -39,7 +39,7 @@ impl<'k> Known<'k> {
     }
 
     fn nearest_aircraft(&self, name: &str) -> Option<Box<str>> {
-        nearest(name, self.aircraft.iter().copied()).map(Into::into)
+        offered(&nearest_names(name, self.aircraft.iter().copied()))
     }
 }
 
@@ -79,7 +79,7 @@ impl Named {
                 let rule = if known.propellers.is_later(serial) {
                     Rule::PropellerNotYetListed
                 } else {
-                    Rule::UnknownPropeller { nearest: known.propellers.nearest(serial).map(Into::into) }
+                    Rule::UnknownPropeller { nearest: offered(&known.propellers.nearest(serial)) }
                 };
                 gate.set_aside(row as u32, "propeller", rule);
             }

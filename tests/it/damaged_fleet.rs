@@ -138,8 +138,8 @@ const TEXT: [(&str, &str); 15] = [
     (
         "rechecks",
         "propeller,found_date,blade,date,depth_in,result,by
-         A1,2018-06-01,1,2019-01-05,0.01,unchanged,Kim
-         A3,2023-01-01,,2023-02-01,,worse,",
+         A1,2017-02-01,1,2018-01-05,0.03,unchanged,Kim
+         A3,2019-03-01,,2023-02-01,,worse,",
     ),
     (
         "bases",

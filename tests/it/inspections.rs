@@ -114,7 +114,7 @@ fn a_result_in_another_word_is_read_as_not_satisfactory_and_the_allowed_words_ar
         assert_eq!(
             fleet.cautions(),
             [format!(
-                "inspections.csv:3 result [{word}] - - x1 the result is none of the allowed words and counts as not satisfactory | write satisfactory or not (none found for a crack that was not there)"
+                "inspections.csv:3 result [{word}] - - x1 result: \"{word}\" is none of satisfactory, not; it counts as not satisfactory | write one of the words, or leave the cell empty"
             )]
         );
     }

@@ -13,7 +13,7 @@ const CHECKED_AFTER_DAYS: i32 = 6;
 /// Days from one look at a finding to the next.
 const LOOKED_AT_EVERY_DAYS: i32 = 90;
 
-/// The day from which checks after events were kept.
+/// The day from which checks after events and second looks were kept.
 fn kept_since() -> Day {
     Day::from_ymd(2022, 1, 1).expect("a day that exists")
 }
@@ -52,7 +52,7 @@ pub(super) fn of_small_findings(records: &mut Records) {
     for defect in &records.defects {
         let left = defect.action == "accepted"
             || (defect.action == "none" && is_minor(defect.kind, defect.depth_in, MINOR_DEPTH_IN));
-        let (Some(found), true) = (defect.found, left) else { continue };
+        let Some(found) = defect.found.filter(|&found| left && found >= kept_since()) else { continue };
         let of = visits.get(defect.serial.as_str()).into_iter().flatten();
         let gone = of.copied().filter(|&day| day >= found).min();
         let mut day = found + LOOKED_AT_EVERY_DAYS;

@@ -1,10 +1,10 @@
 //! Cases of inspections, of an event without its check, and of a small finding.
 
-use super::super::bases::{CINDERVALE, FERNHOLLOW};
-use super::super::models::{W74_56, W76_60};
+use super::super::bases::FERNHOLLOW;
+use super::super::models::W76_60;
 use super::super::rows::{DefectRow, InspectionRow, RecheckRow};
 use super::script::{Script, Who, on};
-use super::{ANNUAL_NOT_SIGNED, BEHIND_A_STRUCK_ENGINE, HUNDRED_HOUR_LAPSED, SMALL_FINDING, STRUCK_AND_MOVED};
+use super::{ANNUAL_NOT_SIGNED, BEHIND_A_STRUCK_ENGINE, HUNDRED_HOUR_LAPSED, STRUCK_AND_MOVED};
 use crate::trade::calendar::{Day, month_end};
 use crate::trade::damage::{DefectKind, Surface};
 
@@ -63,10 +63,10 @@ pub(super) fn hundred_hour_lapsed(script: &mut Script) {
     }
 }
 
-/// [`BEHIND_A_STRUCK_ENGINE`] and [`STRUCK_AND_MOVED`].
+/// [`BEHIND_A_STRUCK_ENGINE`] and [`STRUCK_AND_MOVED`], which has a small finding since.
 pub(super) fn struck_engine(script: &mut Script) {
     let (came, struck, released) = (on(2024, 4, 8), on(2025, 9, 13), on(2025, 10, 6));
-    let (first, second) = ("Wagtail 906", "Wagtail 907");
+    let (first, second) = ("Wagtail 908", "Wagtail 909");
     let serial = STRUCK_AND_MOVED;
     new_on(script, serial, "club", second, came);
     script.fitted(serial, first, came, Some(struck));
@@ -90,31 +90,7 @@ pub(super) fn struck_engine(script: &mut Script) {
     script.fitted(serial, second, released, None);
     script.own_hours(serial, (released + 2, 260.0), (on(2026, 6, 21), 390.0));
     script.annuals(serial, &[2026], (4, 14));
-
-    let serial = BEHIND_A_STRUCK_ENGINE;
-    let fitted = on(2025, 9, 20);
-    new_on(script, serial, "club", first, fitted);
-    script.fitted(serial, first, fitted, None);
-    script.own_hours(serial, (fitted, 0.0), (on(2026, 6, 22), 165.0));
-    script.annuals(serial, &[2026], (4, 2));
-}
-
-/// [`SMALL_FINDING`].
-pub(super) fn small_finding(script: &mut Script) {
-    let (came, found) = (on(2024, 3, 11), on(2026, 1, 24));
-    let (serial, aircraft) = (SMALL_FINDING, "Dunlin 902");
-    script.propeller(&Who {
-        serial,
-        design: W74_56,
-        used_for: "private",
-        base: CINDERVALE,
-        aircraft,
-        in_service: came,
-        acquired: "new",
-    });
-    script.fitted(serial, aircraft, came, None);
-    script.own_hours(serial, (came, 0.0), (on(2026, 6, 10), 180.0));
-    script.annuals(serial, &[2025, 2026], (5, 6));
+    let found = on(2026, 1, 24);
     script.records.defects.push(DefectRow {
         serial: serial.to_owned(),
         found: Some(found),
@@ -134,9 +110,16 @@ pub(super) fn small_finding(script: &mut Script) {
         serial: serial.to_owned(),
         found,
         blade: Some(2),
-        day: on(2026, 5, 6),
+        day: on(2026, 4, 14),
         depth_in: Some(0.004),
         result: "unchanged",
         by: "Mechanic B",
     });
+
+    let serial = BEHIND_A_STRUCK_ENGINE;
+    let fitted = on(2025, 9, 20);
+    new_on(script, serial, "club", first, fitted);
+    script.fitted(serial, first, fitted, None);
+    script.own_hours(serial, (fitted, 0.0), (on(2026, 6, 22), 165.0));
+    script.annuals(serial, &[2026], (4, 2));
 }

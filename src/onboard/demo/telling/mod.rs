@@ -94,18 +94,14 @@ pub const HUNDRED_HOUR_LAPSED: &str = "BW-0902";
 /// To conclude: the check follows the aircraft: first tier for this one, nothing for [`STRUCK_AND_MOVED`].
 pub const BEHIND_A_STRUCK_ENGINE: &str = "BW-0903";
 
-/// The propeller that had the strike: overhauled, and on another aircraft since.
+/// The propeller that had the strike: overhauled, and on another aircraft since; erosion of 0.004 in was left as it is, and
+/// looked at since.
 ///
-/// To conclude: nothing open.
+/// To conclude: the strike is closed; a small open finding, named; last tier.
 pub const STRUCK_AND_MOVED: &str = "BW-0904";
 
-/// Erosion of 0.004 in, left as it is and looked at since.
-///
-/// To conclude: a small open finding, named; last tier.
-pub const SMALL_FINDING: &str = "BW-0905";
-
 /// The propellers of the telling cases, in order.
-pub const ALL: [&str; 18] = [
+pub const ALL: [&str; 17] = [
     RENTAL_PAST_BINDING,
     PRIVATE_PAST_RECOMMENDED,
     EXCHANGE_UNKNOWN,
@@ -123,7 +119,6 @@ pub const ALL: [&str; 18] = [
     HUNDRED_HOUR_LAPSED,
     BEHIND_A_STRUCK_ENGINE,
     STRUCK_AND_MOVED,
-    SMALL_FINDING,
 ];
 
 /// Adds the rows of every telling case.
@@ -142,5 +137,4 @@ pub(super) fn add(records: &mut Records) {
     airworthy::annual_not_signed(&mut script);
     airworthy::hundred_hour_lapsed(&mut script);
     airworthy::struck_engine(&mut script);
-    airworthy::small_finding(&mut script);
 }
