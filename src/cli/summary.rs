@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::lines::wrap;
-use super::opened::Surroundings;
+use super::lines::{wrap, wrap_lines};
+use super::opened::{Surroundings, nothing_on_record};
 use crate::analysis::due::DueRow;
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::Ranked;
@@ -22,11 +22,11 @@ const DAYS_AHEAD: i32 = 365;
 
 /// The summary, lines broken to the width.
 pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &Surroundings) -> String {
-    let page = Page { width: usize::from(around.env.width), styled: around.env.styled(around.color) };
+    let page = Page { width: around.env.text_width(), styled: around.env.styled(around.color) };
     let ranked: Vec<&Ranked> = answers.ranking().iter().filter(|r| shown.shows(r.propeller)).collect();
     let due: Vec<&DueRow> = answers.due().rows.iter().filter(|d| shown.shows(d.propeller)).collect();
     let mut text = String::new();
-    page.heading(&mut text, answers, &ranked);
+    page.heading(&mut text, answers, &ranked, shown);
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &ranked);
     page.due(&mut text, answers, &due);
@@ -47,15 +47,21 @@ impl Page {
         if self.styled { format!("\x1b[1m{words}\x1b[0m") } else { words.to_string() }
     }
 
-    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
+    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked], shown: &Shown) {
         let fleet = answers.fleet;
         let name = fleet_name(answers);
         let _ = writeln!(text, "{}", self.strong(&format!("{name}, as of {}", fleet.as_of)));
+        if let Some(nothing) = nothing_on_record(fleet) {
+            wrap_lines(text, &nothing, self.width);
+        }
+        if let Some(filter) = shown.in_words() {
+            wrap(text, &format!("Shown are {filter}"), self.width, "");
+        }
         let on = |list: List| ranked.iter().filter(|r| r.list == list).count();
         let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
         let line = format!(
             "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
-            fleet.propellers.len(),
+            (0..fleet.propellers.len() as u32).filter(|&propeller| shown.shows(propeller)).count(),
             on(List::Flying),
             on(List::AtShop),
             on(List::Spare),

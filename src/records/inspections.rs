@@ -150,10 +150,9 @@ impl Inspections {
             let cleared = clearing.filter(|&d| by && d >= on && d <= as_of);
             let result = result(gate, row);
             let is_later = clearing.is_some_and(|d| d > as_of);
-            if result == Some(InspectionResult::NotSatisfactory) && cleared.is_none() && !is_later {
-                if let Some(column) = clearing.map(|_| "cleared_date").or(by.then_some("cleared_by")) {
-                    gate.caution(row as u32, column, Doubt::NotCleared, named.of(row as u32).propeller, None);
-                }
+            let waits = result == Some(InspectionResult::NotSatisfactory) && cleared.is_none() && !is_later;
+            if let Some(column) = clearing.map(|_| "cleared_date").or(by.then_some("cleared_by")).filter(|_| waits) {
+                gate.caution(row as u32, column, Doubt::NotCleared, named.of(row as u32).propeller, None);
             }
             list.push(Inspection {
                 of,

@@ -39,22 +39,39 @@ const PROPELLERS_AT_ONCE: u32 = 512;
 
 /// Which propellers are shown. What the fleet's statistics learn from never changes.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Shown(Option<Vec<bool>>);
+pub struct Shown {
+    keep: Option<Vec<bool>>,
+    /// What the filter that chose them says.
+    filter: Option<String>,
+}
 
 impl Shown {
     /// Every propeller.
     pub fn all() -> Shown {
-        Shown(None)
+        Shown { keep: None, filter: None }
     }
 
     /// The propellers a rule keeps.
     pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
-        Shown(Some((0..fleet.propellers.len() as u32).map(keep).collect()))
+        Shown { keep: Some((0..fleet.propellers.len() as u32).map(keep).collect()), filter: None }
+    }
+
+    /// The same propellers, with what the filter says that chose them: `use rental`.
+    pub fn named(self, filter: String) -> Shown {
+        Shown { filter: Some(filter), ..self }
+    }
+
+    /// How many of the propellers on record are shown, and by which filter: `10 of 58 propellers, use rental`; `None` without
+    /// a filter.
+    pub fn in_words(&self) -> Option<String> {
+        let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
+        let here = keep.iter().filter(|keep| **keep).count();
+        Some(format!("{here} of {} propellers, {filter}", keep.len()))
     }
 
     /// Whether a propeller is shown.
     pub fn shows(&self, propeller: u32) -> bool {
-        self.0.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
+        self.keep.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
     }
 }
 

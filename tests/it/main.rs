@@ -37,6 +37,7 @@ mod report;
 mod report_outlook;
 mod results_workbook;
 mod sheet;
+mod shown;
 mod simple_hours;
 mod stats_first_passage;
 mod stats_rates;

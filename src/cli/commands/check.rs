@@ -8,9 +8,9 @@ use crate::cli::args::CheckArgs;
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
-use crate::cli::lines::wrap;
+use crate::cli::lines::{wrap, wrap_lines};
 use crate::cli::notes::in_short;
-use crate::cli::opened::{Opened, Surroundings};
+use crate::cli::opened::{Opened, Surroundings, nothing_on_record};
 use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
@@ -55,7 +55,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let wanted = &problems[0];
     match destination {
         Destination::Stdout(None) => {
-            let text = report(&fleet, usize::from(around.env.width));
+            let text = report(&fleet, around.env.text_width());
             print_whole(text.as_bytes())?;
         }
         Destination::Stdout(Some(Format::Workbook)) => {
@@ -79,7 +79,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, clock)?;
+                write_records(&mut folder, &answers, &shown, clock)?;
                 folder.commit()?;
             }
         }
@@ -93,15 +93,21 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
 
 /// The account of every table: read = used + set aside + later.
 pub fn account(fleet: &Fleet<'_>) -> String {
+    let counts: Vec<(&str, [u32; 4])> = TABLES
+        .iter()
+        .filter_map(|schema| {
+            let count = fleet.ledger.counts(schema.table)?;
+            Some((schema.name, [count.read, count.used, count.set_aside, count.later]))
+        })
+        .collect();
+    let name = counts.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    let digits = |at: usize| counts.iter().map(|(_, of)| of[at].to_string().len()).max().unwrap_or(0);
+    let [r, u, s, l] = [0, 1, 2, 3].map(digits);
     let mut text = String::new();
-    for schema in TABLES {
-        let Some(count) = fleet.ledger.counts(schema.table) else {
-            continue;
-        };
+    for (table, [read, used, set_aside, later]) in &counts {
         let _ = writeln!(
             text,
-            "{:<15}{:>9} rows read = {:>9} used + {:>4} set aside + {:>4} later",
-            schema.name, count.read, count.used, count.set_aside, count.later
+            "{table:<name$} {read:>r$} rows read = {used:>u$} used + {set_aside:>s$} set aside + {later:>l$} later"
         );
     }
     text
@@ -109,6 +115,10 @@ pub fn account(fleet: &Fleet<'_>) -> String {
 
 fn report(fleet: &Fleet<'_>, width: usize) -> String {
     let mut text = format!("Records as of {}\n\n", fleet.as_of);
+    if let Some(nothing) = nothing_on_record(fleet) {
+        wrap_lines(&mut text, &nothing, width);
+        text.push('\n');
+    }
     text.push_str(&account(fleet));
     let absences = fleet.absences();
     if !absences.is_empty() {
@@ -126,7 +136,8 @@ fn report(fleet: &Fleet<'_>, width: usize) -> String {
     }
     set_aside(&mut text, fleet, width);
     cautions(&mut text, fleet, width);
-    let _ = writeln!(text, "\n{CAUTION}");
+    text.push('\n');
+    wrap(&mut text, CAUTION, width, "");
     text
 }
 

@@ -168,6 +168,6 @@ impl Teller<'_> {
             0 | 1 => String::new(),
             count => format!(" ({count} rows)"),
         };
-        format!("caution: {place}{}{more}; {}", caution.doubt.text(), caution.doubt.remedy())
+        format!("caution: {place}{}{more}; {}", caution.text(), caution.remedy())
     }
 }
