@@ -111,7 +111,9 @@ impl Missing {
             Missing::Outcome | Missing::Work => "the shop's work order and release, or the propeller log",
             Missing::Visit => "set_aside.csv names file and line; the paper is the shop's work order",
             Missing::FindingSize => "on the blade: measure it with a depth gauge before anything is dressed",
-            Missing::EngineCheck => "the aircraft's and the engine's log, near the day of the event; put it into event_checks",
+            Missing::EngineCheck => {
+                "the aircraft's and the engine's log, near the day of the event; put it into event_checks"
+            }
             Missing::Overhaul => "the propeller log, the shop's release, or the shop that last had it, by serial",
             Missing::Model => "stamped on the hub beside the serial, and in the propeller log",
             Missing::Limits => "the maker's current manual, the table of dimensions by station; put it into limits",
