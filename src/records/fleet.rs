@@ -1,11 +1,14 @@
 //! The fleet as of a date: what the records of that day say, with every row accounted for.
 
+use super::aboard::Crowded;
+use super::aircraft::AircraftList;
 use super::checks;
 use super::choice::Status;
 use super::defects::Defects;
 use super::event_checks::EventChecks;
 use super::flying::Flying;
 use super::gate::Gate;
+use super::hour_series;
 use super::inspection_checks;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
@@ -41,6 +44,8 @@ pub struct Fleet<'a> {
     pub defects: Defects,
     /// Hours and fittings.
     pub flying: Flying,
+    /// What is said of aircraft.
+    pub aircraft: AircraftList,
     /// Bases and stays.
     pub places: Places,
     /// Inspections.
@@ -51,6 +56,8 @@ pub struct Fleet<'a> {
     pub rechecks: Rechecks,
     /// Prices.
     pub prices: Prices,
+    /// Propellers that share their aircraft with more than it carries, in order of serial.
+    pub(super) crowded: Vec<Crowded>,
     /// What became of every row.
     pub ledger: Ledger,
 }
@@ -78,6 +85,7 @@ impl<'a> Fleet<'a> {
         let mut g_hours = take(Table::Hours);
         let mut g_aircraft_hours = take(Table::AircraftHours);
         let mut g_fitted = take(Table::Fitted);
+        let mut g_aircraft = take(Table::Aircraft);
         let mut g_inspections = take(Table::Inspections);
         let mut g_event_checks = take(Table::EventChecks);
         let mut g_rechecks = take(Table::Rechecks);
@@ -99,7 +107,19 @@ impl<'a> Fleet<'a> {
             }
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
-        let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
+        let flying = Flying::read(
+            g_hours.as_mut(),
+            g_overhauls.as_mut(),
+            g_aircraft_hours.as_mut(),
+            g_fitted.as_mut(),
+            &hour_series::Context {
+                propellers: &propellers,
+                visits: &visits,
+                as_of,
+                caution_per_year: settings.checks.hours_per_year,
+            },
+        );
+        let aircraft = AircraftList::read(g_aircraft.as_mut());
         let (inspections, event_checks) = if g_inspections.is_some() || g_event_checks.is_some() {
             let known = Known::of(&propellers, &flying);
             let inspections = Inspections::read(g_inspections.as_mut(), &known, writing, as_of);
@@ -125,6 +145,7 @@ impl<'a> Fleet<'a> {
             g_hours,
             g_aircraft_hours,
             g_fitted,
+            g_aircraft,
             g_inspections,
             g_event_checks,
             g_rechecks,
@@ -146,13 +167,16 @@ impl<'a> Fleet<'a> {
             measurements,
             defects,
             flying,
+            aircraft,
             places,
             inspections,
             event_checks,
             rechecks,
             prices,
+            crowded: Vec::new(),
             ledger,
         };
+        fleet.crowded = fleet.find_crowded();
         for caution in checks::cautions(&fleet, &settings.checks) {
             fleet.ledger.caution(caution);
         }
@@ -177,9 +201,12 @@ impl<'a> Fleet<'a> {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
         }
         for schema in TABLES {
-            let told_above = matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt)
+            let told_above = matches!(
+                schema.table,
+                Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
                     // Missed only where there is something to check, and said there.
-                    || matches!(schema.table, Table::EventChecks | Table::Rechecks);
+                    | Table::EventChecks | Table::Rechecks
+            );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
             }

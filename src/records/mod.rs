@@ -1,5 +1,7 @@
 //! The fleet folder: its tables, their checks, and the fleet as of a date.
 
+pub mod aboard;
+pub mod aircraft;
 mod book;
 pub mod cells;
 pub mod chains;
@@ -13,6 +15,8 @@ pub mod fault;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
+mod hour_series;
+pub mod hours_that_cannot_be;
 mod inspection_checks;
 pub mod inspections;
 pub mod ledger;

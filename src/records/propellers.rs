@@ -34,6 +34,8 @@ pub struct Propeller {
     pub status: Status,
     /// Day its status dates from, when scrapped or sold.
     pub end_date: Option<Day>,
+    /// Day a spare, or one at a shop, came off its aircraft.
+    pub removed: Option<Day>,
     /// Index of the propeller that took its place.
     pub replaced_by: Option<u32>,
     /// Day from which damage reports were kept.
@@ -267,6 +269,7 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
     let in_service = day("in_service_date");
     let end_date = day("end_date");
     let reports_kept_since = day("reports_kept_since").filter(|&d| d <= as_of);
+    let removed = day("removed_date").filter(|&d| d <= as_of);
     let choice = |name: &str| table.choices(name).map_or(NO_SMALL, |c| c[row]);
     let ended_later = end_date.is_some_and(|d| d > as_of);
     // A status dated after the as-of date has not come yet.
@@ -303,6 +306,7 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
         acquired: Acquired::of_cell(choice("acquired")).unwrap_or(Acquired::Unknown),
         status,
         end_date: end_date.filter(|_| !ended_later),
+        removed,
         replaced_by: None,
         reports_kept_since,
         interval_hours,
@@ -355,6 +359,8 @@ fn less_favourable(first: &mut Propeller, other: &Propeller) {
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
     };
+    // It flew until the later of two days.
+    first.removed = first.removed.max(other.removed).filter(|_| first.removed.is_some() && other.removed.is_some());
     first.use_unreadable |= other.use_unreadable;
     first.override_unreadable |= other.override_unreadable;
 }

@@ -104,6 +104,8 @@ pub enum Rule {
         /// File and line of the other.
         other: Box<str>,
     },
+    /// A reading of hours that contradicts those before and after it, which agree.
+    HoursThatCannotBe,
     /// Outside what can be.
     OutOfRange {
         /// From.
@@ -165,6 +167,9 @@ impl Rule {
             }
             Rule::ConflictingRow { other } => {
                 format!("another row has the same key and says something else ({other})")
+            }
+            Rule::HoursThatCannotBe => {
+                "hours that cannot be: the readings before and after it agree without it".to_string()
             }
             Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
         }
@@ -240,6 +245,7 @@ impl Rule {
             Rule::ConflictingRow { .. } => {
                 "keep the right one; until then the less favourable value of each cell counts".to_string()
             }
+            Rule::HoursThatCannotBe => "correct the reading, or its date, from the log".to_string(),
             Rule::OutOfRange { .. } => "correct the value".to_string(),
         }
     }
@@ -258,6 +264,8 @@ pub enum Doubt {
     HoursBackwards,
     /// More than 1,200 hours a year.
     HoursTooMany,
+    /// Hours that cannot be right beside the reading before.
+    HoursContradict,
     /// A visit at which some blades or stations were not measured.
     PartlyMeasured,
     /// A visit at which nothing was measured.
@@ -274,6 +282,10 @@ pub enum Doubt {
     AtTheLimit,
     /// A scrapped or rejected propeller with later hours or fittings.
     LaterHours,
+    /// A fitting to an aircraft on which the fitting of another propeller has not ended.
+    OtherNotEnded,
+    /// A fitting that has not ended, of a propeller that is not flying by its status.
+    FittedNotFlying,
     /// A cell that could not be read and counts as not recorded.
     CellNotRecorded,
     /// A model that is not defined.
@@ -327,6 +339,7 @@ impl Doubt {
             Doubt::GrewBetweenVisits => "metal grew between two visits",
             Doubt::HoursBackwards => "hours run backwards",
             Doubt::HoursTooMany => "more than 1,200 hours a year",
+            Doubt::HoursContradict => "hours that cannot be right beside the reading before",
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
             Doubt::BladesExchanged => "the blades look exchanged on this sheet",
@@ -335,6 +348,8 @@ impl Doubt {
             Doubt::RepairsLineUp => "repairs line up across the blade",
             Doubt::AtTheLimit => "at the limit: a released dimension within 0.001 in of its minimum",
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
+            Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
+            Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
             Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
             Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
@@ -371,6 +386,9 @@ impl Doubt {
             Doubt::GrewBetweenVisits => "compare both sheets: a gauge, a blade or a serial may be mixed up",
             Doubt::HoursBackwards => "correct the readings; the larger count until then",
             Doubt::HoursTooMany => "correct the readings or their dates",
+            Doubt::HoursContradict => {
+                "correct the wrong one of the two; a meter that was replaced or set back gets a new name in `meter`. Until then hours are not known from there on"
+            }
             Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
             Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
@@ -379,6 +397,8 @@ impl Doubt {
             Doubt::RepairsLineUp => "show the blade to a certificated shop",
             Doubt::AtTheLimit => "expect the next overhaul to reject this blade",
             Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
+            Doubt::OtherNotEnded => "end the other's fitting in `fitted`",
+            Doubt::FittedNotFlying => "end its fitting in `fitted`, or correct its status",
             Doubt::CellNotRecorded => "correct the cell",
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",

@@ -27,6 +27,8 @@ pub enum Table {
     AircraftHours,
     /// One row a stretch of time on an aircraft.
     Fitted,
+    /// One row an aircraft.
+    Aircraft,
     /// One row an inspection.
     Inspections,
     /// One row a check after an event.
@@ -86,6 +88,7 @@ const PROPELLERS: Schema = Schema {
         optional("acquired", Kind::Word(ACQUIRED), "How it came; unknown when not said"),
         optional("status", Kind::Word(STATUSES), "Where it stands; flying when not said"),
         optional("end_date", Kind::Date, "Day of the scrapping, sale or other end of the status before"),
+        optional("removed_date", Kind::Date, "Day a spare, or one at a shop, came off its aircraft"),
         optional("replaced_by", Kind::Text, "Serial of the propeller that took its place"),
         optional("reports_kept_since", Kind::Date, "Day from which damage reports were kept"),
         optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours, in place of the model's"),
@@ -256,10 +259,27 @@ const FITTED: Schema = Schema {
         required("propeller", Kind::Text, "Serial of the propeller"),
         required("aircraft", Kind::Text, "Name of the aircraft"),
         required("from_date", Kind::Date, "First day on it"),
-        optional("to_date", Kind::Date, "Last day on it"),
+        optional("to_date", Kind::Date, "Day it came off: it did not fly on that day"),
+        optional("position", Kind::Text, "Where on an aircraft that carries several: left, right, a number"),
     ],
     one_of: &[],
     own_date: Some("from_date"),
+};
+
+const AIRCRAFT: Schema = Schema {
+    table: Table::Aircraft,
+    name: "aircraft",
+    a_row_is: "an aircraft",
+    absent: "no aircraft: each is taken to carry one propeller",
+    columns: &[
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        optional("aircraft_model", Kind::Text, "Its type"),
+        optional("engine", Kind::Text, "Its engine"),
+        optional("max_rpm", Kind::Number, "Highest speed of its propeller; the larger of this and the model's counts"),
+        optional("positions", Kind::Small, "Propellers it carries at once; 1 when not said"),
+    ],
+    one_of: &[],
+    own_date: None,
 };
 
 const INSPECTIONS_TABLE: Schema = Schema {
@@ -378,7 +398,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 15] = [
+pub const TABLES: [&Schema; 16] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -388,6 +408,7 @@ pub const TABLES: [&Schema; 15] = [
     &HOURS,
     &AIRCRAFT_HOURS,
     &FITTED,
+    &AIRCRAFT,
     &INSPECTIONS_TABLE,
     &EVENT_CHECKS,
     &RECHECKS,
@@ -410,7 +431,10 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference")
+    matches!(
+        column,
+        "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference" | "aircraft_model" | "engine"
+    )
 }
 
 impl Schema {

@@ -17,16 +17,16 @@ use proptest::prelude::*;
 
 use crate::fleet_folder::{FleetFolder, plain};
 
-const TEXT: [(&str, &str); 15] = [
+const TEXT: [(&str, &str); 16] = [
     (
         "propellers",
-        "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
-         Z0,M76,club,north,,2000-01-01,new,flying,,,,,,
-         A1,M76,rental,north,x,2001-05-01,new,flying,,,2010-01-01,,none,
-         A2,M76,private,south,y,2002-05-01,used,scrapped,2019-03-01,A4,,1500,,binding
-         A3,M3,training,south,,2003-05-01,new,scrapped,2025-03-01,A5,,,60,
-         A4,M74,,,y,2019-03-05,overhauled,flying,,,,,,
-         A5,M3,other,north,,2025-03-05,new,flying,,,,,,",
+        "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,removed_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
+         Z0,M76,club,north,,2000-01-01,new,spare,,2020-05-01,,,,,
+         A1,M76,rental,north,x,2001-05-01,new,flying,,,,2010-01-01,,none,
+         A2,M76,private,south,y,2002-05-01,used,scrapped,2019-03-01,,A4,,1500,,binding
+         A3,M3,training,south,,2003-05-01,new,scrapped,2025-03-01,,A5,,,60,
+         A4,M74,,,y,2019-03-05,overhauled,flying,,,,,,,
+         A5,M3,other,north,,2025-03-05,new,flying,,,,,,,",
     ),
     (
         "models",
@@ -116,11 +116,17 @@ const TEXT: [(&str, &str); 15] = [
     ),
     (
         "fitted",
-        "propeller,aircraft,from_date,to_date
-         A1,x,2001-05-01,2016-03-01
-         A1,y,2016-06-01,2021-01-01
-         A4,y,2019-03-05,
-         A3,z,2021-03-05,",
+        "propeller,aircraft,from_date,to_date,position
+         A1,x,2001-05-01,2016-03-01,left
+         A1,y,2016-06-01,2021-01-01,
+         A4,y,2019-03-05,,
+         A3,z,2021-03-05,,right",
+    ),
+    (
+        "aircraft",
+        "aircraft,aircraft_model,engine,max_rpm,positions
+         x,Heron,E1,2700,1
+         y,Heron,E1,2650,2",
     ),
     (
         "inspections",

@@ -99,6 +99,12 @@ fn accepted_runs_out_at_the_earliest_of_four_ends() {
                 .replace("T1,M76,training,Home,2024-06-01,new,flying", "T1,M76,training,Home,2024-06-01,new,spare"),
         )
         .with("fitted", "propeller,aircraft,from_date,to_date\nT1,Robin,2024-06-01,2025-09-02\nC1,Heron,2024-06-01,\n");
+    // Robin's meter is not read: nothing flies bare.
+    let read: String = crate::judged::aircraft_hours()
+        .lines()
+        .filter(|l| !l.starts_with("Robin"))
+        .fold(String::new(), |t, l| t + l + "\n");
+    let still = still.with("aircraft_hours", &read);
     let on = |day: &str| said_with(&still, day, "", "T1");
     assert!(!on("2026-08-31").reasons.iter().any(|r| r == words), "{:?}", on("2026-08-31"));
     assert!(on("2026-09-01").reasons.iter().any(|r| r == words), "{:?}", on("2026-09-01"));

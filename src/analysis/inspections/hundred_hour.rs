@@ -73,7 +73,7 @@ fn flown_since(basis: &Basis<'_, '_>, propeller: u32, aircraft: Option<u32>, day
         return (flown.read, flown.hours(rate));
     }
     let record = basis.hours.record(basis.fleet, propeller);
-    let since = basis.hours.since(basis.fleet, propeller, &record, day);
+    let since = basis.hours.since(basis.fleet, propeller, &record, day, None);
     (since.read, since.today)
 }
 

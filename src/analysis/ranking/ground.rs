@@ -31,6 +31,14 @@ pub enum Ground {
     PastRecommended,
     /// No overhaul on record.
     NoOverhaul,
+    /// Its last aircraft flew with no propeller on record.
+    FlewBare,
+    /// More propellers are on its aircraft than it carries.
+    Crowded,
+    /// Two readings of hours contradict each other.
+    HoursContradict,
+    /// A limit is passed by hours that are estimated from other propellers' use.
+    EstimateOfOthers,
     /// Hours are not known.
     HoursNotKnown,
     /// An accepted or small finding is to be looked at again.
@@ -78,7 +86,11 @@ impl Ground {
             | Ground::UnreadableReport => 1,
             Ground::Dress => 2,
             Ground::PastRecommended | Ground::NoOverhaul => 3,
-            Ground::HoursNotKnown
+            Ground::FlewBare
+            | Ground::Crowded
+            | Ground::HoursContradict
+            | Ground::EstimateOfOthers
+            | Ground::HoursNotKnown
             | Ground::LookAgain
             | Ground::TrackNotJudged
             | Ground::InspectionDoubtful

@@ -3,6 +3,7 @@
 mod damage;
 mod events;
 mod gone;
+mod hours;
 mod inspections;
 mod limits;
 mod metal;

@@ -165,7 +165,7 @@ pub(super) struct Records {
 }
 
 /// Serials in the order of their numbers: a shorter one comes first.
-fn by_number(serial: &str) -> (usize, &str) {
+pub(super) fn by_number(serial: &str) -> (usize, &str) {
     (serial.len(), serial)
 }
 

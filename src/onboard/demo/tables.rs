@@ -6,7 +6,7 @@ use super::columns::Columns;
 use super::models::{DESIGNS, Design, PRICE_DATE, SOURCE, Station};
 use super::rows::{
     DefectRow, EventCheckRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow,
-    RecheckRow, Records, VisitRow,
+    RecheckRow, Records, VisitRow, by_number,
 };
 use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
@@ -24,6 +24,7 @@ pub(super) fn tables(records: &Records) -> Vec<DemoTable> {
         table("hours", hours(&records.hours)),
         table("aircraft_hours", aircraft_hours(&records.meters)),
         table("fitted", fitted(&records.fitted)),
+        table("aircraft", aircraft(&records.fitted)),
         table("inspections", inspections(records)),
         table("event_checks", event_checks(records)),
         table("rechecks", rechecks(&records.rechecks)),
@@ -156,6 +157,18 @@ fn fitted(rows: &[FittedRow]) -> Batch {
         .text("aircraft", |r| Some(&r.aircraft))
         .date("from_date", |r| Some(r.from))
         .date("to_date", |r| r.to)
+        .batch()
+}
+
+/// Every aircraft that carried a propeller, with its type: the name without its number.
+fn aircraft(rows: &[FittedRow]) -> Batch {
+    let mut names: Vec<&str> = rows.iter().map(|r| r.aircraft.as_str()).collect();
+    names.sort_by_key(|name| by_number(name));
+    names.dedup();
+    Columns::of(&names)
+        .text("aircraft", |name| Some(name))
+        .text("aircraft_model", |name| Some(name.rsplit_once(' ').map_or(*name, |(model, _)| model)))
+        .whole("positions", |_| Some(1))
         .batch()
 }
 

@@ -102,6 +102,13 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("hours", Number(6_412.7)),
             ("meter", Text("tach")),
         ],
+        Table::Aircraft => &[
+            ("aircraft", Marked("A")),
+            ("aircraft_model", Text("the aircraft's type")),
+            ("engine", Text("the engine's type")),
+            ("max_rpm", Number(2_600.0)),
+            ("positions", Number(1.0)),
+        ],
         Table::Fitted => &[("propeller", Marked("1")), ("aircraft", Marked("A")), ("from_date", On(2020, 5, 18))],
         Table::Inspections => &[
             ("aircraft", Marked("A")),

@@ -54,6 +54,9 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Readings of the aircraft's meter. With fitted they stand in where a propeller has no readings of its own."
         }
         Table::Fitted => "Which propeller was on which aircraft, from when to when.",
+        Table::Aircraft => {
+            "Type, engine and highest speed of each aircraft, and how many propellers it carries: one, unless said otherwise."
+        }
         Table::Inspections => {
             "Annual, 100 hour and other inspections of an aircraft. Give what is not signed, what has lapsed and when the next is due."
         }

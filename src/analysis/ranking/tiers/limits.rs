@@ -3,7 +3,7 @@
 use super::super::super::due::State;
 use super::super::super::standing::{List, list_of};
 use super::super::ground::Ground;
-use super::{Evidence, Reason};
+use super::{Evidence, Reason, hours};
 use crate::records::choice::{InspectionKind, InspectionResult};
 use crate::trade::calendar::DAYS_PER_YEAR;
 
@@ -43,11 +43,10 @@ impl Evidence<'_, '_> {
                 words: format!("no overhaul on record{inspection}"),
                 next_step: "find the record of its last overhaul, or book one".to_string(),
             }),
-            State::HoursNotKnown => reasons.push(Reason {
-                ground: Ground::HoursNotKnown,
-                words: "hours not known, so only the calendar limit is checked".to_string(),
-                next_step: "read the hours and add them to `hours` or `aircraft_hours`".to_string(),
-            }),
+            State::PastBindingByEstimate | State::PastRecommendedByEstimate => {
+                reasons.push(hours::passed_by_estimate(due, &self.passed_in_words(), &inspection));
+            }
+            State::HoursNotKnown => reasons.extend(hours::not_known(due)),
             State::NoLimitStated => reasons.push(Reason {
                 ground: Ground::NoLimitStated,
                 words: "no limit stated".to_string(),
@@ -55,6 +54,9 @@ impl Evidence<'_, '_> {
             }),
             _ => {}
         }
+        reasons.extend(hours::flew_bare(self.fleet, due));
+        reasons.extend(hours::crowded(self.fleet, self.propeller));
+        reasons.extend(hours::contradicting(self.fleet, due));
     }
 
     /// By how much the limit is passed: `412 days, 3 hours` of what is known.
