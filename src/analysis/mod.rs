@@ -21,5 +21,6 @@ pub mod ranking;
 pub mod recorded_hours;
 pub mod remaining;
 pub mod score;
+pub mod stale;
 pub mod standing;
 pub mod survey;

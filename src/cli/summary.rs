@@ -8,6 +8,7 @@ use crate::analysis::due::DueRow;
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::report::words::grouped;
@@ -76,10 +77,13 @@ impl Page {
     }
 
     fn first(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
-        let mut urgent: Vec<&&Ranked> = ranked.iter().filter(|r| r.tier <= 5).collect();
+        let mut urgent: Vec<&Ranked> = ranked.iter().copied().filter(|r| r.tier <= 5).collect();
         // Across the lists the tier decides; a flying propeller goes before one on the ground.
         urgent.sort_by_key(|r| (r.tier, r.list, r.rank));
+        let leads = Leads::of(answers.fleet, answers.due(), &urgent);
         let _ = writeln!(text, "\n{}", self.strong("What comes first"));
+        self.leads(text, answers, &leads);
+        urgent.retain(|r| !leads.groups(r.propeller));
         if urgent.is_empty() {
             text.push_str("  nothing is open on record\n");
         }
@@ -107,6 +111,23 @@ impl Page {
                 self.width,
                 "  ",
             );
+        }
+    }
+
+    /// Aircraft that flew with no propeller on record, and tables that end with the alarms that rest on them.
+    fn leads(&self, text: &mut String, answers: &Answers<'_, '_>, leads: &Leads<'_>) {
+        for words in leads.bare.iter().take(MOST_URGENT) {
+            wrap(text, words, self.width, "  ");
+        }
+        if leads.bare.len() > MOST_URGENT {
+            wrap(text, &format!("and {} more aircraft", leads.bare.len() - MOST_URGENT), self.width, "  ");
+        }
+        for (stale, rows) in &leads.stale {
+            let under = match rows.len() {
+                0 => String::new(),
+                _ => format!(": what comes after would settle {}", Leads::in_tiers(answers.fleet, rows, DUE_NEXT)),
+            };
+            wrap(text, &format!("{}{under}", stale.words()), self.width, "  ");
         }
     }
 

@@ -11,6 +11,11 @@ pub const SETTINGS_SHEET: &str = "fleet";
 /// The sheet that explains the others; it holds no records and nothing is said of it.
 pub const GUIDE_SHEET: &str = "start here";
 
+/// Where a fleet's settings stand, in words.
+pub(super) fn settings_stand_in(is_workbook: bool) -> &'static str {
+    if is_workbook { "the sheet `fleet`" } else { "fleet.toml" }
+}
+
 /// What is said once of sheets that are not read.
 pub(super) fn notes(workbook: &Workbook) -> Vec<String> {
     let tables = || TABLES.iter().map(|schema| schema.name).chain([SETTINGS_SHEET]);

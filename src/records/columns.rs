@@ -1,5 +1,6 @@
 //! Which column of a file is which column of the records, whatever unit its length is in.
 
+use super::book::settings_stand_in;
 use super::load::LoadError;
 use super::schema::{Column, Kind, Schema};
 use crate::settings::{Separator, nearest};
@@ -66,7 +67,7 @@ pub(super) fn refuse_look_alikes(
     if told.is_empty() {
         return Ok(());
     }
-    let settings = if matches!(source, Source::Sheet(_)) { "the sheet `fleet`" } else { "fleet.toml" };
+    let settings = settings_stand_in(matches!(source, Source::Sheet(_)));
     Err(LoadError::LooksLike { told, settings })
 }
 

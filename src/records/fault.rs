@@ -1,6 +1,7 @@
 //! Why a cell could not be read, and what to do about it.
 
 use super::made_date::MadeDate;
+use super::written::grouped;
 use crate::trade::calendar::Day;
 
 /// Why a cell could not be read.
@@ -44,19 +45,6 @@ pub enum Fault {
     NoValue,
 }
 
-/// A whole number with commas between the thousands.
-fn grouped(number: u32) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
-
 impl Fault {
     /// The rule in words; `expected` says what the column holds.
     pub fn text(self, expected: &str) -> String {
@@ -66,7 +54,7 @@ impl Fault {
             Fault::Date => format!("not a date (expected {expected})"),
             Fault::NoSuchDay => "a date that no calendar has".to_string(),
             Fault::TooLarge(most, unit) => {
-                format!("larger than anything this column holds (at most {}{unit})", grouped(most))
+                format!("larger than anything this column holds (at most {}{unit})", grouped(f64::from(most), ','))
             }
             Fault::Word => format!("not one of the column's words ({expected})"),
             Fault::Small => "not a whole number from 0 to 254".to_string(),
@@ -84,16 +72,18 @@ impl Fault {
         }
     }
 
-    /// What to do about it.
-    pub fn remedy(self) -> String {
+    /// What to do about it; `settings` says where the fleet's settings stand.
+    pub fn remedy(self, settings: &str) -> String {
         match self {
             Fault::Number => {
                 "write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
             }
-            Fault::DecimalComma => "write a point, or set decimal_comma = true in fleet.toml",
-            Fault::Date => "write YYYY-MM-DD, or set date_format in fleet.toml",
+            Fault::DecimalComma => return format!("write a point, or set decimal_comma = true in {settings}"),
+            Fault::Date => return format!("write YYYY-MM-DD, or set date_format in {settings}"),
             Fault::NoSuchDay => {
-                "correct it from the paper record; where day and month stand in another order, set date_format in fleet.toml"
+                return format!(
+                    "correct it from the paper record; where day and month stand in another order, set date_format in {settings}"
+                );
             }
             Fault::TooLarge(..) => "correct the value from the paper record",
             Fault::Word => "write one of the words, or leave the cell empty",

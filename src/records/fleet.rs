@@ -23,7 +23,7 @@ use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
 use super::whom::Known;
-use crate::settings::Settings;
+use crate::settings::{CheckSettings, Settings};
 use crate::trade::calendar::Day;
 
 /// A fleet's records as they stood on a date, checked.
@@ -56,6 +56,8 @@ pub struct Fleet<'a> {
     pub rechecks: Rechecks,
     /// Prices.
     pub prices: Prices,
+    /// The settings of the checks it passed.
+    pub checks: CheckSettings,
     /// Propellers that share their aircraft with more than it carries, in order of serial.
     pub(super) crowded: Vec<Crowded>,
     /// What became of every row.
@@ -173,6 +175,7 @@ impl<'a> Fleet<'a> {
             event_checks,
             rechecks,
             prices,
+            checks: settings.checks.clone(),
             crowded: Vec::new(),
             ledger,
         };

@@ -152,8 +152,9 @@ impl<'a> Gate<'a> {
         });
     }
 
-    /// Says that an optional cell counts as not read, with what stands there, why, and what it counts as.
-    pub fn cell_not_read(&mut self, row: u32, column: &str, value: Box<str>, why: &str, remedy: &str) {
+    /// Says that an optional cell counts as not read, with what stands there, why, and what it counts as; the rule it breaks says
+    /// what to do.
+    pub fn cell_not_read(&mut self, row: u32, column: &str, value: Box<str>, why: &str, rule: &Rule) {
         let which = self.which();
         let head = self.table.head(column);
         let text = format!("{head}: \"{}\" is {why}; {}", in_short(&value), counts_as(which, column));
@@ -166,7 +167,7 @@ impl<'a> Gate<'a> {
             propeller: None,
             visit: None,
             count: 1,
-            said: Some((text.into(), remedy.into())),
+            said: Some((text.into(), rule.remedy(self.table.settings_stand_in()).into())),
         });
     }
 
@@ -242,11 +243,12 @@ impl<'a> Gate<'a> {
                 && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
             let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
             if lenient {
+                let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 let why = match (fault.fault, column.kind) {
                     (Fault::Word, Kind::Word(words)) => format!("none of {}", words.join(", ")),
                     (fault, _) => fault.text(&expected(column, writing)),
                 };
-                self.cell_not_read(fault.row, column.name, fault.value.clone(), &why, &fault.fault.remedy());
+                self.cell_not_read(fault.row, column.name, fault.value.clone(), &why, &rule);
             } else {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 self.set_aside_with(fault.row, column.name, fault.value.clone(), rule);

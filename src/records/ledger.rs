@@ -71,16 +71,6 @@ impl Caution {
             said: None,
         }
     }
-
-    /// The rule in words.
-    pub fn text(&self) -> &str {
-        self.said.as_ref().map_or(self.doubt.text(), |(text, _)| text)
-    }
-
-    /// What to do about it.
-    pub fn remedy(&self) -> &str {
-        self.said.as_ref().map_or(self.doubt.remedy(), |(_, remedy)| remedy)
-    }
 }
 
 /// Rows of one table and what became of them.

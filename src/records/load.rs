@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use super::book;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
-use super::rule::Rule;
 use super::schema::{TABLES, Table};
 use crate::settings::nearest;
 use crate::tables::csv::CsvOptions;
@@ -121,14 +120,9 @@ impl Loaded {
             .map_or_else(String::new, |place| format!(" ({place})"))
     }
 
-    /// What to do about a rule, with the place where this fleet's settings lie.
-    pub fn remedy(&self, rule: &Rule) -> String {
-        self.in_its_settings(&rule.remedy())
-    }
-
-    /// A remedy that names `fleet.toml`, with the place where this fleet's settings lie.
-    pub fn in_its_settings(&self, remedy: &str) -> String {
-        if self.is_workbook { remedy.replace("in fleet.toml", "in the sheet `fleet`") } else { remedy.to_string() }
+    /// Where this fleet's settings stand.
+    pub fn settings_stand_in(&self) -> &'static str {
+        book::settings_stand_in(self.is_workbook)
     }
 
     /// Reads the tables of a fleet folder or workbook.

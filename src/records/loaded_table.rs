@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::book::settings_stand_in;
 use super::cells::{self, CellFault, Cells, Decoding, Slot};
 use super::columns::{match_columns, refuse_look_alikes, require_columns, unknown_columns};
 use super::load::{LoadError, ReadOptions};
@@ -140,6 +141,11 @@ impl LoadedTable {
             faults,
             unknown_columns,
         })
+    }
+
+    /// Where the settings of its fleet stand.
+    pub(super) fn settings_stand_in(&self) -> &'static str {
+        settings_stand_in(matches!(*self.source, Source::Sheet(_)))
     }
 
     /// File and line of a row.

@@ -28,6 +28,7 @@ pub mod measurements;
 pub mod models;
 pub mod places;
 pub mod prices;
+pub mod problem;
 pub mod propellers;
 pub mod reading;
 pub mod rechecks;
@@ -41,6 +42,7 @@ mod spoiled_visits;
 pub mod visits;
 pub mod whom;
 pub mod words;
+pub mod written;
 
 pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;

@@ -261,7 +261,7 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
         let day = table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)?;
         if day < Day::from_number(FIRST_DAY) {
             let value = day.to_string().into();
-            gate.cell_not_read(row as u32, name, value, "a date before 1930", &Rule::Before1930.remedy());
+            gate.cell_not_read(row as u32, name, value, "a date before 1930", &Rule::Before1930);
             return None;
         }
         Some(day)
@@ -279,7 +279,7 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
         let cell = table.numbers(name).map_or(f64::NAN, |c| c[row]);
         if cell <= 0.0 {
             let value = cell.to_string().into();
-            gate.cell_not_read(row as u32, name, value, "zero or negative", &Rule::NotPositive.remedy());
+            gate.cell_not_read(row as u32, name, value, "zero or negative", &Rule::NotPositive);
             override_unreadable = true;
             return Stated::NotRecorded;
         }

@@ -1,8 +1,11 @@
 //! The rules that set a row aside or earn it a caution, in the words people read.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use super::reading::Fault;
+use super::written::{hours, set_inches};
+use crate::settings::CheckSettings;
 use crate::tables::source::BrokenRecord;
 
 /// What a dimension that cannot be right looks like.
@@ -121,7 +124,7 @@ fn inches(value: f64) -> String {
 
 impl Rule {
     /// The rule in words.
-    pub fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         match self {
             Rule::Record(BrokenRecord::TooFewFields { found, expected }) => {
                 format!("the row has {found} fields, the header {expected}")
@@ -146,7 +149,7 @@ impl Rule {
             }
             Rule::NoSuchFinding { .. } => "`defects` has no such finding of this propeller".to_string(),
             Rule::AfterAboveBefore { allowed_in } => {
-                format!("after is greater than before by more than {} (metal does not grow)", inches(*allowed_in))
+                format!("after is greater than before by more than {} (metal does not grow)", set_inches(*allowed_in))
             }
             Rule::BladeBeyondCount { blades } => format!("the model has {blades} blades"),
             Rule::StationNotListed { .. } => "`limits` does not list this station for the model".to_string(),
@@ -175,8 +178,8 @@ impl Rule {
         }
     }
 
-    /// What to do about it.
-    pub fn remedy(&self) -> String {
+    /// What to do about it; `settings` says where the fleet's settings stand.
+    pub(super) fn remedy(&self, settings: &str) -> String {
         match self {
             Rule::Record(BrokenRecord::TooFewFields { .. }) => {
                 "add the missing separators; an empty field is fine".to_string()
@@ -188,7 +191,7 @@ impl Rule {
                 "close the quotation mark, or double one that belongs to the text".to_string()
             }
             Rule::Record(BrokenRecord::NotUtf8 { .. }) => "save the table as CSV in UTF-8".to_string(),
-            Rule::Unreadable(fault, _) => fault.remedy(),
+            Rule::Unreadable(fault, _) => fault.remedy(settings),
             Rule::NotRecorded => "fill the cell from the paper record".to_string(),
             Rule::NoneOfRecorded(_) => "fill one of them from the paper record".to_string(),
             Rule::UnknownPropeller { nearest } => match nearest {
@@ -262,7 +265,7 @@ pub enum Doubt {
     GrewBetweenVisits,
     /// Hours that run backwards.
     HoursBackwards,
-    /// More than 1,200 hours a year.
+    /// More hours a year than the setting allows.
     HoursTooMany,
     /// Hours that cannot be right beside the reading before.
     HoursContradict,
@@ -278,7 +281,7 @@ pub enum Doubt {
     TrackBeyondLimit,
     /// Repairs that line up across the blade at one radius.
     RepairsLineUp,
-    /// A released dimension within 0.001 in of its minimum.
+    /// A released dimension as close to its minimum as the setting says.
     AtTheLimit,
     /// A scrapped or rejected propeller with later hours or fittings.
     LaterHours,
@@ -331,14 +334,14 @@ pub enum Doubt {
 }
 
 impl Doubt {
-    /// The rule in words.
-    pub fn text(self) -> &'static str {
-        match self {
+    /// The rule in words, with the settings in force.
+    pub fn text(self, checks: &CheckSettings) -> Cow<'static, str> {
+        let text = match self {
             Doubt::IdenticalRows => "equal rows, kept once",
             Doubt::BeforeInService => "a date before the propeller's in_service_date",
             Doubt::GrewBetweenVisits => "metal grew between two visits",
             Doubt::HoursBackwards => "hours run backwards",
-            Doubt::HoursTooMany => "more than 1,200 hours a year",
+            Doubt::HoursTooMany => return format!("more than {} hours a year", hours(checks.hours_per_year)).into(),
             Doubt::HoursContradict => "hours that cannot be right beside the reading before",
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
@@ -346,7 +349,10 @@ impl Doubt {
             Doubt::ReadingGap => "twelve months or more without a reading of hours",
             Doubt::TrackBeyondLimit => "track is beyond its limit",
             Doubt::RepairsLineUp => "repairs line up across the blade",
-            Doubt::AtTheLimit => "at the limit: a released dimension within 0.001 in of its minimum",
+            Doubt::AtTheLimit => {
+                let near = set_inches(checks.at_limit_in);
+                return format!("at the limit: a released dimension within {near} of its minimum").into();
+            }
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
             Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
             Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
@@ -375,11 +381,12 @@ impl Doubt {
                 "no event of that day, or more than one within 30 days, so the check shows nothing"
             }
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
-        }
+        };
+        text.into()
     }
 
     /// What to do about it.
-    pub fn remedy(self) -> &'static str {
+    pub(super) fn remedy(self) -> &'static str {
         match self {
             Doubt::IdenticalRows => "remove the copies",
             Doubt::BeforeInService => "correct the date, or the in_service_date",

@@ -2,16 +2,9 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
+use crate::program::{bladewane, text};
 
 fn demo_fleet() -> String {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet").display().to_string()
@@ -19,10 +12,6 @@ fn demo_fleet() -> String {
 
 fn code(output: &Output) -> i32 {
     output.status.code().expect("it ended by itself")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
 }
 
 fn folder_with(files: &[(&str, &str)]) -> (tempfile::TempDir, PathBuf) {

@@ -9,6 +9,7 @@ use bladewane::analysis::survey::{Survey, sums_of};
 use bladewane::records::Fleet;
 use bladewane::records::chains::Chains;
 use bladewane::records::inspections::{Inspected, Inspection};
+use bladewane::records::problem::Problem;
 use bladewane::records::schema::TABLES;
 use bladewane::results::answers::Answers;
 use bladewane::settings::Settings;
@@ -399,8 +400,8 @@ const DIMENSIONS: [bladewane::trade::geometry::Dimension; 2] = bladewane::trade:
 pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for aside in &fleet.ledger.set_aside {
-        let rule = aside.rule.text();
-        let rule = match rule.as_str() {
+        let rule = Problem::of_row(fleet, aside).rule;
+        let rule = match &*rule {
             r if r.starts_with("the propeller is not") => "the propeller is not there",
             r if r.starts_with("another row") => "another row",
             r if r.starts_with("the row is not UTF-8") => "not UTF-8",
@@ -419,7 +420,7 @@ pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
             caution.table.name(),
             caution.visit,
             caution.count,
-            caution.doubt.text()
+            Problem::of_caution(fleet, caution).rule
         ));
     }
     for schema in TABLES {

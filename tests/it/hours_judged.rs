@@ -4,11 +4,12 @@
 use bladewane::analysis::load::LoadReader;
 use bladewane::analysis::ranking::Ranked;
 use bladewane::analysis::recorded_hours::RecordedHours;
+use bladewane::analysis::stale::{Leads, Stale, stale_tables};
 use bladewane::analysis::standing::List;
 use bladewane::results::answers::{Answers, Shown};
 use bladewane::settings::Settings;
 
-use crate::fleet_folder::{FleetFolder, LIMITS, as_of};
+use crate::fleet_folder::{FleetFolder, LIMITS, as_of, day};
 
 const AS_OF: &str = "2024-01-01";
 const HOURS: &str = "propeller,reading_date,hours_since_new";
@@ -352,4 +353,38 @@ fn the_larger_of_the_models_and_the_aircrafts_speed_counts() {
     assert!(load("2500", "2700") > load("2500", ""));
     assert_eq!(load("2700", "2500"), load("2700", ""));
     assert_eq!(load("", "2700"), load("2700", ""));
+}
+
+#[test]
+fn the_summary_and_the_page_lead_with_flights_without_a_propeller_and_tables_that_end() {
+    let rows: String = (0..18)
+        .map(|month| {
+            let day = day("2021-04-01") + 30 * month;
+            format!("\nP,{day},{0}\nN,{day},{0}", 1010 + 25 * month)
+        })
+        .collect();
+    let folder = fleet()
+        .with("hours", &format!("{HOURS}{rows}"))
+        .with("fitted", &format!("{FITTED}\nX1,Heron,2021-03-15,2023-02-01"))
+        .with("aircraft_hours", &format!("{METERS}\nHeron,2023-02-05,4020\nHeron,2023-12-01,4062"));
+    with_answers(&folder, |answers| {
+        let stale = stale_tables(answers.fleet);
+        assert_eq!(stale.iter().map(Stale::words).collect::<Vec<_>>(), ["hours end on 2022-08-24"]);
+        let urgent: Vec<&Ranked> = answers.ranking().iter().collect();
+        let leads = Leads::of(answers.fleet, answers.due(), &urgent);
+        assert_eq!(leads.bare, ["Heron flew 42 h with no propeller on record"]);
+        let [(_, under)] = leads.stale.as_slice() else { panic!("one table ends") };
+        assert_eq!(Leads::in_tiers(answers.fleet, under, 1), "tier 4: N and 1 more");
+    });
+    let path = folder.path().display().to_string();
+    let out = folder.path().join("results").display().to_string();
+    let output = crate::program::bladewane(&["run", &path, "--as-of", AS_OF, "-o", &out]);
+    let said = crate::program::text(&output.stdout);
+    let first = said.find("Heron flew 42 h with no propeller on record").expect("it leads");
+    let ends = said.find("hours end on 2022-08-24: what comes after would settle tier 4: N, P").expect("it follows");
+    let numbered = said.find("  1. ").unwrap_or(said.len());
+    assert!(first < ends && ends < numbered, "{said}");
+    // A table that is kept has no such line.
+    let kept = hours("P,2023-06-01,1300\nP,2023-12-20,1400");
+    with_answers(&kept, |answers| assert_eq!(stale_tables(answers.fleet), []));
 }

@@ -30,6 +30,7 @@ mod loss;
 mod manual;
 mod plan;
 mod plan_from_records;
+mod problems;
 mod program;
 mod ranking;
 mod rechecks;

@@ -1,5 +1,6 @@
 //! `check`: what the records hold and what is wrong with them.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -14,9 +15,10 @@ use crate::cli::opened::{Opened, Surroundings, nothing_on_record};
 use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
-use crate::records::ledger::{Caution, SetAside};
+use crate::records::ledger::Caution;
+use crate::records::problem::Problem;
 use crate::records::rule::Doubt;
-use crate::records::schema::TABLES;
+use crate::records::schema::{TABLES, Table};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
@@ -148,21 +150,20 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         return;
     }
     let _ = writeln!(text, "\nSet aside, {} in all:", rows.len());
-    let mut kinds: BTreeMap<(usize, String), Vec<&SetAside>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Table, Cow<'_, str>), Vec<Problem<'_>>> = BTreeMap::new();
     for row in rows {
-        kinds.entry((row.table as usize, row.rule.text())).or_default().push(row);
+        let problem = Problem::of_row(fleet, row);
+        kinds.entry((row.table, problem.rule.clone())).or_default().push(problem);
     }
     for rows in kinds.values() {
         for row in rows.iter().take(MOST_OF_A_KIND) {
-            let place = fleet.loaded.place_of(row.table, Some(row.row), &row.column);
-            let place = place.map_or(String::new(), |p| p.to_string());
-            let what = match (&*row.column, &*row.value) {
+            let what = match (row.column, row.value) {
                 ("", _) => String::new(),
                 (column, "") => format!(" {column}:"),
                 (column, value) => format!(" {column}: {value}:"),
             };
-            wrap(text, &format!("{place}:{what} {}", row.rule.text()), width, "  ");
-            wrap(text, &fleet.loaded.remedy(&row.rule), width, "      ");
+            wrap(text, &format!("{}:{what} {}", row.at(), row.rule), width, "  ");
+            wrap(text, &row.remedy, width, "      ");
         }
         if rows.len() > MOST_OF_A_KIND {
             let _ = writeln!(text, "  ... and {} more like it (-o FOLDER writes all)", rows.len() - MOST_OF_A_KIND);
@@ -171,18 +172,21 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
 }
 
 fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
+    type Told<'r> = (&'r Caution, Problem<'r>);
     let rows = &fleet.ledger.cautions;
     if rows.is_empty() {
         text.push_str("\nNo cautions.\n");
         return;
     }
     let _ = writeln!(text, "\nUsed, but look at them, {} in all:", rows.len());
-    let mut kinds: BTreeMap<(Doubt, &str), Vec<&Caution>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Doubt, Cow<'_, str>), Vec<Told<'_>>> = BTreeMap::new();
     for row in rows {
-        kinds.entry((row.doubt, row.text())).or_default().push(row);
+        let problem = Problem::of_caution(fleet, row);
+        kinds.entry((row.doubt, problem.rule.clone())).or_default().push((row, problem));
     }
     let mut of_doubt: BTreeMap<Doubt, usize> = BTreeMap::new();
-    for (&(doubt, rule), rows) in &kinds {
+    for ((doubt, rule), rows) in &kinds {
+        let doubt = *doubt;
         let listed = of_doubt.entry(doubt).or_default();
         *listed += 1;
         if *listed > MOST_OF_A_KIND {
@@ -193,15 +197,9 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         let places: Vec<String> = rows
             .iter()
             .take(most)
-            .map(|row| {
-                let place = fleet.loaded.place_of(row.table, row.row, &row.column);
-                let place = place.map_or(String::new(), |p| p.to_string());
-                match row.propeller {
-                    Some(p) => format!("{} ({place})", fleet.propellers.serial(p)),
-                    None if row.column.is_empty() => place,
-                    None if row.row.is_none() => format!("{} `{}`", place, row.column),
-                    None => place,
-                }
+            .map(|(row, problem)| match row.propeller {
+                Some(p) => format!("{} ({})", fleet.propellers.serial(p), problem.at()),
+                None => problem.at(),
             })
             .collect();
         let more = match rows.len().saturating_sub(most) {
@@ -209,11 +207,11 @@ fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
             more => format!(" and {more} more"),
         };
         wrap(text, &format!("{}, {rule}: {}{more}", rows.len(), places.join(", ")), width, "  ");
-        let remedy = rows.first().map_or("", |row| row.remedy());
-        wrap(text, &fleet.loaded.in_its_settings(remedy), width, "      ");
+        wrap(text, rows.first().map_or("", |(_, problem)| &*problem.remedy), width, "      ");
     }
     for (doubt, listed) in of_doubt.into_iter().filter(|(_, listed)| *listed > MOST_OF_A_KIND) {
         let more = listed - MOST_OF_A_KIND;
-        wrap(text, &format!("... and {more} more where {} (-o FOLDER writes all)", doubt.text()), width, "  ");
+        let rule = doubt.text(&fleet.checks);
+        wrap(text, &format!("... and {more} more where {rule} (-o FOLDER writes all)"), width, "  ");
     }
 }

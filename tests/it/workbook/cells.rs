@@ -81,7 +81,7 @@ fn dates_typed_written_and_bare() {
     );
     let saved = book.save();
     let day_number = "a bare number where a date is expected | as a spreadsheet's day number it would be 2024-01-16: if the paper record says that day, format the cell as a date or write it as YYYY-MM-DD";
-    let no_date = "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml";
+    let no_date = "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in the sheet `fleet`";
     assert_eq!(
         saved.set_aside(),
         [
