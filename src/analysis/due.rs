@@ -15,6 +15,7 @@ pub use state::{DO_NOT_INSTALL, State};
 use super::hours::{
     BareFlight, DAYS_PER_MONTH, FleetHours, HoursSince, RateBasis, Reached, Record, UseRate, clock_start, last_overhaul,
 };
+use super::inspections::counting;
 use super::margins::model_now;
 use super::standing::{List, list_of};
 use crate::records::Fleet;
@@ -243,7 +244,7 @@ fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
 }
 
 fn last_inspection(fleet: &Fleet<'_>, propeller: u32) -> Option<LastInspection> {
-    let inspections = fleet.inspections.of(propeller);
+    let inspections = counting(fleet, propeller);
     let last = inspections.last()?;
     let mut kinds: Vec<Option<InspectionKind>> = Vec::new();
     let mut next: Option<Day> = None;

@@ -3,12 +3,14 @@
 pub mod cycles;
 pub mod defect_rate;
 pub mod due;
+pub mod event_checks;
 pub mod exposure;
 pub mod findings;
 pub mod flown;
 pub mod forecast;
 pub mod gaps;
 pub mod hours;
+pub mod inspections;
 pub mod last_readings;
 pub mod load;
 pub mod loss;

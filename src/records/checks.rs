@@ -6,6 +6,7 @@ use super::aboard::Crowd;
 use super::chains::Chains;
 use super::choice::Status;
 use super::fleet::Fleet;
+use super::inspections::Inspected;
 use super::ledger::Caution;
 use super::measurements::{Moment, growth_in};
 use super::rule::Doubt;
@@ -269,7 +270,7 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     early.extend(fittings.filter(|f| f.from < first).map(|f| (Table::Fitted, f.row, "from_date")));
     let found = fleet.defects.of(propeller).iter().filter(|d| d.found < first);
     early.extend(found.map(|d| (Table::Defects, d.row, "found_date")));
-    let inspections = fleet.inspections.of(propeller).iter();
+    let inspections = fleet.inspections.of(Inspected::Propeller(propeller)).iter();
     early.extend(inspections.filter(|i| i.day < first).map(|i| (Table::Inspections, i.row, "inspection_date")));
     for (table, row, column) in early {
         notes.add(table, Some(row), column, Doubt::BeforeInService, propeller, None);

@@ -5,9 +5,11 @@ use super::aircraft::AircraftList;
 use super::checks;
 use super::choice::Status;
 use super::defects::Defects;
+use super::event_checks::EventChecks;
 use super::flying::Flying;
 use super::gate::Gate;
 use super::hour_series;
+use super::inspection_checks;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -16,9 +18,11 @@ use super::models::Models;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
+use super::rechecks::Rechecks;
 use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
+use super::whom::Known;
 use crate::settings::{CheckSettings, Settings};
 use crate::trade::calendar::Day;
 
@@ -46,6 +50,10 @@ pub struct Fleet<'a> {
     pub places: Places,
     /// Inspections.
     pub inspections: Inspections,
+    /// Checks after events.
+    pub event_checks: EventChecks,
+    /// Second looks at findings.
+    pub rechecks: Rechecks,
     /// Prices.
     pub prices: Prices,
     /// The settings of the checks it passed.
@@ -81,6 +89,8 @@ impl<'a> Fleet<'a> {
         let mut g_fitted = take(Table::Fitted);
         let mut g_aircraft = take(Table::Aircraft);
         let mut g_inspections = take(Table::Inspections);
+        let mut g_event_checks = take(Table::EventChecks);
+        let mut g_rechecks = take(Table::Rechecks);
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
@@ -112,7 +122,14 @@ impl<'a> Fleet<'a> {
             },
         );
         let aircraft = AircraftList::read(g_aircraft.as_mut());
-        let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
+        let (inspections, event_checks) = if g_inspections.is_some() || g_event_checks.is_some() {
+            let known = Known::of(&propellers, &flying);
+            let inspections = Inspections::read(g_inspections.as_mut(), &known, writing, as_of);
+            (inspections, EventChecks::read(g_event_checks.as_mut(), &known, as_of))
+        } else {
+            (Inspections::default(), EventChecks::default())
+        };
+        let rechecks = Rechecks::read(g_rechecks.as_mut(), &propellers, &models, &visits, &defects);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
             None => Places::default(),
@@ -132,6 +149,8 @@ impl<'a> Fleet<'a> {
             g_fitted,
             g_aircraft,
             g_inspections,
+            g_event_checks,
+            g_rechecks,
             g_bases,
             g_kept_at,
             g_prices,
@@ -153,6 +172,8 @@ impl<'a> Fleet<'a> {
             aircraft,
             places,
             inspections,
+            event_checks,
+            rechecks,
             prices,
             checks: settings.checks.clone(),
             crowded: Vec::new(),
@@ -160,6 +181,9 @@ impl<'a> Fleet<'a> {
         };
         fleet.crowded = fleet.find_crowded();
         for caution in checks::cautions(&fleet, &settings.checks) {
+            fleet.ledger.caution(caution);
+        }
+        for caution in inspection_checks::cautions(&fleet, &settings.inspections) {
             fleet.ledger.caution(caution);
         }
         for &(table, _) in &loaded.without_rows {
@@ -183,6 +207,8 @@ impl<'a> Fleet<'a> {
             let told_above = matches!(
                 schema.table,
                 Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
+                    // Missed only where there is something to check, and said there.
+                    | Table::EventChecks | Table::Rechecks
             );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
@@ -247,6 +273,18 @@ impl<'a> Fleet<'a> {
                 Some(self.propellers.aircraft.get(code))
             }
         }
+    }
+
+    /// The name of the aircraft a propeller was on that day, or last before it; what `propellers` says where no fitting of
+    /// it is recorded.
+    pub fn aircraft_on(&self, propeller: u32, day: Day) -> Option<&str> {
+        let fittings = self.flying.fittings(propeller);
+        if fittings.is_empty() {
+            let code = self.propellers.get(propeller).aircraft?;
+            return Some(self.propellers.aircraft.get(code));
+        }
+        let fitting = fittings.iter().rfind(|f| f.from <= day)?;
+        Some(self.flying.aircraft.get(fitting.aircraft))
     }
 
     /// The last visit with a recorded date, whatever was done.

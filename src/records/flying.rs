@@ -131,6 +131,12 @@ impl Flying {
         &self.meter_readings[from..to]
     }
 
+    /// The aircraft that a reading or a fitting names, with repetitions.
+    pub(super) fn aircraft_in_use(&self) -> impl Iterator<Item = u32> {
+        let read = self.meter_readings.chunk_by(|a, b| a.aircraft == b.aircraft).map(|of| of[0].aircraft);
+        read.chain(self.fittings.iter().map(|f| f.aircraft))
+    }
+
     /// Readings of a propeller that contradict one another, in order of date.
     pub fn contradictions(&self, propeller: u32) -> &[Contradiction] {
         of_whom(&self.contradictions, propeller)

@@ -69,6 +69,7 @@ fn counts_as(table: Table, column: &str) -> &'static str {
         (Table::Models, "interval_from") => "it counts as release",
         (Table::Bases, "corrosivity" | "air") => "without other values the air is not known and counts as the worst",
         (Table::KeptAt, "kept") => "it counts as outside",
+        (Table::Inspections | Table::EventChecks, "result") => "it counts as not satisfactory",
         _ => "it counts as not recorded",
     }
 }
@@ -170,6 +171,12 @@ impl<'a> Gate<'a> {
         });
     }
 
+    /// Adds a caution about a column as a whole.
+    pub fn caution_on_column(&mut self, column: &str, doubt: Doubt) {
+        let column = self.table.head(column).into();
+        self.cautions.push(Caution { column, ..Caution::of_table(self.which(), doubt) });
+    }
+
     /// Whether the row is used so far.
     pub fn is_used(&self, row: usize) -> bool {
         self.fates[row] == Fate::Used
@@ -231,7 +238,10 @@ impl<'a> Gate<'a> {
             let column = &table.schema.columns[fault.column as usize];
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
-            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens);
+            // What an inspection or a check says beside its day and whom it is about only ever makes good.
+            let makes_good = matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks)
+                && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
+            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
             if lenient {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 let why = match (fault.fault, column.kind) {

@@ -9,7 +9,7 @@ use super::book::settings_stand_in;
 use super::cells::{self, CellFault, Cells, Decoding, Slot};
 use super::columns::{match_columns, refuse_look_alikes, require_columns, unknown_columns};
 use super::load::{LoadError, ReadOptions};
-use super::schema::Schema;
+use super::schema::{Schema, Table};
 use super::words::{NO_WORD, Words};
 use crate::tables::{Broken, Place, Source, TableError};
 
@@ -194,9 +194,13 @@ impl LoadedTable {
         let rows: Vec<u32> = match self.text("propeller") {
             None => (0..self.rows as u32).collect(),
             Some((codes, words)) => {
+                // A row about an aircraft may be about any of its propellers.
+                let of_aircraft = self.text("aircraft").is_some() && self.schema.table != Table::Propellers;
                 let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
-                let mut keep: Vec<bool> =
-                    codes.iter().map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false)).collect();
+                let mut keep: Vec<bool> = codes
+                    .iter()
+                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(of_aircraft && code == NO_WORD))
+                    .collect();
                 for broken in self.broken() {
                     keep[broken.row as usize] = broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
                 }

@@ -46,6 +46,16 @@ pub enum Rule {
         /// The nearest that is.
         nearest: Option<Box<str>>,
     },
+    /// The aircraft is named nowhere else.
+    UnknownAircraft {
+        /// The nearest that is.
+        nearest: Option<Box<str>>,
+    },
+    /// No finding of that propeller, day and place.
+    NoSuchFinding {
+        /// The days of the findings on record.
+        days: Box<str>,
+    },
     /// After is greater than before at one visit.
     AfterAboveBefore {
         /// The gauge error allowed for, in inches.
@@ -134,6 +144,10 @@ impl Rule {
             Rule::UnknownPropeller { .. } => "the propeller is not listed in `propellers`".to_string(),
             Rule::PropellerNotYetListed => "the propeller is not on record yet at the as-of date".to_string(),
             Rule::UnknownBase { .. } => "the base is not listed in `bases`".to_string(),
+            Rule::UnknownAircraft { .. } => {
+                "no propeller is recorded on this aircraft, and it has no readings".to_string()
+            }
+            Rule::NoSuchFinding { .. } => "`defects` has no such finding of this propeller".to_string(),
             Rule::AfterAboveBefore { allowed_in } => {
                 format!("after is greater than before by more than {} (metal does not grow)", set_inches(*allowed_in))
             }
@@ -193,6 +207,16 @@ impl Rule {
                 }
                 None => "add it to `bases`, or correct the name".to_string(),
             },
+            Rule::UnknownAircraft { nearest } => match nearest {
+                Some(nearest) => format!("correct the name, or write it in `fitted`; the nearest named is {nearest}"),
+                None => "correct the name, or write it in `fitted`".to_string(),
+            },
+            Rule::NoSuchFinding { days } if days.is_empty() => {
+                "write the finding into `defects`, or correct the serial".to_string()
+            }
+            Rule::NoSuchFinding { days } => {
+                format!("give the finding's own date, blade and station; findings are of {days}")
+            }
             Rule::AfterAboveBefore { .. } => "compare both readings with the shop's sheet".to_string(),
             Rule::BladeBeyondCount { .. } => "correct the blade number, or the model's blade count".to_string(),
             Rule::StationNotListed { listed } => {
@@ -295,6 +319,18 @@ pub enum Doubt {
     LimitsNotUsed,
     /// A table without rows.
     NoRows,
+    /// A column of results without any filled cell.
+    NoResults,
+    /// An inspection's next date or reading lies beyond the longest interval of its kind.
+    NextBeyondInterval,
+    /// A clearing without a name, or before the inspection.
+    NotCleared,
+    /// A check before its event.
+    CheckBeforeEvent,
+    /// A check that fits no event, or more than one.
+    CheckOfNoEvent,
+    /// An inspection that could not be used.
+    InspectionNotUsed,
 }
 
 impl Doubt {
@@ -335,6 +371,16 @@ impl Doubt {
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
+            Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
+            Doubt::NextBeyondInterval => {
+                "the next date or reading lies beyond the longest interval of its kind, which counts"
+            }
+            Doubt::NotCleared => "a clearing needs a date on or after the inspection and a name, so it is not cleared",
+            Doubt::CheckBeforeEvent => "the check lies before its event and shows nothing",
+            Doubt::CheckOfNoEvent => {
+                "no event of that day, or more than one within 30 days, so the check shows nothing"
+            }
+            Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
         };
         text.into()
     }
@@ -379,6 +425,12 @@ impl Doubt {
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
             Doubt::NoRows => "fill it from the paper records, or remove it",
+            Doubt::NoResults => "write satisfactory or not from the log",
+            Doubt::NextBeyondInterval => "correct it, or set annual_months or hundred_hours in fleet.toml",
+            Doubt::NotCleared => "fill cleared_date and cleared_by from the log",
+            Doubt::CheckBeforeEvent => "correct check_date or event_date",
+            Doubt::CheckOfNoEvent => "write the event's own date as in defects",
+            Doubt::InspectionNotUsed => "correct the row in `inspections`",
         }
     }
 }

@@ -1,8 +1,10 @@
 //! The tables of a fleet folder and their columns: the one list that reading, checking and templates go by.
 
 mod column;
+mod words;
 
 pub use column::{Column, Kind, Range};
+pub use words::*;
 
 /// A table of the fleet folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -29,6 +31,10 @@ pub enum Table {
     Aircraft,
     /// One row an inspection.
     Inspections,
+    /// One row a check after an event.
+    EventChecks,
+    /// One row a second look at a finding.
+    Rechecks,
     /// One row a base.
     Bases,
     /// One row a change of base.
@@ -63,61 +69,6 @@ const fn required(name: &'static str, kind: Kind, about: &'static str) -> Column
 const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Column {
     Column { name, kind, required: false, about }
 }
-
-/// Words of `propellers.use`.
-pub const USES: &[&str] = &["training", "rental", "club", "private", "other"];
-/// Words of `propellers.acquired`.
-pub const ACQUIRED: &[&str] = &["new", "overhauled", "used", "unknown"];
-/// Words of `propellers.status`.
-pub const STATUSES: &[&str] = &["flying", "spare", "at shop", "scrapped", "sold"];
-/// Words of `interval_force`.
-pub const FORCES: &[&str] = &["binding", "recommended", "none"];
-/// Words of `models.interval_rule`.
-pub const RULES: &[&str] = &["same_day", "month_end"];
-/// Words of `models.interval_from`.
-pub const FROM: &[&str] = &["release", "installation"];
-/// Words of `overhauls.work`.
-pub const WORKS: &[&str] = &["overhaul", "repair", "repitch", "shorten", "dimensional inspection", "strike inspection"];
-/// Words of `overhauls.outcome`.
-pub const OUTCOMES: &[&str] = &["released", "rejected"];
-/// Words of `overhauls.reject_reason`.
-pub const REJECT_REASONS: &[&str] = &["dimension", "crack", "corrosion", "bend", "hub", "other"];
-/// Words of `overhauls.reason`.
-pub const REASONS: &[&str] = &["scheduled", "damage", "corrosion", "strike", "other"];
-/// Words of yes or no.
-pub const YES_NO: &[&str] = &["yes", "no"];
-/// Words of `defects.surface`.
-pub const SURFACES: &[&str] = &["leading_edge", "trailing_edge", "face", "camber", "tip", "hub"];
-/// Words of `defects.kind`.
-pub const DEFECT_KINDS: &[&str] = &[
-    "nick",
-    "gouge",
-    "scratch",
-    "dent",
-    "pit",
-    "corrosion",
-    "erosion",
-    "bend",
-    "crack",
-    "lightning",
-    "strike",
-    "overspeed",
-    "other",
-];
-/// Words of `defects.action`.
-pub const ACTIONS: &[&str] = &["none", "blended", "accepted", "shop", "scrapped"];
-/// Words of `inspections.kind`.
-pub const INSPECTIONS: &[&str] = &["annual", "100 hour", "condition", "other"];
-/// Words of `inspections.result`.
-pub const RESULTS: &[&str] = &["satisfactory", "not"];
-/// Words of `bases.corrosivity`.
-pub const CORROSIVITY: &[&str] = &["C1", "C2", "C3", "C4", "C5", "CX"];
-/// Words of `bases.air`.
-pub const AIR: &[&str] = &["dry inland", "rural", "town", "industrial", "coast", "sea front"];
-/// Words of `bases.surface`.
-pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
-/// Words of `kept_at.kept`.
-pub const KEPT: &[&str] = &["outside", "hangar"];
 
 const STATION_PCT: Column = optional("station_pct", Kind::Number, "Station in percent of the radius");
 const STATION: Column = optional("station", Kind::Length, "Station from the hub centre");
@@ -335,17 +286,62 @@ const INSPECTIONS_TABLE: Schema = Schema {
     table: Table::Inspections,
     name: "inspections",
     a_row_is: "an inspection",
-    absent: "no inspections",
+    absent: "no inspections: whether an annual or 100 hour is in force is not known",
     columns: &[
-        required("propeller", Kind::Text, "Serial of the propeller"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that was inspected"),
+        optional("propeller", Kind::Text, "Serial of the propeller on it, where the aircraft is not written"),
         required("inspection_date", Kind::Date, "Day of the inspection"),
-        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection"),
+        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection; an empty one clears nothing"),
         optional("result", Kind::Word(RESULTS), "Its result"),
         optional("by", Kind::Text, "Who made it"),
         optional("next_due_date", Kind::Date, "Day the next is due"),
+        optional("next_due_meter", Kind::Number, "Reading of the aircraft's meter at which the next is due"),
+        optional("cleared_date", Kind::Date, "Day what was not satisfactory was put right and signed"),
+        optional("cleared_by", Kind::Text, "Who signed that; without a name it is not cleared"),
+        optional("track", Kind::Length, "Blade track as it was measured"),
+    ],
+    one_of: &[&["aircraft", "propeller"]],
+    own_date: Some("inspection_date"),
+};
+
+const EVENT_CHECKS: Schema = Schema {
+    table: Table::EventChecks,
+    name: "event_checks",
+    a_row_is: "a check after a strike, overspeed, lightning or bend, or of a crack",
+    absent: "no event_checks: whether engines were checked after strikes is not known",
+    columns: &[
+        optional("propeller", Kind::Text, "Serial of the propeller that had the event"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that carried it that day"),
+        required("event_date", Kind::Date, "Day of the event, or the day the crack was reported"),
+        required("scope", Kind::Word(SCOPES), "What was checked"),
+        optional("method", Kind::Word(METHODS), "How; a crack is closed by penetrant or eddy current only"),
+        optional("check_date", Kind::Date, "Day of the check"),
+        optional("result", Kind::Word(CHECK_RESULTS), "Its result"),
+        optional("by", Kind::Text, "Who made it"),
+        optional("reference", Kind::Text, "Work order or log page"),
+    ],
+    one_of: &[&["propeller", "aircraft"]],
+    own_date: Some("event_date"),
+};
+
+const RECHECKS: Schema = Schema {
+    table: Table::Rechecks,
+    name: "rechecks",
+    a_row_is: "a second look at a finding",
+    absent: "no rechecks: nothing says that an accepted or small finding was looked at again",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("found_date", Kind::Date, "Day the finding was reported, as in defects"),
+        optional("blade", Kind::Small, "Blade, where more than one finding is of that day"),
+        STATION_PCT,
+        STATION,
+        required("date", Kind::Date, "Day it was looked at again"),
+        optional("depth", Kind::Length, "Depth as measured again"),
+        optional("result", Kind::Word(RECHECK_RESULTS), "What was seen; gone needs a blend in defects"),
+        optional("by", Kind::Text, "Who looked"),
     ],
     one_of: &[],
-    own_date: Some("inspection_date"),
+    own_date: Some("date"),
 };
 
 const BASES: Schema = Schema {
@@ -402,7 +398,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 14] = [
+pub const TABLES: [&Schema; 16] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -414,6 +410,8 @@ pub const TABLES: [&Schema; 14] = [
     &FITTED,
     &AIRCRAFT,
     &INSPECTIONS_TABLE,
+    &EVENT_CHECKS,
+    &RECHECKS,
     &BASES,
     &KEPT_AT,
     &PRICES,
@@ -433,7 +431,10 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by" | "aircraft_model" | "engine")
+    matches!(
+        column,
+        "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference" | "aircraft_model" | "engine"
+    )
 }
 
 impl Schema {

@@ -32,7 +32,7 @@ pub use date_format::{DateFormat, DateFormatError};
 pub use error::{Origin, Place, SettingError};
 pub use list::{
     BudgetSettings, CheckSettings, DueSettings, ExposureSettings, FatigueSettings, FleetSettings, ForecastSettings,
-    RankingSettings, ScreenSettings, Settings,
+    InspectionSettings, RankingSettings, ScreenSettings, Settings,
 };
 pub use nearest::{nearest, nearest_names, nearest_there};
 pub use read::Layer;

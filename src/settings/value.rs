@@ -5,6 +5,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::given::Given;
+use crate::trade::calendar::Day;
 
 /// Which values a setting takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -317,6 +318,30 @@ macro_rules! optional_number {
 
 optional_number!(f64);
 optional_number!(u32);
+
+impl SettingType for Option<Day> {
+    fn read(given: &Given, _: Allowed) -> Result<Option<Day>, Misfit> {
+        let misfit = || Misfit::because("write the day in straight quotes, such as \"2024-01-31\"");
+        let (Given::Text(text) | Given::Plain(text)) = given else {
+            return Err(misfit());
+        };
+        match text.trim() {
+            "" | NONE => Ok(None),
+            text => Day::parse_iso(text).map(Some).ok_or_else(misfit),
+        }
+    }
+
+    fn shown(&self) -> Value {
+        match self {
+            Some(day) => Value::Text(day.to_string()),
+            None => Value::NotSet(NONE),
+        }
+    }
+
+    fn expected(_: Allowed) -> String {
+        format!("a day as YYYY-MM-DD, or \"{NONE}\"")
+    }
+}
 
 #[cfg(test)]
 mod tests {

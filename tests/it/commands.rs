@@ -93,7 +93,7 @@ fn the_account_of_every_table_adds_up() {
         assert_eq!(numbers[0], numbers[1] + numbers[2] + numbers[3], "{line}");
         tables += 1;
     }
-    assert_eq!(tables, 14);
+    assert_eq!(tables, 16);
     assert!(said.contains("measurements.csv:206: thickness_after_in: 3.52: larger than a new blade there"));
     assert!(said.contains("it looks like a slipped decimal point"));
 }

@@ -8,15 +8,17 @@ use bladewane::analysis::standing::list_of;
 use bladewane::analysis::survey::{Survey, sums_of};
 use bladewane::records::Fleet;
 use bladewane::records::chains::Chains;
+use bladewane::records::inspections::{Inspected, Inspection};
 use bladewane::records::problem::Problem;
 use bladewane::records::schema::TABLES;
+use bladewane::results::answers::Answers;
 use bladewane::settings::Settings;
 use bladewane::trade::calendar::Day;
 use proptest::prelude::*;
 
 use crate::fleet_folder::{FleetFolder, plain};
 
-const TEXT: [(&str, &str); 14] = [
+const TEXT: [(&str, &str); 16] = [
     (
         "propellers",
         "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,removed_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
@@ -129,10 +131,22 @@ const TEXT: [(&str, &str); 14] = [
     ),
     (
         "inspections",
-        "propeller,inspection_date,kind,result,by,next_due_date
-         A1,2018-01-01,annual,satisfactory,Kim,2019-01-01
-         A1,2019-01-05,annual,not,Kim,2020-01-01
-         A3,2023-01-01,100 hour,satisfactory,,",
+        "propeller,inspection_date,kind,result,by,next_due_date,aircraft,next_due_meter,cleared_date,cleared_by,track_in
+         A1,2018-01-01,annual,satisfactory,Kim,2019-01-01,,,,,0.03
+         A1,2019-01-05,annual,not,Kim,2020-01-01,,,2019-02-01,Lee,
+         A3,2023-01-01,100 hour,satisfactory,,,x,1200,,,",
+    ),
+    (
+        "event_checks",
+        "propeller,aircraft,event_date,scope,method,check_date,result,by,reference
+         A1,,2018-05-01,engine,run-out,2018-05-09,satisfactory,Kim,W1
+         A3,x,2023-02-01,mount,visual,2023-02-02,not,,",
+    ),
+    (
+        "rechecks",
+        "propeller,found_date,blade,date,depth_in,result,by
+         A1,2017-02-01,1,2018-01-05,0.03,unchanged,Kim
+         A3,2019-03-01,,2023-02-01,,worse,",
     ),
     (
         "bases",
@@ -341,11 +355,8 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             let read = fleet.flying.meter_readings(fitting.aircraft).len();
             lines.push(format!("{serial} fitted {aircraft} {} {:?} {read}", fitting.from, fitting.to));
         }
-        for inspection in fleet.inspections.of(propeller) {
-            lines.push(format!(
-                "{serial} inspection {} {:?} {:?} {:?}",
-                inspection.day, inspection.kind, inspection.result, inspection.next_due
-            ));
+        for inspection in fleet.inspections.of(Inspected::Propeller(propeller)) {
+            lines.push(format!("{serial} {:?}", Inspection { row: 0, ..*inspection }));
         }
         for stay in fleet.places.stays(propeller) {
             lines.push(format!("{serial} kept {:?} {:?} {:?}", stay.from, stay.base, stay.kept));
@@ -366,6 +377,18 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             fleet.visits.spoiled_of(propeller)
         ));
     }
+    // How inspections, events and second looks stand, by what puts each propeller in its tier.
+    let answers = Answers::new(fleet, &settings);
+    let mut grounds: Vec<String> = answers
+        .ranking()
+        .iter()
+        .map(|r| {
+            let grounds: Vec<_> = r.reasons.iter().map(|reason| reason.ground).collect();
+            format!("{} {} {grounds:?}", fleet.propellers.serial(r.propeller), r.tier)
+        })
+        .collect();
+    grounds.sort();
+    lines.extend(grounds);
     lines
 }
 

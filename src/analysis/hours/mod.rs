@@ -179,6 +179,21 @@ impl FleetHours {
         }
     }
 
+    /// Hours a propeller flew since a day, days without readings at its use rate; `None` without a rate for them.
+    pub fn flown_since(&self, fleet: &Fleet<'_>, propeller: u32, day: Day) -> Option<f64> {
+        let record = self.record(fleet, propeller);
+        self.since(fleet, propeller, &record, day, None).today
+    }
+
+    /// What an aircraft flew between two days by its meters, by its code in [`crate::records::flying::Flying::aircraft`];
+    /// `None` when none was ever read.
+    pub fn flown_by_aircraft(&self, aircraft: u32, from: Day, to: Day) -> Option<Flown> {
+        let meters = self.meters.get(aircraft as usize).filter(|line| line.first_day().is_some())?;
+        let mut line = Line::default();
+        meters.add_between(from, to, &mut line.spans);
+        Some(line.flown(from, to))
+    }
+
     /// The day a propeller was installed after a release; the release itself when no fitting says, when a fitting that
     /// could not be read may have come first, or when readings show hours flown before the first fitting: the earlier
     /// start is the cautious one.

@@ -1,15 +1,20 @@
 //! The tier of a propeller, why it stands there, and the next step: a file a family of grounds.
 
 mod damage;
+mod events;
 mod gone;
 mod hours;
+mod inspections;
 mod limits;
 mod metal;
 mod plan_now;
 mod thin;
+mod track;
 
 use super::super::due::DueRow;
+use super::super::event_checks::EventsWithoutCheck;
 use super::super::findings::{Findings, Severity};
+use super::super::inspections::Inspections;
 use super::super::margins::Margin;
 use super::super::remaining::Remaining;
 use super::ground::Ground;
@@ -44,6 +49,10 @@ pub struct Evidence<'e, 'a> {
     pub replacement_days: Option<f64>,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
+    /// How the inspections of its aircraft stand; `None` where none are kept, or at a shop.
+    pub inspections: Option<&'e Inspections>,
+    /// Events of the fleet without their checks.
+    pub events: &'e EventsWithoutCheck<'e>,
 }
 
 impl Evidence<'_, '_> {
@@ -56,6 +65,10 @@ impl Evidence<'_, '_> {
         self.limits_passed(&mut reasons);
         self.below_minimum(&mut reasons);
         self.unreadable_report(&mut reasons);
+        self.unreadable_recheck(&mut reasons);
+        self.events(&mut reasons);
+        self.inspections(&mut reasons);
+        self.track(&mut reasons);
         self.thin_record(&mut reasons);
         self.plan(&mut reasons);
         if reasons.is_empty() {

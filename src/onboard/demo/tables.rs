@@ -5,9 +5,10 @@ use super::bases::{BASES, Base};
 use super::columns::Columns;
 use super::models::{DESIGNS, Design, PRICE_DATE, SOURCE, Station};
 use super::rows::{
-    DefectRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
-    by_number,
+    DefectRow, EventCheckRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow,
+    RecheckRow, Records, VisitRow, by_number,
 };
+use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
 
 /// Every table of `records`, in the order in which a fleet folder is read.
@@ -24,7 +25,9 @@ pub(super) fn tables(records: &Records) -> Vec<DemoTable> {
         table("aircraft_hours", aircraft_hours(&records.meters)),
         table("fitted", fitted(&records.fitted)),
         table("aircraft", aircraft(&records.fitted)),
-        table("inspections", inspections(&records.inspections)),
+        table("inspections", inspections(records)),
+        table("event_checks", event_checks(records)),
+        table("rechecks", rechecks(&records.rechecks)),
         table("bases", bases()),
         table("kept_at", kept_at(&records.kept)),
         table("prices", prices()),
@@ -169,14 +172,65 @@ fn aircraft(rows: &[FittedRow]) -> Batch {
         .batch()
 }
 
-fn inspections(rows: &[InspectionRow]) -> Batch {
+/// An inspection with the aircraft it was made of, and the sign-off of what was not satisfactory; some wait for theirs.
+struct Inspected<'r> {
+    row: &'r InspectionRow,
+    aircraft: Option<&'r str>,
+    cleared: Option<Day>,
+}
+
+/// Days until what an inspection found is put right and signed.
+const SIGNED_AFTER_DAYS: i32 = 4;
+
+fn inspections(records: &Records) -> Batch {
+    let of = records.aircraft();
+    let rows: Vec<Inspected<'_>> = records
+        .inspections
+        .iter()
+        .map(|row| Inspected {
+            row,
+            aircraft: of.on(&row.serial, row.date),
+            cleared: (row.result == "not" && !row.waits).then_some(row.date + SIGNED_AFTER_DAYS),
+        })
+        .collect();
+    Columns::of(&rows)
+        .text("aircraft", |r| r.aircraft)
+        .date("inspection_date", |r| Some(r.row.date))
+        .text("kind", |r| Some(r.row.kind))
+        .text("result", |r| Some(r.row.result))
+        .text("by", |r| Some(r.row.by))
+        .date("next_due_date", |r| r.row.next_due)
+        .date("cleared_date", |r| r.cleared)
+        .text("cleared_by", |r| r.cleared.map(|_| r.row.by))
+        .batch()
+}
+
+fn event_checks(records: &Records) -> Batch {
+    let of = records.aircraft();
+    let rows: Vec<(&EventCheckRow, Option<&str>)> =
+        records.event_checks.iter().map(|row| (row, of.on(&row.serial, row.event))).collect();
+    Columns::of(&rows)
+        .text("propeller", |(r, _)| Some(&r.serial))
+        .text("aircraft", |(_, aircraft)| *aircraft)
+        .date("event_date", |(r, _)| Some(r.event))
+        .text("scope", |(r, _)| Some(r.scope))
+        .text("method", |(r, _)| Some(r.method))
+        .date("check_date", |(r, _)| Some(r.day))
+        .text("result", |(r, _)| Some(r.result))
+        .text("by", |(r, _)| Some(r.by))
+        .text("reference", |(r, _)| Some(&r.reference))
+        .batch()
+}
+
+fn rechecks(rows: &[RecheckRow]) -> Batch {
     Columns::of(rows)
         .text("propeller", |r| Some(&r.serial))
-        .date("inspection_date", |r| Some(r.date))
-        .text("kind", |r| Some(r.kind))
+        .date("found_date", |r| Some(r.found))
+        .whole("blade", |r| r.blade)
+        .date("date", |r| Some(r.day))
+        .number("depth_in", |r| r.depth_in)
         .text("result", |r| Some(r.result))
         .text("by", |r| Some(r.by))
-        .date("next_due_date", |r| r.next_due)
         .batch()
 }
 

@@ -85,7 +85,7 @@ impl Column {
             ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
             ("temperature_c", _) => Range::Between(-90.0, 60.0),
             ("angle_after_deg" | "edge_alignment", _) => Range::Any,
-            ("station" | "track", _) => Range::NotNegative,
+            ("station" | "track" | "next_due_meter", _) => Range::NotNegative,
             ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
             (_, Kind::Length) => Range::Positive,
             (_, Kind::Number | Kind::NumberOrNone) => Range::NotNegative,

@@ -4,6 +4,7 @@ use super::super::super::findings::{Finding, Urgency};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
 use crate::records::schema::Table;
+use crate::trade::damage::DefectKind;
 
 impl Evidence<'_, '_> {
     pub(super) fn findings(&self, reasons: &mut Vec<Reason>) {
@@ -29,6 +30,11 @@ impl Evidence<'_, '_> {
                     Ground::ShopFinding,
                     "before flight a mechanic looks; beyond what may be dressed in the field, a certificated shop decides".to_string(),
                 ),
+                Urgency::Dress if finding.report(self.fleet).kind == DefectKind::Erosion => (
+                    Ground::Dress,
+                    "a mechanic smooths and refinishes it before the next flight, and measures the thickness there"
+                        .to_string(),
+                ),
                 Urgency::Dress => (
                     Ground::Dress,
                     match finding.blend_length_in {
@@ -37,6 +43,10 @@ impl Evidence<'_, '_> {
                         ),
                         None => "a mechanic dresses it before the next flight".to_string(),
                     },
+                ),
+                Urgency::LookAgain => (
+                    Ground::LookAgain,
+                    "a mechanic looks again and enters it in `rechecks`, or dresses it".to_string(),
                 ),
                 Urgency::Minor => continue,
             };
@@ -48,11 +58,46 @@ impl Evidence<'_, '_> {
                 }
             }
         }
+        self.small_findings(reasons);
         for (ground, more) in told.into_iter().filter(|(_, more)| *more > 0) {
             if let Some(reason) = reasons.iter_mut().find(|r| r.ground == ground) {
                 reason.words.push_str(&format!(", and {more} more like it"));
             }
         }
+    }
+
+    /// Small findings are open and named, and wait for the next inspection.
+    fn small_findings(&self, reasons: &mut Vec<Reason>) {
+        let small: Vec<&Finding> =
+            self.findings.open_of(self.propeller).filter(|f| f.urgency(self.fleet) == Urgency::Minor).collect();
+        let Some(deepest) = small.iter().max_by(|a, b| a.depth_in.unwrap_or(0.0).total_cmp(&b.depth_in.unwrap_or(0.0)))
+        else {
+            return;
+        };
+        let findings = if small.len() == 1 { "small open finding" } else { "small open findings" };
+        reasons.push(Reason {
+            ground: Ground::SmallFinding,
+            words: format!(
+                "{} {findings}: {} {:.3} in",
+                small.len(),
+                deepest.report(self.fleet).kind.word(),
+                deepest.depth_in.unwrap_or_default()
+            ),
+            next_step: "look again at the next inspection".to_string(),
+        });
+    }
+
+    /// A second look that could not be read, or fits no finding, and may say that one is worse.
+    pub(super) fn unreadable_recheck(&self, reasons: &mut Vec<Reason>) {
+        let Some(row) = self.fleet.rechecks.spoiled_of(self.propeller) else {
+            return;
+        };
+        let place = self.fleet.loaded.in_brackets(Table::Rechecks, Some(row), "");
+        reasons.push(Reason {
+            ground: Ground::UnreadableReport,
+            words: format!("a recheck could not be used and may say worse{place}"),
+            next_step: "before flight a mechanic looks; correct the row from the paper report".to_string(),
+        });
     }
 
     pub(super) fn unreadable_report(&self, reasons: &mut Vec<Reason>) {
