@@ -28,6 +28,7 @@ mod judged;
 mod load;
 mod loss;
 mod manual;
+mod overview;
 mod plan;
 mod plan_from_records;
 mod problems;
