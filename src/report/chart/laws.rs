@@ -7,7 +7,6 @@ use proptest::prelude::*;
 use super::blade::{Blade, Blades, Finding, Side, Station};
 use super::dot_whisker::DotWhisker;
 use super::end_labels::spread;
-use super::grid::{Cell, Cells, Shade};
 use super::marks::{Key, shared};
 use super::reading::{Element, elements};
 use super::stacked_bar::{StackedBar, Strip};
@@ -223,11 +222,6 @@ proptest! {
         check(&twice(|| StackedBar {
             caption, parts: [v[0], v[1], v[2]], strip: open.then_some(Strip { scale, low: v[0], at: v[1], high: v[3] }), axis: &words,
         }.draw()), &words);
-        let cells = [
-            Cell::Unknown, Cell::Absent,
-            Cell::Known { shade: Shade::of_fraction_left(v[0]).expect("finite"), text: words.clone(), now },
-        ];
-        check(&twice(|| Cells { caption, cells: &cells }.draw()), &words);
         let mut ticks = scale.tick_marks(5, Numbers::Plain);
         ticks.push(Tick::new(100.0, words.clone()));
         check(&twice(|| Axis { caption, ticks: ticks.clone(), flag: Some(Tick::new(0.0, words.clone())) }.draw()), &words);
