@@ -12,4 +12,5 @@ pub mod field_repair;
 pub mod geometry;
 pub mod load;
 pub mod notch;
+pub mod profile;
 pub mod spin;
