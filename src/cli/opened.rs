@@ -14,6 +14,7 @@ use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
 use crate::settings::{Layer, SettingError, Settings, nearest};
+use crate::tables::caps::Caps;
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
@@ -102,6 +103,18 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
 
+/// What a file of the fleet may ask for, as its settings say.
+fn caps(settings: &Settings) -> Caps {
+    let reading = &settings.reading;
+    let bytes = |gib: f64| (gib * f64::from(1u32 << 30)) as u64;
+    Caps {
+        table_bytes: bytes(reading.table_gib),
+        page_bytes: u64::from(reading.page_mib) << 20,
+        workbook_bytes: bytes(reading.workbook_gib),
+        workbook_times: u64::from(reading.workbook_times),
+    }
+}
+
 /// How the fleet's files are written, as its settings say.
 pub fn read_options(settings: &Settings) -> ReadOptions {
     ReadOptions {
@@ -111,6 +124,7 @@ pub fn read_options(settings: &Settings) -> ReadOptions {
             date_pattern: (!settings.fleet.date_format.is_iso())
                 .then(|| settings.fleet.date_format.pattern().to_string()),
         },
+        caps: caps(settings),
     }
 }
 

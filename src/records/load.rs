@@ -9,6 +9,7 @@ use super::reading::Writing;
 use super::rule::Rule;
 use super::schema::{TABLES, Table};
 use crate::settings::nearest;
+use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
 use crate::tables::find::{self, Container};
 use crate::tables::{Place, Source, TableError};
@@ -20,11 +21,13 @@ pub struct ReadOptions {
     pub separator: u8,
     /// Decimals and dates.
     pub writing: Writing,
+    /// What a file may ask for.
+    pub caps: Caps,
 }
 
 impl Default for ReadOptions {
     fn default() -> Self {
-        ReadOptions { separator: b',', writing: Writing::PLAIN }
+        ReadOptions { separator: b',', writing: Writing::PLAIN, caps: Caps::default() }
     }
 }
 
@@ -167,7 +170,7 @@ impl Loaded {
                     step(schema.name);
                     let files = location.files().into_iter().map(Path::to_path_buf);
                     loaded.files.extend(files);
-                    Source::open(&location, csv)?
+                    Source::open(&location, csv, &options.caps)?
                 }
                 Container::Workbook(workbook) => {
                     let Some(sheet) = workbook.sheet(schema.name)? else {

@@ -20,6 +20,7 @@ mod fleet_folder;
 mod forecast;
 mod gaps;
 mod guide;
+mod hostile;
 mod load;
 mod loss;
 mod manual;

@@ -33,7 +33,11 @@ fn a_decimal_comma_is_told_and_can_be_set() {
     let folder = FleetFolder::empty()
         .file("propellers.csv", b"propeller;model\nA1;M\n")
         .file("models.csv", b"model;diameter_in;blades\nM;76,5;2\nN;1.234,5;2\n")
-        .options(ReadOptions { separator: b';', writing: Writing { decimal_comma: true, date_pattern: None } });
+        .options(ReadOptions {
+            separator: b';',
+            writing: Writing { decimal_comma: true, date_pattern: None },
+            ..ReadOptions::default()
+        });
     let loaded = folder.load();
     assert_eq!(loaded.table(Table::Models).expect("models").numbers("diameter").expect("numbers")[0], 76.5);
     assert_eq!(

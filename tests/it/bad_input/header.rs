@@ -67,7 +67,11 @@ fn another_separator_is_recognised_and_can_be_set() {
             folder.error(),
             format!("propellers.csv: column `propeller` is missing; found `propeller{separator}model`\nhint: {hint}")
         );
-        let folder = folder.options(ReadOptions { separator: separator as u8, writing: Writing::PLAIN });
+        let folder = folder.options(ReadOptions {
+            separator: separator as u8,
+            writing: Writing::PLAIN,
+            ..ReadOptions::default()
+        });
         let loaded = folder.load();
         assert_eq!(as_of(&loaded, "2026-01-01").propellers.serial(0), "A1");
     }
@@ -83,6 +87,7 @@ fn a_table_of_another_locale_is_read_once_it_is_set() {
     let folder = folder.options(ReadOptions {
         separator: b';',
         writing: Writing { decimal_comma: true, date_pattern: Some("%d.%m.%Y".to_string()) },
+        ..ReadOptions::default()
     });
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
