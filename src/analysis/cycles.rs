@@ -7,6 +7,7 @@
 //! missed the reading counts 1/(1 + m) in the mean (as if none of the scatter were gauge error, the cautious side) and
 //! is left out of the variances. Lengths in inches.
 
+pub mod numbering;
 pub mod offsets;
 pub mod walk;
 
@@ -16,6 +17,7 @@ use crate::records::Fleet;
 use crate::stats::residual_variances::{CovarianceSums, PlaceSums};
 use crate::trade::geometry::Dimension;
 
+use numbering::Numbering;
 use offsets::{NormalEquations, Offsets};
 use walk::{Listener, Span, Walker};
 
@@ -30,6 +32,8 @@ pub struct Cycle {
     pub visit: u32,
     /// Loss an overhaul, mean over blades and stations, freed from the stations' offsets, in inches.
     pub mean_loss_in: f64,
+    /// Number of the overhaul within the propeller's life; the mean of those it spans.
+    pub number: f64,
     /// Overhauls it spans.
     pub spanned: u16,
     /// Readings behind the mean.
@@ -113,6 +117,8 @@ pub struct Cycles {
     pub offsets: StationOffsets,
     /// By model and dimension, as [`StationOffsets`].
     pub scatter: Vec<[Scatter; 2]>,
+    /// How overhauls are numbered.
+    pub numbering: Numbering,
 }
 
 impl Cycles {
@@ -133,12 +139,14 @@ impl Cycles {
                 sum.join(other);
             }
         }
+        let numbering = Numbering::of(fleet);
         let offsets = StationOffsets(equations.iter().map(|pair| [pair[0].solve(), pair[1].solve()]).collect());
         let parts = by_slices(fleet, |propellers| {
             let mut walker = Walker::default();
             let mut maker = CycleMaker::new(&offsets);
             for propeller in propellers {
                 maker.propeller = propeller;
+                maker.unrecorded = numbering.unrecorded(propeller);
                 walker.walk(fleet, propeller, &mut maker);
                 maker.finish_propeller();
             }
@@ -155,7 +163,7 @@ impl Cycles {
                 all.extend(new);
             }
         }
-        Cycles { list, offsets, scatter }
+        Cycles { list, offsets, scatter, numbering }
     }
 
     /// The cycles of one dimension of some propellers, by propeller and date.
@@ -167,7 +175,7 @@ impl Cycles {
     }
 }
 
-/// The cycles of one propeller, by dimension, freed from given offsets.
+/// The cycles of one propeller, by dimension, freed from given offsets; overhauls are numbered from the first on record.
 pub fn of_propeller(
     fleet: &Fleet<'_>,
     propeller: u32,
@@ -204,6 +212,8 @@ impl Listener for Vec<[NormalEquations; 2]> {
 struct CycleMaker<'o> {
     offsets: &'o StationOffsets,
     propeller: u32,
+    /// Overhauls before the first on record.
+    unrecorded: f64,
     /// Overhauls and mean loss of the propeller's spans so far; the loss is `NaN` where no reading could be used.
     history: [Vec<(f64, f64)>; 2],
     places: Places,
@@ -217,6 +227,7 @@ impl<'o> CycleMaker<'o> {
         CycleMaker {
             offsets,
             propeller: 0,
+            unrecorded: 0.0,
             history: Default::default(),
             places: Places::default(),
             era: 0,
@@ -299,6 +310,7 @@ impl Listener for CycleMaker<'_> {
             propeller: self.propeller,
             visit: span.visit,
             mean_loss_in,
+            number: self.unrecorded + f64::from(span.overhaul_no) - 0.5 * (spanned - 1.0),
             spanned: span.spanned.min(u32::from(u16::MAX)) as u16,
             readings,
             from_drawing: span.from_drawing,

@@ -9,9 +9,13 @@ mod state;
 use rayon::prelude::*;
 
 pub use interval::Interval;
+use state::Passed;
 pub use state::{DO_NOT_INSTALL, State};
 
-use super::hours::{DAYS_PER_MONTH, FleetHours, HoursSince, Reached, Record, UseRate, clock_start, last_overhaul};
+use super::hours::{
+    BareFlight, DAYS_PER_MONTH, FleetHours, HoursSince, RateBasis, Reached, Record, UseRate, clock_start, last_overhaul,
+};
+use super::inspections::counting;
 use super::margins::model_now;
 use super::standing::{List, list_of};
 use crate::records::Fleet;
@@ -76,6 +80,8 @@ pub struct DueRow {
     pub state: State,
     /// Its last inspection.
     pub inspection: Option<LastInspection>,
+    /// Since its clock started its last aircraft flew with no propeller on record.
+    pub bare_flight: Option<Box<BareFlight>>,
 }
 
 /// The fleet's hours, and a row for each propeller on a list, in the propellers' order.
@@ -109,6 +115,12 @@ impl Due {
 }
 
 impl DueRow {
+    /// Whether a limit is passed by estimate only, and the estimate rests on other propellers' use.
+    pub fn passed_by_others_use(&self) -> bool {
+        let others = matches!(self.rate.basis, RateBasis::FleetSameUse | RateBasis::FleetAnyUse);
+        self.state.is_by_estimate() && others
+    }
+
     /// Whether it is a spare past its limit: its calendar ran on the shelf.
     pub fn do_not_install(&self) -> bool {
         self.list == List::Spare && self.state.is_past()
@@ -164,7 +176,10 @@ fn row(fleet: &Fleet<'_>, hours: &FleetHours, settings: &Settings, propeller: u3
         hours_to_due: None,
         state: State::NoOverhaulOnRecord,
         inspection: last_inspection(fleet, propeller),
+        bare_flight: None,
     };
+    let counted = |flight: &&BareFlight| row.clock_start.is_none_or(|start| flight.until > start);
+    row.bare_flight = hours.bare_flights(propeller).iter().rfind(counted).map(|flight| Box::new(*flight));
     if let Some(start) = row.clock_start {
         let record = hours.record(fleet, propeller);
         let calendar_start = match (interval.from, row.last_overhaul) {
@@ -174,7 +189,7 @@ fn row(fleet: &Fleet<'_>, hours: &FleetHours, settings: &Settings, propeller: u3
         row.days_since_overhaul = Some(fleet.as_of - start);
         row.calendar_start = Some(calendar_start);
         row.due_calendar = interval.calendar_limit(calendar_start);
-        row.hours = Some(hours.since(fleet, propeller, &record, start));
+        row.hours = Some(hours.since(fleet, propeller, &record, start, interval.hours.value()));
         date(&mut row, fleet.as_of, hours, &record, start);
     }
     row.state = state_of(&mut row, fleet.as_of, settings.due.warning_days);
@@ -211,26 +226,25 @@ fn date(row: &mut DueRow, as_of: Day, hours: &FleetHours, record: &Record, start
 }
 
 fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
-    let past = |day: Option<Day>| day.is_some_and(|day| day < as_of);
-    let mut is_past = past(row.due_calendar);
+    let mut passed = row.due_calendar.is_some_and(|day| day < as_of).then_some(Passed::Surely);
     let mut hours_known = true;
     if let (Some(limit), Some(hours)) = (row.interval.hours.value(), row.hours.as_mut()) {
         let may_be_past = hours.today_at_most.is_none_or(|most| most >= limit);
         hours.basis.silent_visit = hours.silent_visit && may_be_past;
         hours_known = hours.known && hours.today.is_some() && !hours.basis.silent_visit;
-        // Hours that are not known pass a limit only by what was read, or while they still were: what is passed once
-        // stays so when its last reading grows old.
-        let dated = row.due_hours.and_then(Reached::day);
-        let passed_when_known = past(dated) && dated < hours.known_before;
-        is_past |= hours.read > limit || passed_when_known;
+        if hours.read > limit && !hours.basis.as_if_fitted {
+            passed = Some(Passed::Surely);
+        } else if hours.today.is_some_and(|today| today > limit) || hours.read > limit {
+            passed = passed.or(Some(Passed::ByEstimate));
+        }
     }
     let facts =
-        state::Facts { has_start: row.clock_start.is_some(), is_past, hours_known, days_to_due: row.days_to_due };
+        state::Facts { has_start: row.clock_start.is_some(), passed, hours_known, days_to_due: row.days_to_due };
     state::state(&row.interval, facts, warning_days)
 }
 
 fn last_inspection(fleet: &Fleet<'_>, propeller: u32) -> Option<LastInspection> {
-    let inspections = fleet.inspections.of(propeller);
+    let inspections = counting(fleet, propeller);
     let last = inspections.last()?;
     let mut kinds: Vec<Option<InspectionKind>> = Vec::new();
     let mut next: Option<Day> = None;

@@ -12,22 +12,26 @@ use crate::records::Fleet;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::settings::Settings;
+use crate::trade::calendar::Day;
 use crate::trade::field_repair::{
-    FieldRepair, ScreenInput, ScreenLimits, Screened, Surface, blend_length_in, is_minor, screen,
+    DefectKind, FieldRepair, ScreenInput, ScreenLimits, Screened, Surface, blend_length_in, is_minor, screen,
 };
 
 pub mod closing;
 pub mod cumulative;
 pub mod fatigue;
+mod left_as_it_is;
 pub mod severity;
 
 pub use closing::{ClosedBy, FindingState, StillOpen};
+pub use left_as_it_is::FlownSince;
 pub use severity::{Severity, Urgency};
 
 use fatigue::FatigueScreen;
 
-use closing::{closing_visit, state_of};
+use closing::{Judging, closing_visit, state_of};
 use cumulative::{AtPlace, MeasuredDays, Stretch, at_place, cumulative_depth_in};
+use left_as_it_is::{Rechecked, holds_until, rechecked};
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
 
@@ -57,8 +61,14 @@ pub struct Finding {
     pub margin_left_in: Option<f64>,
     /// Open, or closed and by what.
     pub state: FindingState,
-    /// Erosion or a scratch so shallow that it is listed and not urgent.
+    /// Its depth: as recorded, or as it was when it was looked at again.
+    pub depth_in: Option<f64>,
+    /// The day it was looked at again and was worse.
+    pub worse: Option<Day>,
+    /// Erosion or a scratch so shallow that it is named and not urgent.
     pub is_minor: bool,
+    /// Small or accepted, and to be looked at again.
+    pub is_to_recheck: bool,
     /// It, dressed, and a blend within 1 in of one radius lie on both sides or both edges of one blade.
     pub lines_up: bool,
 }
@@ -94,7 +104,17 @@ impl Finding {
 
     /// What it asks for, were it open.
     pub fn urgency(&self, fleet: &Fleet<'_>) -> Urgency {
-        Urgency::of(self.report(fleet), self.is_scrapped_but_listed(), self.field_repair(), self.is_minor)
+        let urgency = Urgency::of(
+            self.report(fleet),
+            self.depth_in,
+            self.is_scrapped_but_listed(),
+            self.field_repair(),
+            self.is_minor,
+        );
+        match urgency {
+            Urgency::Dress | Urgency::Minor if self.is_to_recheck => Urgency::LookAgain,
+            other => other,
+        }
     }
 
     /// Its place in the order of findings, smaller for the more severe.
@@ -106,7 +126,7 @@ impl Finding {
     pub fn words(&self, fleet: &Fleet<'_>) -> String {
         let report = self.report(fleet);
         let mut words = report.kind.word().to_string();
-        if let Some(depth) = report.depth_in {
+        if let Some(depth) = self.depth_in {
             words.push_str(&format!(" {depth:.3} in deep"));
         }
         match report.blade {
@@ -122,6 +142,9 @@ impl Finding {
             (None, None) => {}
         }
         words.push_str(&format!(", found {}", report.found));
+        if let Some(worse) = self.worse {
+            words.push_str(&format!(", worse on {worse}"));
+        }
         words
     }
 
@@ -133,6 +156,9 @@ impl Finding {
         let held = severity::against(self.screened.reason, self.cumulative_depth_in);
         match self.state {
             FindingState::Closed(_) => words,
+            FindingState::Open(_) if self.is_minor && self.is_to_recheck => {
+                format!("open {words}: small, and to be looked at again")
+            }
             FindingState::Open(why) => match held {
                 Some(held) => format!("open {words}: {held}; {}", why.words()),
                 None => format!("open {words}: {}", why.words()),
@@ -151,13 +177,15 @@ pub struct Findings {
 
 impl Findings {
     /// Judges every report of the fleet.
-    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings) -> Findings {
+    ///
+    /// `flown_since` is asked only for what was accepted or is small; see [`needs_hours`].
+    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, flown_since: FlownSince<'_>) -> Findings {
         let count = fleet.propellers.len() as u32;
         let parts: Vec<Vec<Finding>> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
             .into_par_iter()
             .map(|slice| {
                 let from = slice * PROPELLERS_AT_ONCE;
-                of_slice(fleet, survey, settings, from..(from + PROPELLERS_AT_ONCE).min(count))
+                of_slice(fleet, survey, settings, flown_since, from..(from + PROPELLERS_AT_ONCE).min(count))
             })
             .collect();
         let rows = parts.concat();
@@ -203,8 +231,20 @@ impl Findings {
     }
 }
 
+/// Whether any report was accepted or is small, so that the hours flown since then are asked for.
+pub fn needs_hours(fleet: &Fleet<'_>, settings: &Settings) -> bool {
+    let small_in = settings.screen.small_finding_in;
+    fleet.defects.list().iter().any(|d| d.action == Action::Accepted || is_minor(d.kind, d.depth_in, small_in))
+}
+
 /// The findings of a slice of propellers.
-pub fn of_slice(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, propellers: Range<u32>) -> Vec<Finding> {
+fn of_slice(
+    fleet: &Fleet<'_>,
+    survey: &Survey,
+    settings: &Settings,
+    flown_since: FlownSince<'_>,
+    propellers: Range<u32>,
+) -> Vec<Finding> {
     let mut judge = Judge {
         fleet,
         limits: screen_limits(&settings.screen),
@@ -212,6 +252,7 @@ pub fn of_slice(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, propell
         margins: MarginReader::new(fleet, survey, &settings.screen),
         of_propeller: Vec::new(),
         measured: MeasuredDays::default(),
+        judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
     };
     let mut rows = Vec::new();
     for propeller in propellers {
@@ -226,16 +267,17 @@ fn is_ever_dressed(report: &Defect) -> bool {
 }
 
 /// What judging one propeller after the other needs.
-struct Judge<'f, 'a> {
+struct Judge<'f, 'a, 'h> {
     fleet: &'f Fleet<'a>,
     limits: ScreenLimits,
     fatigue: FatigueScreen,
     margins: MarginReader<'f, 'a>,
     of_propeller: Vec<Margin>,
     measured: MeasuredDays,
+    judging: Judging<'h>,
 }
 
-impl Judge<'_, '_> {
+impl Judge<'_, '_, '_> {
     fn propeller(&mut self, propeller: u32, rows: &mut Vec<Finding>) {
         let fleet = self.fleet;
         let reports = fleet.defects.of(propeller);
@@ -247,8 +289,11 @@ impl Judge<'_, '_> {
         let first_report = fleet.defects.first_of(propeller);
         self.of_propeller.clear();
         let mut margins_read = false;
-        for (at, report) in reports.iter().enumerate() {
-            let visit = closing_visit(report, visits);
+        for (at, recorded) in reports.iter().enumerate() {
+            let number = first_report + at as u32;
+            let looked_at = rechecked(fleet, number, recorded);
+            let report: &Defect = &looked_at.report;
+            let visit = closing_visit(&looked_at, visits);
             let margin_left_in = if visit.is_none() && is_ever_dressed(report) {
                 if !margins_read {
                     self.margins.read_into(propeller, &mut self.of_propeller);
@@ -275,24 +320,19 @@ impl Judge<'_, '_> {
                 },
                 &mut self.measured,
             );
-            rows.push(self.finding(
-                report,
-                first_report + at as u32,
-                visit.map(|at| first_visit + at as u32),
-                margin_left_in,
-                place,
-            ));
+            rows.push(self.finding(&looked_at, number, visit.map(|at| first_visit + at as u32), margin_left_in, place));
         }
     }
 
     fn finding(
         &self,
-        report: &Defect,
+        looked_at: &Rechecked<'_>,
         number: u32,
         visit: Option<u32>,
         margin_left_in: Option<f64>,
         place: AtPlace,
     ) -> Finding {
+        let report: &Defect = &looked_at.report;
         let cumulative_depth_in = cumulative_depth_in(report.depth_in, &place);
         let screened = screen(
             &ScreenInput {
@@ -307,7 +347,16 @@ impl Judge<'_, '_> {
             },
             &self.limits,
         );
-        let state = state_of(self.fleet, report, visit, screened.field_repair);
+        let state = state_of(self.fleet, looked_at, visit, screened.field_repair, &self.judging);
+        let is_minor = looked_at.worse.is_none() && is_minor(report.kind, report.depth_in, self.judging.small_in);
+        let is_to_recheck = match state {
+            FindingState::Open(StillOpen::RecheckDue) => true,
+            FindingState::Open(_) if is_minor => {
+                let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
+                holds_until(self.fleet, report.propeller, from, None, self.judging.flown_since).is_none()
+            }
+            _ => false,
+        };
         Finding {
             propeller: report.propeller,
             report: number,
@@ -319,12 +368,15 @@ impl Judge<'_, '_> {
             depth_share: cumulative_depth_in
                 .zip(self.limits.depth_limit_in(report.surface))
                 .map(|(depth, limit)| depth / limit),
-            blend_length_in: is_ever_dressed(report)
+            blend_length_in: (is_ever_dressed(report) && report.kind != DefectKind::Erosion)
                 .then(|| blend_length_in(report.surface, report.depth_in))
                 .flatten(),
             margin_left_in,
             state,
-            is_minor: is_minor(report.kind, report.depth_in),
+            depth_in: report.depth_in,
+            worse: looked_at.worse,
+            is_minor,
+            is_to_recheck,
             lines_up: place.lines_up && (report.action == Action::Blended || state.is_open()),
         }
     }

@@ -3,7 +3,10 @@
 //! The most useful is what keeps a propeller in the upper tiers; then what makes its forecast or its dates weaker; then what only
 //! weakens its score. Where a record lies is common practice, no source.
 
+use std::collections::{BTreeSet, HashMap};
+
 use super::due::DueRow;
+use super::event_checks::EventsWithoutCheck;
 use super::exposure::Exposure;
 use super::findings::Findings;
 use super::remaining::Remaining;
@@ -29,6 +32,8 @@ pub enum Missing {
     Visit,
     /// Depth, place or size of an open finding.
     FindingSize,
+    /// The engine's check after a strike, overspeed, lightning or bend.
+    EngineCheck,
     /// Any overhaul.
     Overhaul,
     /// The model.
@@ -77,6 +82,9 @@ impl Missing {
             Missing::Work => "the visit cannot restart the clock: only an overhaul does",
             Missing::Visit => "it may have been an overhaul, a rejection or a change of model",
             Missing::FindingSize => "whether it may be dressed in the field cannot be judged",
+            Missing::EngineCheck => {
+                "a strike, overspeed, lightning or bend may have hurt the engine, which stays when the propeller goes"
+            }
             Missing::Overhaul => "nothing starts its clock, so no limit can be dated",
             Missing::Model => "without it there are no limits, no interval and no prices",
             Missing::Limits => "margins and the chance of passing are not known, or only upper bounds",
@@ -103,6 +111,9 @@ impl Missing {
             Missing::Outcome | Missing::Work => "the shop's work order and release, or the propeller log",
             Missing::Visit => "set_aside.csv names file and line; the paper is the shop's work order",
             Missing::FindingSize => "on the blade: measure it with a depth gauge before anything is dressed",
+            Missing::EngineCheck => {
+                "the aircraft's and the engine's log, near the day of the event; put it into event_checks"
+            }
             Missing::Overhaul => "the propeller log, the shop's release, or the shop that last had it, by serial",
             Missing::Model => "stamped on the hub beside the serial, and in the propeller log",
             Missing::Limits => "the maker's current manual, the table of dimensions by station; put it into limits",
@@ -138,6 +149,8 @@ pub struct Evidence<'e, 'a> {
     pub remaining: &'e [Remaining],
     /// Every finding.
     pub findings: &'e Findings,
+    /// Events without their checks.
+    pub events: &'e EventsWithoutCheck<'e>,
     /// Exposures, in order of serial.
     pub exposure: &'e [Exposure],
     /// Rates of findings, one a propeller.
@@ -155,8 +168,39 @@ pub fn gaps(evidence: &Evidence<'_, '_>) -> Vec<Gap> {
         file.readings();
         file.life();
     }
+    engine_checks(evidence, &mut all);
     all.sort_by_key(|gap| (gap.missing, gap.list, gap.propeller));
     all
+}
+
+/// One line an aircraft whose older events have no check, or whose fleet keeps none: at the propeller that is on it today,
+/// else at the one that had the newest of them, while it is listed.
+fn engine_checks(evidence: &Evidence<'_, '_>, gaps: &mut Vec<Gap>) {
+    let fleet = evidence.fleet;
+    let older = &evidence.events.older;
+    if older.is_empty() {
+        return;
+    }
+    let mut on_it: HashMap<&str, u32> = HashMap::new();
+    for due in evidence.due {
+        if let Some(aircraft) = fleet.aircraft_of(due.propeller) {
+            on_it.entry(aircraft).or_insert(due.propeller);
+        }
+    }
+    let mut told: BTreeSet<(Option<&str>, Option<u32>)> = BTreeSet::new();
+    for unchecked in older {
+        let event = &unchecked.event;
+        if !told.insert((event.aircraft, event.aircraft.is_none().then_some(event.propeller))) {
+            continue;
+        }
+        let propeller = event.aircraft.and_then(|name| on_it.get(name).copied()).unwrap_or(event.propeller);
+        let Ok(at) = evidence.due.binary_search_by_key(&propeller, |due| due.propeller) else { continue };
+        let more = older.iter().filter(|o| o.event.aircraft.is_some() && o.event.aircraft == event.aircraft).count();
+        let more = if more > 1 { format!(", and of {} earlier events", more - 1) } else { String::new() };
+        let on = event.aircraft.map_or_else(|| "its aircraft".to_string(), str::to_string);
+        let what = format!("engine check of {on} after the {} of {}{more}", event.kind.word(), event.day);
+        gaps.push(Gap { propeller, list: evidence.due[at].list, missing: Missing::EngineCheck, what });
+    }
 }
 
 /// The file of one propeller.

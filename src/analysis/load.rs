@@ -204,7 +204,7 @@ impl<'f, 'a> LoadReader<'f, 'a> {
         }
         let flown = at.and_then(|from| self.counted(&hours_of, from, until, worst));
         let hours = overhauled.and_then(|from| hours_between(&hours_of, from, until));
-        let max_rpm = model_now(fleet, propeller).and_then(|m| fleet.models.get(m).max_rpm);
+        let max_rpm = max_rpm_of(fleet, propeller);
         Load {
             propeller,
             hours_since_overhaul: hours,
@@ -221,6 +221,13 @@ impl<'f, 'a> LoadReader<'f, 'a> {
         let hours = hours_between(hours_of, from, to)?;
         equivalent_hours(hours, worst?.1, self.exponent).ok()
     }
+}
+
+/// The highest speed a propeller turns at: the larger of its model's and its aircraft's.
+fn max_rpm_of(fleet: &Fleet<'_>, propeller: u32) -> Option<f64> {
+    let of_model = model_now(fleet, propeller).and_then(|m| fleet.models.get(m).max_rpm);
+    let of_aircraft = fleet.aircraft_of(propeller).and_then(|name| fleet.aircraft.find(name)?.max_rpm);
+    of_model.into_iter().chain(of_aircraft).reduce(f64::max)
 }
 
 fn hours_between(between: &Between<'_>, from: Day, to: Day) -> Option<f64> {

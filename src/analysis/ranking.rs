@@ -12,7 +12,9 @@ pub mod tiers;
 use std::cmp::Ordering;
 
 use super::due::DueRow;
+use super::event_checks::EventsWithoutCheck;
 use super::findings::{Findings, Severity};
+use super::inspections::FleetInspections;
 use super::margins::MarginReader;
 use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
@@ -117,6 +119,10 @@ pub struct Basis<'b, 'a> {
     pub remaining: &'b [Remaining],
     /// Every finding.
     pub findings: &'b Findings,
+    /// How the inspections stand.
+    pub inspections: &'b FleetInspections,
+    /// Events without their checks.
+    pub events: &'b EventsWithoutCheck<'b>,
     /// Climate and defect history.
     pub history: &'b History,
 }
@@ -176,6 +182,8 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         reject_chance: basis.settings.ranking.reject_chance,
                         replacement_days: prices.of(due.model).replacement_days,
                         findings: basis.findings,
+                        inspections: basis.inspections.of(due.propeller),
+                        events: basis.events,
                     };
                     let reasons = evidence.reasons();
                     Some(Ranked {
@@ -191,7 +199,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         days_past: evidence.days_past(),
                         severity: evidence.severity(),
                         act_by: evidence.act_by(&reasons),
-                        usage: basis.fleet.propellers.get(due.propeller).usage,
+                        usage: basis.fleet.propellers.get(due.propeller).use_in_order(),
                         reasons,
                     })
                 })

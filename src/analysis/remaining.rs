@@ -40,6 +40,8 @@ pub struct Support {
     pub cycles: usize,
     /// Whether they were enough.
     pub estimate: Estimate,
+    /// Whether losses clearly rise from one overhaul to the next.
+    pub loses_more: bool,
 }
 
 /// What is left of a propeller.
@@ -174,6 +176,9 @@ impl Remaining {
             if fewest.cycles < FEW_CYCLES {
                 say(&"few data");
             }
+            if used.iter().any(|s| s.loses_more) {
+                say(&"loses more each time: forecast adjusted");
+            }
         }
         for dimension in Dimension::ALL {
             let support = self.support[dimension as usize].as_ref();
@@ -245,7 +250,8 @@ mod tests {
 
     #[test]
     fn words_of_the_basis() {
-        let support = |pool: &str, cycles, estimate| Some(Support { pool: pool.into(), cycles, estimate });
+        let support =
+            |pool: &str, cycles, estimate| Some(Support { pool: pool.into(), cycles, estimate, loses_more: false });
         let mut some = remaining(Some(vec![0.5]), None);
         some.support = [support("fleet", 2, Estimate::NotEstimable), support("fleet", 2, Estimate::CommonPractice)];
         some.places = [3, 1, 0, 0, 2];
@@ -258,5 +264,7 @@ mod tests {
         some.places = [0; 5];
         some.other_chance = Some(0.01);
         assert_eq!(some.basis(), "pools K-1 and fleet, 4 cycles, few data");
+        some.support[0].as_mut().unwrap().loses_more = true;
+        assert_eq!(some.basis(), "pools K-1 and fleet, 4 cycles, few data, loses more each time: forecast adjusted");
     }
 }

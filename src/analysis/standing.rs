@@ -28,9 +28,10 @@ impl List {
 /// The list a propeller stands on; `None` when it is gone and nothing says that it flies on.
 ///
 /// A propeller whose last visit rejected it, or that is scrapped or sold, and that is still listed or has later hours or a
-/// later fitting, stands on the flying list: someone may be flying behind it.
+/// later fitting, stands on the flying list: someone may be flying behind it. So does any that a fitting shows on an aircraft
+/// today, whatever its status says.
 pub fn list_of(fleet: &Fleet<'_>, propeller: u32) -> Option<List> {
-    let flown = fleet.flown_after_end(propeller).is_some();
+    let flown = fleet.flown_after_end(propeller).is_some() || fleet.flying.fitted_now(propeller).is_some();
     let ended = fleet.end_of(propeller).is_some();
     match fleet.propellers.get(propeller).status {
         Status::Scrapped | Status::Sold if flown => Some(List::Flying),

@@ -52,12 +52,6 @@ impl LossSums {
         self.loss_in += other.loss_in;
         self.squares += other.squares;
     }
-
-    /// Mean loss an overhaul, when at least one is spanned and the mean is above zero.
-    pub fn mean_per_overhaul_in(&self) -> Option<f64> {
-        let mean = self.loss_in / self.overhauls as f64;
-        (self.overhauls > 0 && mean > 0.0).then_some(mean)
-    }
 }
 
 /// Where an expected loss comes from.

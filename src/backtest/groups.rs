@@ -12,13 +12,15 @@ use crate::trade::geometry::Dimension;
 const FEWEST_TESTED: usize = 10;
 /// Adjusted p-value below which a group is said to differ.
 const DIFFERS: f64 = 0.05;
+/// Standard errors beyond which all losses together are said to differ from the forecast.
+const ALL_BEYOND: f64 = 2.5;
 /// Normal scores beyond this are as good as certain and are held there.
 const REACH: f64 = 6.0;
 /// Upper ends of the bands of hours.
 const BANDS: [u32; 4] = [500, 1_000, 1_500, 2_000];
 
-/// The groups an overhaul belongs to, in words.
-fn groups_of(past: &PastOverhaul) -> Vec<String> {
+/// The groups an overhaul belongs to, in words; `thirds` are the numbers that end the first two thirds of all overhauls.
+fn groups_of(past: &PastOverhaul, thirds: [f64; 2]) -> Vec<String> {
     let band = past.hours.map(|hours| {
         let above = BANDS.iter().rev().find(|&&b| hours > f64::from(b));
         let below = BANDS.iter().find(|&&b| hours <= f64::from(b));
@@ -35,15 +37,28 @@ fn groups_of(past: &PastOverhaul) -> Vec<String> {
         past.usage.map(|usage| format!("use {usage}")),
         past.base.as_ref().map(|base| format!("base {base}")),
         band,
+        (thirds[0] < thirds[1]).then(|| match past.number {
+            number if number <= thirds[0] => format!("overhaul number up to {:.0}", thirds[0]),
+            number if number <= thirds[1] => format!("overhaul number up to {:.0}, above {:.0}", thirds[1], thirds[0]),
+            _ => format!("overhaul number above {:.0}", thirds[1]),
+        }),
     ]
     .into_iter()
     .flatten()
     .collect()
 }
 
+/// The numbers that end the first and the second third of the overhauls.
+fn thirds(past: &[PastOverhaul]) -> [f64; 2] {
+    let mut numbers: Vec<f64> = past.iter().map(|p| p.number).collect();
+    numbers.sort_by(f64::total_cmp);
+    [1, 2].map(|third| numbers.get((third * numbers.len()).div_ceil(3).saturating_sub(1)).copied().unwrap_or(0.0))
+}
+
 /// Residuals of the losses by group, as normal scores: a sound forecast gives a mean of 0 and a standard deviation of 1.
 pub fn residuals(past: &[PastOverhaul], backtest: &mut Backtest) {
     let mut tested: Vec<(usize, f64)> = Vec::new();
+    let thirds = thirds(past);
     for dimension in Dimension::ALL {
         let mut groups: BTreeMap<String, Vec<f64>> = BTreeMap::new();
         for overhaul in past {
@@ -51,7 +66,7 @@ pub fn residuals(past: &[PastOverhaul], backtest: &mut Backtest) {
                 continue;
             };
             let residual = normal::quantile(rank).clamp(-REACH, REACH);
-            for group in groups_of(overhaul) {
+            for group in groups_of(overhaul, thirds) {
                 groups.entry(group).or_default().push(residual);
             }
         }
@@ -59,6 +74,16 @@ pub fn residuals(past: &[PastOverhaul], backtest: &mut Backtest) {
             let n = residuals.len() as f64;
             let mean = residuals.iter().sum::<f64>() / n;
             let whole = group == "all";
+            if residuals.len() >= FEWEST_TESTED && whole && mean.abs() * n.sqrt() > ALL_BEYOND {
+                backtest.remarks.push(format!(
+                    "all {} losses were {:.1} standard deviations {} than forecast over {} overhauls: the chances here are {}",
+                    dimension.word(),
+                    mean.abs(),
+                    if mean > 0.0 { "larger" } else { "smaller" },
+                    residuals.len(),
+                    if mean > 0.0 { "too hopeful" } else { "too dark" },
+                ));
+            }
             if residuals.len() >= FEWEST_TESTED && !whole {
                 let p = 2.0 * normal::cdf(-mean.abs() * n.sqrt());
                 tested.push((backtest.scores.len(), p));
@@ -113,17 +138,48 @@ mod tests {
             usage: None,
             base: None,
             hours: Some(hours),
+            number: 2.0,
         }
     }
 
     #[test]
     fn bands_of_hours() {
-        let group = |hours| groups_of(&overhaul(0.5, "N", hours)).pop().unwrap();
+        let group = |hours| groups_of(&overhaul(0.5, "N", hours), [2.0, 2.0]).pop().unwrap();
         assert_eq!(group(0.0), "hours up to 500");
         assert_eq!(group(500.0), "hours up to 500");
         assert_eq!(group(500.1), "hours 500 to 1000");
         assert_eq!(group(2_000.0), "hours 1500 to 2000");
         assert_eq!(group(2_400.0), "hours above 2000");
+    }
+
+    /// Twelve overhauls with numbers 2 to 4: four each; those of the last third lost more.
+    #[test]
+    fn losses_that_grow_show_in_the_thirds() {
+        let past: Vec<PastOverhaul> = (0..36)
+            .map(|i| {
+                let number = f64::from(2 + i / 12);
+                PastOverhaul { number, ..overhaul(if i < 24 { 0.5 } else { 0.9 }, "N", 100.0) }
+            })
+            .collect();
+        let mut backtest = Backtest::default();
+        residuals(&past, &mut backtest);
+        let groups: Vec<(&str, usize)> = backtest
+            .scores
+            .iter()
+            .filter(|s| s.group.starts_with("overhaul"))
+            .map(|s| (s.group.as_str(), s.count))
+            .collect();
+        let wanted = [
+            ("overhaul number above 3", 12),
+            ("overhaul number up to 2", 12),
+            ("overhaul number up to 3, above 2", 12),
+        ];
+        assert_eq!(groups, wanted);
+        assert!(
+            backtest.remarks.iter().any(|r| r.contains("overhaul number above 3 were 1.3")),
+            "{:?}",
+            backtest.remarks
+        );
     }
 
     /// Twelve overhauls at one shop whose losses all lay at the 0.9 point (score 1.2816), twelve at another in the middle:
@@ -141,8 +197,11 @@ mod tests {
         let south = backtest.scores.iter().find(|s| s.group == "shop South").unwrap();
         assert!((south.observed.unwrap() - 1.281_551_566).abs() < 1e-6);
         assert!((south.expected_sd.unwrap() - 12f64.sqrt().recip()).abs() < 1e-12);
-        assert_eq!(backtest.remarks.len(), 1, "{:?}", backtest.remarks);
-        assert!(backtest.remarks[0].contains("thickness losses of shop South were 1.3"));
+        // All together lie 0.64 above, which is 3.1 of its standard errors.
+        assert_eq!(backtest.remarks.len(), 2, "{:?}", backtest.remarks);
+        assert!(backtest.remarks[0].starts_with("all thickness losses were 0.6 standard deviations larger"));
+        assert!(backtest.remarks[0].ends_with("too hopeful"));
+        assert!(backtest.remarks[1].contains("thickness losses of shop South were 1.3"));
         // Certain losses are held within reach.
         let mut certain = Backtest::default();
         residuals(&[overhaul(1.0, "North", 1.0)], &mut certain);

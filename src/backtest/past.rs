@@ -50,6 +50,8 @@ pub struct PastOverhaul {
     pub base: Option<String>,
     /// Hours flown since the overhaul before.
     pub hours: Option<f64>,
+    /// Its number within the propeller's life.
+    pub number: f64,
 }
 
 /// Every past overhaul with an earlier one, by year, propeller and date.
@@ -212,12 +214,13 @@ impl Year<'_, '_> {
             usage: of.usage.map(crate::records::choice::Use::word),
             base: of.base.map(|code| self.after.propellers.bases.get(code).to_string()),
             hours: self.hours(number),
+            number: self.overhaul_number(number, propeller),
         };
         let cycles = of_propeller(self.after, visit.propeller, &self.offsets, &mut self.walker);
         for dimension in Dimension::ALL {
             let cycle = cycles[dimension as usize].iter().find(|c| c.visit == number && !c.from_drawing);
             past.dimensions[dimension as usize].loss_rank =
-                cycle.and_then(|cycle| self.loss_rank(propeller, model, dimension, cycle));
+                cycle.and_then(|cycle| self.loss_rank(propeller, model, dimension, cycle, past.number));
         }
         // Margins are forecast for the next overhaul only, and do not hold across a change of designation.
         if self.is_next(number) && !visit.changes_model && model_now(self.before, propeller) == model {
@@ -248,11 +251,32 @@ impl Year<'_, '_> {
         })
     }
 
-    fn loss_rank(&self, propeller: u32, model: Option<u32>, dimension: Dimension, cycle: &Cycle) -> Option<f64> {
+    /// Number of an overhaul within the propeller's life, as counted before its year.
+    fn overhaul_number(&self, number: u32, propeller: u32) -> f64 {
+        let visit = self.after.visits.get(number);
+        let earlier = self.after.visits.of(visit.propeller);
+        let since =
+            earlier.iter().filter(|v| v.is_overhaul() && v.day > self.before.as_of && v.day < visit.day).count();
+        self.fits.cycles.numbering.so_far(propeller) + since as f64 + 1.0
+    }
+
+    fn loss_rank(
+        &self,
+        propeller: u32,
+        model: Option<u32>,
+        dimension: Dimension,
+        cycle: &Cycle,
+        number: f64,
+    ) -> Option<f64> {
         let fit = self.fits.pool(model, dimension);
-        let common = fit.common(propeller)?;
-        let variance = common.mean_variance + common.cycle_variance / f64::from(cycle.spanned);
-        let score = (cycle.mean_loss_in - common.mean) / variance.sqrt();
+        let spanned = f64::from(cycle.spanned);
+        let course = fit.course(propeller, number - 1.0)?;
+        let common = course.common;
+        // The mean number of the overhauls it spans.
+        let more = number - 0.5 * (spanned - 1.0) - course.growth.about;
+        let variance =
+            common.mean_variance + common.cycle_variance / spanned + course.growth.rise.variance * more * more;
+        let score = (cycle.mean_loss_in - common.mean - course.growth.rise.mean * more) / variance.sqrt();
         rank(score, fit.degrees_of_freedom())
     }
 
@@ -270,7 +294,7 @@ impl Year<'_, '_> {
             let (seen, smallest) = self.left(number, dimension, &margins);
             past.dimensions[dimension as usize].margin_rank = forecaster
                 .side(propeller, model, dimension, &seen)
-                .and_then(|side| side.fit.within(&side.common, &side.stations, smallest))
+                .and_then(|side| side.fit.within(&side.course, &side.stations, smallest))
                 .map(|chance| 1.0 - chance);
         }
     }

@@ -125,6 +125,7 @@ mod tests {
             usage: None,
             base: None,
             hours: None,
+            number: 2.0,
         }
     }
 

@@ -11,7 +11,9 @@ use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Us
 use crate::results::{VERSION, tables};
 
 mod paper;
+mod typed;
 pub use paper::{ConvertArgs, SheetArgs};
+use typed::{at_least_one, demo_size, finite, iso_date};
 
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
@@ -438,7 +440,7 @@ pub struct DemoArgs {
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
     /// How many propellers.
-    #[arg(long, value_name = "N", default_value_t = 60, value_parser = at_least_one)]
+    #[arg(long, value_name = "N", default_value_t = 60, value_parser = demo_size)]
     pub propellers: usize,
     /// Start of the random numbers.
     #[arg(long, value_name = "S", default_value_t = 1)]
@@ -481,33 +483,6 @@ fn table_names() -> PossibleValuesParser {
     PossibleValuesParser::new(
         tables.map(|table| PossibleValue::new(table.name).help(format!("a row is {}", table.a_row_is))),
     )
-}
-
-fn iso_date(text: &str) -> Result<NaiveDate, String> {
-    let wanted = "expected a day as YYYY-MM-DD, such as 2026-01-31";
-    let digits_at = |range: std::ops::Range<usize>| {
-        let part = text.get(range);
-        part.is_some_and(|part| part.bytes().all(|byte| byte.is_ascii_digit()))
-    };
-    // Short forms such as 2026-1-31 are refused: the records do not take them either.
-    if text.len() != 10 || !digits_at(0..4) || !digits_at(5..7) || !digits_at(8..10) {
-        return Err(wanted.to_string());
-    }
-    NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| wanted.to_string())
-}
-
-fn finite(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(number) if number.is_finite() => Ok(number),
-        _ => Err("expected a number, with a decimal point and nothing between the thousands".to_string()),
-    }
-}
-
-fn at_least_one(text: &str) -> Result<usize, String> {
-    match text.parse() {
-        Ok(number) if number > 0 => Ok(number),
-        _ => Err("expected a whole number from 1".to_string()),
-    }
 }
 
 #[cfg(test)]

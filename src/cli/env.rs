@@ -6,9 +6,11 @@ use std::path::PathBuf;
 use chrono::{Local, NaiveDate};
 
 use super::chosen::Color;
+use super::lines::wrap_lines;
 
-/// The widest a table gets unless it is asked for: longer lines are hard to follow.
-pub const WIDEST: u16 = 100;
+/// The width of a table where there is no terminal, and the widest that plain text gets anywhere: longer lines are hard to
+/// follow.
+const WIDEST_TEXT: u16 = 100;
 
 /// The narrowest a table is made for: below this a terminal wraps what it must.
 const NARROWEST: u16 = 20;
@@ -22,7 +24,7 @@ pub struct Env {
     pub stderr_is_terminal: bool,
     /// Whether colour is unwanted: `NO_COLOR` is set to anything, or `TERM` is `dumb`.
     pub no_color: bool,
-    /// Columns of text that fit: the smaller of the terminal and [`WIDEST`].
+    /// Columns of a table that fit: the terminal's, or 100 where there is none.
     pub width: u16,
     /// Today, in the time zone of this computer.
     pub today: NaiveDate,
@@ -46,6 +48,22 @@ impl Env {
         }
     }
 
+    /// Columns of plain text: those of a table, and at most 100.
+    pub fn text_width(&self) -> usize {
+        usize::from(self.width.min(WIDEST_TEXT))
+    }
+
+    /// Says something on the error stream; at a terminal no line of it is broken inside a word.
+    pub fn say(&self, text: &str) {
+        if !self.stderr_is_terminal {
+            eprintln!("{text}");
+            return;
+        }
+        let mut broken = String::new();
+        wrap_lines(&mut broken, text, self.text_width());
+        eprint!("{broken}");
+    }
+
     /// Whether to use colour and bold on the standard output.
     pub fn styled(&self, color: Color) -> bool {
         match color {
@@ -64,8 +82,8 @@ fn no_color(variable: impl Fn(&str) -> Option<String>) -> bool {
 /// `COLUMNS`, where it is set, is what the user says; else what the terminal says; else there is no terminal.
 fn width(columns: Option<&str>, terminal: Option<u16>) -> u16 {
     let said = columns.and_then(|columns| columns.trim().parse::<u16>().ok());
-    let room = said.filter(|columns| *columns > 0).or(terminal).unwrap_or(WIDEST);
-    room.clamp(NARROWEST, WIDEST)
+    let room = said.filter(|columns| *columns > 0).or(terminal).unwrap_or(WIDEST_TEXT);
+    room.max(NARROWEST)
 }
 
 #[cfg(test)]
@@ -73,16 +91,29 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_table_fits_the_smaller_of_the_terminal_and_the_widest() {
+    fn a_table_has_the_terminal_s_width_and_100_columns_only_where_there_is_none() {
         assert_eq!(width(None, None), 100);
         assert_eq!(width(None, Some(80)), 80);
-        assert_eq!(width(None, Some(250)), 100);
+        assert_eq!(width(None, Some(250)), 250);
         assert_eq!(width(Some("72"), Some(80)), 72);
-        assert_eq!(width(Some("120"), None), 100);
+        assert_eq!(width(Some("120"), None), 120);
         assert_eq!(width(Some("3"), None), 20);
         for not_a_width in ["", "0", "-5", "wide", "70000"] {
             assert_eq!(width(Some(not_a_width), Some(80)), 80, "{not_a_width}");
         }
+    }
+
+    #[test]
+    fn plain_text_is_never_wider_than_100_columns() {
+        let env = |width| Env {
+            stdout_is_terminal: true,
+            stderr_is_terminal: true,
+            no_color: false,
+            width,
+            today: NaiveDate::default(),
+            current_dir: None,
+        };
+        assert_eq!([80, 100, 250].map(|width| env(width).text_width()), [80, 100, 100]);
     }
 
     #[test]

@@ -22,9 +22,21 @@ pub fn wrap(to: &mut String, text: &str, width: usize, indent: &str) {
     }
 }
 
+/// Breaks each line of a text by itself.
+pub fn wrap_lines(to: &mut String, text: &str, width: usize) {
+    text.lines().for_each(|line| wrap(to, line, width, ""));
+}
+
 #[cfg(test)]
 mod tests {
-    use super::wrap;
+    use super::{wrap, wrap_lines};
+
+    #[test]
+    fn a_hint_keeps_its_own_line() {
+        let mut text = String::new();
+        wrap_lines(&mut text, "what it is\nhint: what to do", 10);
+        assert_eq!(text, "what it is\nhint: what\nto do\n");
+    }
 
     #[test]
     fn lines_keep_to_the_width_and_what_is_joined_stays_together() {

@@ -10,10 +10,12 @@ use super::notes::in_short;
 use super::progress::Progress;
 use crate::analysis::margins::model_now;
 use crate::records::reading::Writing;
+use crate::records::rule::one_of;
+use crate::records::schema::Table;
 use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
-use crate::settings::{Layer, SettingError, Settings, nearest};
+use crate::settings::{Layer, SettingError, Settings, nearest_there};
 use crate::tables::caps::Caps;
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
@@ -37,7 +39,7 @@ impl Surroundings {
     /// Says something on the error stream.
     pub fn note(&self, text: &str) {
         if !self.quiet {
-            eprintln!("{text}");
+            self.env.say(text);
         }
     }
 }
@@ -125,6 +127,7 @@ pub fn read_options(settings: &Settings) -> ReadOptions {
                 .then(|| settings.fleet.date_format.pattern().to_string()),
         },
         caps: caps(settings),
+        ignore_columns: settings.fleet.ignore_columns.clone(),
     }
 }
 
@@ -202,6 +205,22 @@ impl Opened {
     }
 }
 
+/// Says that nothing was on record on the day asked for, and from when on something is; `None` where a propeller is.
+pub fn nothing_on_record(fleet: &Fleet<'_>) -> Option<String> {
+    if !fleet.propellers.is_empty() {
+        return None;
+    }
+    let days = fleet.loaded.table(Table::Propellers).and_then(|table| table.days("in_service_date"));
+    let later = days.and_then(|days| days.iter().copied().filter(|day| *day > fleet.as_of.number()).min());
+    let from = later.map_or_else(String::new, |day| {
+        format!(
+            "\nhint: the first propeller comes on record on {}; give a later day with --as-of",
+            Day::from_number(day)
+        )
+    });
+    Some(format!("nothing was on record on {}{from}", fleet.as_of))
+}
+
 /// Which propellers the filters show.
 ///
 /// # Errors
@@ -215,17 +234,15 @@ pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
     for (option, wanted, there) in [("--base", &filter.bases, &bases), ("--model", &filter.models, &models)] {
         for name in wanted {
             if !there.contains(&name.as_str()) {
-                let hint = match nearest(name, there.iter().copied()) {
-                    Some(near) => format!("the nearest there is `{near}`"),
-                    None => format!("there are {}", there.join(", ")),
-                };
+                let hint = nearest_there(name, there.iter().copied())
+                    .unwrap_or_else(|| format!("there are {}", there.join(", ")));
                 return Err(Failure::usage(format!(
                     "{option} `{name}`: no propeller of this fleet has it\nhint: {hint}"
                 )));
             }
         }
     }
-    Ok(Shown::only(fleet, |propeller| {
+    let shown = Shown::only(fleet, |propeller| {
         let of = fleet.propellers.get(propeller);
         let usage = of.usage.map(crate::records::choice::Use::word);
         let base = of.base.map(|code| fleet.propellers.bases.get(code));
@@ -236,5 +253,19 @@ pub fn shown(fleet: &Fleet<'_>, filter: &FilterArgs) -> Result<Shown, Failure> {
         (filter.uses.is_empty() || filter.uses.iter().any(|u| Some(u.word()) == usage))
             && is_among(&filter.bases, base)
             && is_among(&filter.models, model)
-    }))
+    });
+    let listed = |option: &str, wanted: &[&str]| match wanted {
+        [] => None,
+        wanted => Some(format!("{option} {}", one_of(wanted))),
+    };
+    let uses: Vec<&str> = filter.uses.iter().map(|u| u.word()).collect();
+    let words: Vec<String> = [
+        listed("use", &uses),
+        listed("base", &filter.bases.iter().map(String::as_str).collect::<Vec<_>>()),
+        listed("model", &filter.models.iter().map(String::as_str).collect::<Vec<_>>()),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    Ok(shown.named(words.join(", ")))
 }

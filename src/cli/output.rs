@@ -8,8 +8,8 @@ use arrow::record_batch::RecordBatch;
 
 use super::args::OutputArgs;
 use super::failure::Failure;
-use super::lines::wrap;
-use super::opened::Surroundings;
+use super::lines::{wrap, wrap_lines};
+use super::opened::{Surroundings, nothing_on_record};
 use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
 use crate::analysis::ranking::By;
@@ -135,14 +135,22 @@ pub fn print_whole(bytes: &[u8]) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Prints a table for a person, under a heading where there are several, and the caution under the last.
+/// Prints a table for a person, under a heading where there are several, the filter over the first and the caution under the
+/// last.
 pub fn print_table(
     answers: &Answers<'_, '_>,
     wanted: &Wanted<'_>,
     heading: Option<&str>,
-    last: bool,
+    [first, last]: [bool; 2],
     around: &Surroundings,
 ) -> Result<(), Failure> {
+    if let Some(nothing) = nothing_on_record(answers.fleet) {
+        let mut text = String::new();
+        if first {
+            wrap_lines(&mut text, &nothing, around.env.text_width());
+        }
+        return print_whole(text.as_bytes());
+    }
     let most = wanted.output.top.unwrap_or(ROWS_FOR_A_PERSON);
     let mut batches = Vec::new();
     let more = wanted.first(answers, most, |batch| {
@@ -164,13 +172,19 @@ pub fn print_table(
         Some(heading) => format!("{heading}\n{text}"),
         None => text,
     };
+    // Who is left out is said before who is shown.
+    if let Some(filter) = wanted.shown.in_words().filter(|_| first) {
+        let mut said = String::new();
+        wrap(&mut said, &filter, around.env.text_width(), "");
+        text = format!("{said}\n{text}");
+    }
     if let Some(rest) = rest {
         let folder = answers.fleet.loaded.folder.display();
         let line = format!("{rest}: bladewane show {folder} {}", wanted.name);
-        wrap(&mut text, &line, usize::from(around.env.width), "");
+        wrap(&mut text, &line, around.env.text_width(), "");
     }
     if last {
-        wrap(&mut text, CAUTION, usize::from(around.env.width), "");
+        wrap(&mut text, CAUTION, around.env.text_width(), "");
     } else {
         text.push('\n');
     }
@@ -310,6 +324,7 @@ fn print_batch(
 pub fn write_records(
     folder: &mut ResultFolder,
     answers: &Answers<'_, '_>,
+    shown: &Shown,
     clock: &mut StepClock,
 ) -> Result<(), Failure> {
     let fleet = answers.fleet;
@@ -354,6 +369,7 @@ pub fn write_records(
         })
         .collect();
     record.notes = fleet.loaded.notes.clone();
+    record.notes.extend(shown.in_words().map(|filter| format!("shown are {filter}")));
     record.settings = answers
         .settings
         .rows()

@@ -70,9 +70,10 @@ fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, Strin
         let shown = (0..all as u32).filter(|&p| first.shown.shows(p)).count();
         facts.push((
             "Propellers shown".to_string(),
-            match shown == all {
-                true => format!("all {all}"),
-                false => format!("{shown} of {all}"),
+            match first.shown.in_words() {
+                Some(filter) => filter,
+                None if shown == all => format!("all {all}"),
+                None => format!("{shown} of {all}"),
             },
         ));
     }

@@ -2,12 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::lines::wrap;
-use super::opened::Surroundings;
+use super::lines::{wrap, wrap_lines};
+use super::opened::{Surroundings, nothing_on_record};
 use crate::analysis::due::DueRow;
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
 use crate::report::words::grouped;
@@ -22,11 +23,11 @@ const DAYS_AHEAD: i32 = 365;
 
 /// The summary, lines broken to the width.
 pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &Surroundings) -> String {
-    let page = Page { width: usize::from(around.env.width), styled: around.env.styled(around.color) };
+    let page = Page { width: around.env.text_width(), styled: around.env.styled(around.color) };
     let ranked: Vec<&Ranked> = answers.ranking().iter().filter(|r| shown.shows(r.propeller)).collect();
     let due: Vec<&DueRow> = answers.due().rows.iter().filter(|d| shown.shows(d.propeller)).collect();
     let mut text = String::new();
-    page.heading(&mut text, answers, &ranked);
+    page.heading(&mut text, answers, &ranked, shown);
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &ranked);
     page.due(&mut text, answers, &due);
@@ -47,15 +48,21 @@ impl Page {
         if self.styled { format!("\x1b[1m{words}\x1b[0m") } else { words.to_string() }
     }
 
-    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
+    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked], shown: &Shown) {
         let fleet = answers.fleet;
         let name = fleet_name(answers);
         let _ = writeln!(text, "{}", self.strong(&format!("{name}, as of {}", fleet.as_of)));
+        if let Some(nothing) = nothing_on_record(fleet) {
+            wrap_lines(text, &nothing, self.width);
+        }
+        if let Some(filter) = shown.in_words() {
+            wrap(text, &format!("Shown are {filter}"), self.width, "");
+        }
         let on = |list: List| ranked.iter().filter(|r| r.list == list).count();
         let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
         let line = format!(
             "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
-            fleet.propellers.len(),
+            (0..fleet.propellers.len() as u32).filter(|&propeller| shown.shows(propeller)).count(),
             on(List::Flying),
             on(List::AtShop),
             on(List::Spare),
@@ -70,10 +77,13 @@ impl Page {
     }
 
     fn first(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked]) {
-        let mut urgent: Vec<&&Ranked> = ranked.iter().filter(|r| r.tier <= 5).collect();
+        let mut urgent: Vec<&Ranked> = ranked.iter().copied().filter(|r| r.tier <= 5).collect();
         // Across the lists the tier decides; a flying propeller goes before one on the ground.
         urgent.sort_by_key(|r| (r.tier, r.list, r.rank));
+        let leads = Leads::of(answers.fleet, answers.due(), &urgent);
         let _ = writeln!(text, "\n{}", self.strong("What comes first"));
+        self.leads(text, answers, &leads);
+        urgent.retain(|r| !leads.groups(r.propeller));
         if urgent.is_empty() {
             text.push_str("  nothing is open on record\n");
         }
@@ -101,6 +111,23 @@ impl Page {
                 self.width,
                 "  ",
             );
+        }
+    }
+
+    /// Aircraft that flew with no propeller on record, and tables that end with the alarms that rest on them.
+    fn leads(&self, text: &mut String, answers: &Answers<'_, '_>, leads: &Leads<'_>) {
+        for words in leads.bare.iter().take(MOST_URGENT) {
+            wrap(text, words, self.width, "  ");
+        }
+        if leads.bare.len() > MOST_URGENT {
+            wrap(text, &format!("and {} more aircraft", leads.bare.len() - MOST_URGENT), self.width, "  ");
+        }
+        for (stale, rows) in &leads.stale {
+            let under = match rows.len() {
+                0 => String::new(),
+                _ => format!(": what comes after would settle {}", Leads::in_tiers(answers.fleet, rows, DUE_NEXT)),
+            };
+            wrap(text, &format!("{}{under}", stale.words()), self.width, "  ");
         }
     }
 

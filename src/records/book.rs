@@ -11,6 +11,11 @@ pub const SETTINGS_SHEET: &str = "fleet";
 /// The sheet that explains the others; it holds no records and nothing is said of it.
 pub const GUIDE_SHEET: &str = "start here";
 
+/// Where a fleet's settings stand, in words.
+pub(super) fn settings_stand_in(is_workbook: bool) -> &'static str {
+    if is_workbook { "the sheet `fleet`" } else { "fleet.toml" }
+}
+
 /// What is said once of sheets that are not read.
 pub(super) fn notes(workbook: &Workbook) -> Vec<String> {
     let tables = || TABLES.iter().map(|schema| schema.name).chain([SETTINGS_SHEET]);
@@ -62,6 +67,7 @@ pub(super) fn table(
 /// The error of a workbook without a visible sheet `propellers`.
 pub(super) fn no_propellers(workbook: &Workbook) -> TableError {
     let lower: Vec<String> = workbook.visible().map(|s| s.trim().to_lowercase()).collect();
+    let listed: Vec<String> = workbook.visible().map(|sheet| format!("`{sheet}`")).collect();
     let is_hidden = workbook.hidden().any(|sheet| same_name(sheet, "propellers"));
     let hint = match nearest("propellers", lower.iter().map(String::as_str)) {
         _ if is_hidden => "the sheet is hidden; show it in the spreadsheet program".to_string(),
@@ -70,7 +76,7 @@ pub(super) fn no_propellers(workbook: &Workbook) -> TableError {
     };
     TableError::Workbook {
         path: workbook.path().to_path_buf(),
-        problem: "found no sheet `propellers`".to_string(),
+        problem: format!("found no sheet `propellers`; the sheets are {}", listed.join(", ")),
         hint,
     }
 }

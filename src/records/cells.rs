@@ -8,6 +8,7 @@ use super::reading::{self, Fault, Writing};
 use super::schema::Kind;
 use super::sheet_cells::{SheetColumn, bare_number};
 use super::words::{Code, NO_WORD, Words};
+use crate::trade::calendar::no_calendar_has;
 
 /// A date that is not recorded.
 pub const NO_DAY: i32 = i32::MIN;
@@ -145,6 +146,8 @@ pub(super) struct Decoding<'a> {
     pub writing: &'a Writing,
     /// Whether bare day numbers count from 1904.
     pub from_1904: bool,
+    /// The largest number it may hold, and the unit.
+    pub largest: Option<(u32, &'static str)>,
 }
 
 pub(super) struct Faults<'a> {
@@ -175,22 +178,45 @@ pub(super) fn decode(
 ) {
     let mut faults = Faults { column: how.column, first_row: first_row + at, list };
     let rows = at..at + array.len();
+    decode_cells(array, how, slot, rows.clone(), &mut faults);
+    if let (Slot::Numbers(out), Some((most, unit))) = (slot, how.largest) {
+        for (row, out) in out[rows].iter_mut().enumerate() {
+            if *out > f64::from(most) && *out != NONE_STATED {
+                faults.add(row, &plain_number(*out), Fault::TooLarge(most, unit));
+                *out = f64::NAN;
+            }
+        }
+    }
+}
+
+/// A number as a person would write it; one of more than sixteen digits with an exponent.
+fn plain_number(value: f64) -> String {
+    if value.abs() < 1e16 { value.to_string() } else { format!("{value:e}") }
+}
+
+fn decode_cells(
+    array: &ArrayRef,
+    how: Decoding<'_>,
+    slot: &mut Slot<'_>,
+    rows: std::ops::Range<usize>,
+    faults: &mut Faults<'_>,
+) {
     if let Some(sheet) = array.as_struct_opt().and_then(SheetColumn::of) {
         match slot {
-            Slot::Text(codes, words) => sheet.text(how, &mut codes[rows], words, &mut faults),
-            Slot::Choices(out) => sheet.choices(how, &mut out[rows], &mut faults),
-            Slot::Days(out) => sheet.days(how, &mut out[rows], &mut faults),
-            Slot::Numbers(out) => sheet.numbers(how, &mut out[rows], &mut faults),
-            Slot::Small(out) => sheet.small(how, &mut out[rows], &mut faults),
+            Slot::Text(codes, words) => sheet.text(how, &mut codes[rows], words, faults),
+            Slot::Choices(out) => sheet.choices(how, &mut out[rows], faults),
+            Slot::Days(out) => sheet.days(how, &mut out[rows], faults),
+            Slot::Numbers(out) => sheet.numbers(how, &mut out[rows], faults),
+            Slot::Small(out) => sheet.small(how, &mut out[rows], faults),
         }
         return;
     }
     match slot {
         Slot::Text(codes, words) => text(array, &mut codes[rows], words),
-        Slot::Choices(out) => choices(array, how, &mut out[rows], &mut faults),
-        Slot::Days(out) => days(array, how, &mut out[rows], &mut faults),
-        Slot::Numbers(out) => numbers(array, how, &mut out[rows], &mut faults),
-        Slot::Small(out) => small(array, how, &mut out[rows], &mut faults),
+        Slot::Choices(out) => choices(array, how, &mut out[rows], faults),
+        Slot::Days(out) => days(array, how, &mut out[rows], faults),
+        Slot::Numbers(out) => numbers(array, how, &mut out[rows], faults),
+        Slot::Small(out) => small(array, how, &mut out[rows], faults),
     }
 }
 
@@ -305,7 +331,7 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
     if is_textual(array.data_type()) {
         each_text(array, |row, value| match reading::day(value, how.writing) {
             Ok(day) => out[row] = day.number(),
-            Err(_) => faults.add(row, value, no_date(value)),
+            Err(_) => faults.add(row, value, no_date(value, how.writing)),
         });
         return;
     }
@@ -321,12 +347,16 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
             }
         }
         // A bare number in a date column is not a date; whose calendar it counts in is never guessed.
-        None => each_text(array, |row, value| faults.add(row, value, no_date(value))),
+        None => each_text(array, |row, value| faults.add(row, value, no_date(value, how.writing))),
     }
 }
 
-/// Five digits in a column of dates are most often the number that a spreadsheet has for a day.
-pub(super) fn no_date(value: &str) -> Fault {
+/// What is wrong with a text that is no date in the format in force. Five digits in a column of dates are most often the
+/// number that a spreadsheet has for a day.
+pub(super) fn no_date(value: &str, writing: &Writing) -> Fault {
+    if no_calendar_has(value, writing.date_pattern.as_deref()) {
+        return Fault::NoSuchDay;
+    }
     let whole = value.strip_suffix(".0").unwrap_or(value);
     let five_digits = whole.len() == 5 && whole.bytes().all(|b| b.is_ascii_digit());
     let number = five_digits.then(|| whole.parse::<f64>().ok()).flatten();

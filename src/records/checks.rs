@@ -1,9 +1,12 @@
-//! What looks wrong only when rows are seen together: growth, exchanged blades, gaps, hours that run backwards.
+//! What looks wrong only when rows are seen together: growth, exchanged blades, gaps in hours.
 
 use rayon::prelude::*;
 
+use super::aboard::Crowd;
 use super::chains::Chains;
+use super::choice::Status;
 use super::fleet::Fleet;
+use super::inspections::Inspected;
 use super::ledger::Caution;
 use super::measurements::{Moment, growth_in};
 use super::rule::Doubt;
@@ -14,7 +17,6 @@ use crate::trade::geometry::Dimension;
 
 /// Days without a reading that earn a caution: twelve months.
 const GAP_DAYS: i32 = 365;
-const DAYS_PER_YEAR: f64 = 365.25;
 const PROPELLERS_AT_ONCE: usize = 2048;
 
 struct Notes<'f, 'a> {
@@ -38,6 +40,7 @@ impl Notes<'_, '_> {
             propeller: Some(propeller),
             visit,
             count: 1,
+            said: None,
         });
     }
 }
@@ -54,7 +57,9 @@ pub(super) fn cautions(fleet: &Fleet<'_>, checks: &CheckSettings) -> Vec<Caution
             let mut chains = Chains::default();
             for propeller in from as u32..to as u32 {
                 sheets(&mut notes, &mut chains, propeller, checks);
-                hours(&mut notes, propeller, checks);
+                reading_gaps(&mut notes, propeller);
+                later_hours(&mut notes, propeller);
+                on_its_aircraft(&mut notes, propeller);
                 before_in_service(&mut notes, propeller);
                 repairs_in_line(&mut notes, propeller);
             }
@@ -196,58 +201,6 @@ fn completeness(notes: &mut Notes<'_, '_>, propeller: u32, number: u32, recorded
     }
 }
 
-fn hours(notes: &mut Notes<'_, '_>, propeller: u32, checks: &CheckSettings) {
-    let fleet = notes.fleet;
-    let readings = fleet.flying.readings(propeller);
-    let visits = fleet.visits.of(propeller);
-    // Hours since new never fall; hours since overhaul never fall between two clock restarts.
-    let mut points: Vec<(Day, f64, Table, u32)> = readings
-        .iter()
-        .filter_map(|r| Some((r.day, r.hours_since_new?, Table::Hours, r.row)))
-        .chain(visits.iter().filter_map(|v| Some((v.day, v.hours_since_new?, Table::Overhauls, v.row?))))
-        .collect();
-    points.sort_by(|a, b| (a.0, a.1).partial_cmp(&(b.0, b.1)).unwrap_or(std::cmp::Ordering::Equal));
-    steps(notes, propeller, &points, "hours_since_new", checks);
-    let mut since: Vec<(Day, f64, Table, u32)> = Vec::new();
-    let mut restarts = visits.iter().filter(|v| v.restarts_clock()).map(|v| v.day).peekable();
-    for reading in readings {
-        while restarts.peek().is_some_and(|&day| day < reading.day) {
-            restarts.next();
-            steps(notes, propeller, &since, "hours_since_overhaul", checks);
-            since.clear();
-        }
-        if let Some(hours) = reading.hours_since_overhaul {
-            since.push((reading.day, hours, Table::Hours, reading.row));
-        }
-    }
-    steps(notes, propeller, &since, "hours_since_overhaul", checks);
-    reading_gaps(notes, propeller);
-    later_hours(notes, propeller);
-}
-
-fn steps(
-    notes: &mut Notes<'_, '_>,
-    propeller: u32,
-    points: &[(Day, f64, Table, u32)],
-    name: &str,
-    checks: &CheckSettings,
-) {
-    for pair in points.windows(2) {
-        let ((day0, hours0, ..), (day1, hours1, table, row)) = (pair[0], pair[1]);
-        let doubt = if hours1 < hours0 - 1e-9 {
-            Doubt::HoursBackwards
-        } else {
-            let years = f64::from((day1 - day0).max(1)) / DAYS_PER_YEAR;
-            // A day's typing slip is not a year's flying: at least 24 hours of it are needed.
-            if hours1 - hours0 <= 24.0 || (hours1 - hours0) / years <= checks.hours_per_year {
-                continue;
-            }
-            Doubt::HoursTooMany
-        };
-        notes.add(table, Some(row), name, doubt, propeller, None);
-    }
-}
-
 fn reading_gaps(notes: &mut Notes<'_, '_>, propeller: u32) {
     let fleet = notes.fleet;
     let readings = fleet.flying.readings(propeller);
@@ -279,6 +232,18 @@ fn later_hours(notes: &mut Notes<'_, '_>, propeller: u32) {
     }
 }
 
+/// What its fitting today says against another's, or against its own status.
+fn on_its_aircraft(notes: &mut Notes<'_, '_>, propeller: u32) {
+    let fleet = notes.fleet;
+    let Some(fitting) = fleet.flying.fitted_now(propeller) else { return };
+    if fleet.crowded(propeller).is_some_and(|c| c.crowd == Crowd::Newer) {
+        notes.add(Table::Fitted, Some(fitting.row), "aircraft", Doubt::OtherNotEnded, propeller, None);
+    }
+    if fleet.propellers.get(propeller).status != Status::Flying {
+        notes.add(Table::Fitted, Some(fitting.row), "to_date", Doubt::FittedNotFlying, propeller, None);
+    }
+}
+
 fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     let fleet = notes.fleet;
     let Some(first) = fleet.propellers.get(propeller).in_service else {
@@ -305,7 +270,7 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     early.extend(fittings.filter(|f| f.from < first).map(|f| (Table::Fitted, f.row, "from_date")));
     let found = fleet.defects.of(propeller).iter().filter(|d| d.found < first);
     early.extend(found.map(|d| (Table::Defects, d.row, "found_date")));
-    let inspections = fleet.inspections.of(propeller).iter();
+    let inspections = fleet.inspections.of(Inspected::Propeller(propeller)).iter();
     early.extend(inspections.filter(|i| i.day < first).map(|i| (Table::Inspections, i.row, "inspection_date")));
     for (table, row, column) in early {
         notes.add(table, Some(row), column, Doubt::BeforeInService, propeller, None);

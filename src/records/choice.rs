@@ -174,6 +174,52 @@ choices! {
         /// Not satisfactory.
         NotSatisfactory,
     }
+    /// What a check after an event looked at.
+    Scope = schema::SCOPES {
+        /// The propeller.
+        Propeller,
+        /// The engine.
+        Engine,
+        /// The engine's mount.
+        Mount,
+        /// A crack.
+        Crack,
+    }
+    /// How a check was made.
+    Method = schema::METHODS {
+        /// Penetrant.
+        Penetrant,
+        /// Eddy current.
+        EddyCurrent,
+        /// Magnetic particle.
+        MagneticParticle,
+        /// By eye.
+        Visual,
+        /// Run-out of the flange.
+        RunOut,
+        /// Teardown.
+        Teardown,
+        /// Anything else.
+        Other,
+    }
+    /// Result of a check after an event.
+    CheckResult = schema::CHECK_RESULTS {
+        /// Satisfactory.
+        Satisfactory,
+        /// No crack was found.
+        NoneFound,
+        /// Not satisfactory.
+        NotSatisfactory,
+    }
+    /// What a second look at a finding saw.
+    RecheckResult = schema::RECHECK_RESULTS {
+        /// It is as it was.
+        Unchanged,
+        /// It is worse.
+        Worse,
+        /// It is gone.
+        Gone,
+    }
     /// Runway surface.
     Runway = schema::RUNWAYS {
         /// Paved.

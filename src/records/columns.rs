@@ -1,5 +1,6 @@
 //! Which column of a file is which column of the records, whatever unit its length is in.
 
+use super::book::settings_stand_in;
 use super::load::LoadError;
 use super::schema::{Column, Kind, Schema};
 use crate::settings::{Separator, nearest};
@@ -31,6 +32,64 @@ pub(super) fn match_columns(schema: &'static Schema, source: &Source) -> Result<
         matched.push(found);
     }
     Ok(matched)
+}
+
+/// Refuses a table with headings that look like columns it does not have: what a misspelt column says would be lost without
+/// a word, and a fleet without it looks safer.
+///
+/// A heading looks like a column when nothing but letter case, blanks, `_`, `-` and a unit's ending stands between them, or
+/// one slip where the column's name has up to seven letters, two where it has more.
+pub(super) fn refuse_look_alikes(
+    schema: &'static Schema,
+    source: &Source,
+    matched: &[Option<(usize, f64)>],
+    ignored: &[String],
+) -> Result<(), LoadError> {
+    let absent: Vec<(&Column, String)> =
+        schema.columns.iter().zip(matched).filter(|(_, m)| m.is_none()).map(|(c, _)| (c, bare(c.name))).collect();
+    let file = source.header_place().file;
+    let mut told = Vec::new();
+    for heading in unknown_columns(schema, source, ignored) {
+        // A header that was not cut has its own hint.
+        if Separator::ALL.iter().any(|separator| heading.contains(char::from(separator.byte()))) {
+            continue;
+        }
+        let typed = bare(heading);
+        let likely = absent
+            .iter()
+            .map(|(column, name)| (strsim::damerau_levenshtein(&typed, name), *column, name))
+            .filter(|(slips, _, name)| *slips <= if name.chars().count() <= 7 { 1 } else { 2 })
+            .min_by_key(|(slips, ..)| *slips);
+        if let Some((_, column, _)) = likely {
+            told.push(format!("{file}: the column `{heading}` is not known and looks like {}", shown(column)));
+        }
+    }
+    if told.is_empty() {
+        return Ok(());
+    }
+    let settings = settings_stand_in(matches!(source, Source::Sheet(_)));
+    Err(LoadError::LooksLike { told, settings })
+}
+
+/// Headings of a file that are no column of its table and are not to be ignored.
+pub(super) fn unknown_columns<'s>(
+    schema: &'static Schema,
+    source: &'s Source,
+    ignored: &[String],
+) -> impl Iterator<Item = &'s str> {
+    let names = source.columns().iter().map(String::as_str);
+    let is_ignored = |name: &str| ignored.iter().any(|i| i == name || *i == format!("{}.{name}", schema.name));
+    names.filter(move |name| !name.is_empty() && !schema.knows(name) && !is_ignored(name))
+}
+
+/// What is left of a name without letter case, blanks, `_`, `-` and a unit's ending.
+fn bare(name: &str) -> String {
+    let lower = name.to_lowercase();
+    let mut words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    if words.len() > 1 && matches!(words.last(), Some(&("in" | "inch" | "inches" | "mm" | "thou"))) {
+        words.pop();
+    }
+    words.concat()
 }
 
 fn shown(column: &Column) -> String {

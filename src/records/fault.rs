@@ -1,6 +1,7 @@
 //! Why a cell could not be read, and what to do about it.
 
 use super::made_date::MadeDate;
+use super::written::grouped;
 use crate::trade::calendar::Day;
 
 /// Why a cell could not be read.
@@ -12,6 +13,10 @@ pub enum Fault {
     DecimalComma,
     /// Not a date in the format in force.
     Date,
+    /// A date in the format in force that no calendar has: 30 February.
+    NoSuchDay,
+    /// Larger than anything the column holds: the largest, and its unit with a space before it.
+    TooLarge(u32, &'static str),
     /// Not one of the column's words.
     Word,
     /// Not a whole number from 0 to 254.
@@ -47,6 +52,10 @@ impl Fault {
             Fault::Number => format!("not a number (expected {expected})"),
             Fault::DecimalComma => "a decimal comma where a decimal point is expected".to_string(),
             Fault::Date => format!("not a date (expected {expected})"),
+            Fault::NoSuchDay => "a date that no calendar has".to_string(),
+            Fault::TooLarge(most, unit) => {
+                format!("larger than anything this column holds (at most {}{unit})", grouped(f64::from(most), ','))
+            }
             Fault::Word => format!("not one of the column's words ({expected})"),
             Fault::Small => "not a whole number from 0 to 254".to_string(),
             Fault::LengthDate(_) => "a date where a length is expected".to_string(),
@@ -63,14 +72,20 @@ impl Fault {
         }
     }
 
-    /// What to do about it.
-    pub fn remedy(self) -> String {
+    /// What to do about it; `settings` says where the fleet's settings stand.
+    pub fn remedy(self, settings: &str) -> String {
         match self {
             Fault::Number => {
                 "write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
             }
-            Fault::DecimalComma => "write a point, or set decimal_comma = true in fleet.toml",
-            Fault::Date => "write YYYY-MM-DD, or set date_format in fleet.toml",
+            Fault::DecimalComma => return format!("write a point, or set decimal_comma = true in {settings}"),
+            Fault::Date => return format!("write YYYY-MM-DD, or set date_format in {settings}"),
+            Fault::NoSuchDay => {
+                return format!(
+                    "correct it from the paper record; where day and month stand in another order, set date_format in {settings}"
+                );
+            }
+            Fault::TooLarge(..) => "correct the value from the paper record",
             Fault::Word => "write one of the words, or leave the cell empty",
             Fault::Small => "write a whole number",
             Fault::LengthDate(made) | Fault::LengthDayNumber(made) => return made.remedy(),

@@ -1,10 +1,15 @@
 //! The fleet as of a date: what the records of that day say, with every row accounted for.
 
+use super::aboard::Crowded;
+use super::aircraft::AircraftList;
 use super::checks;
 use super::choice::Status;
 use super::defects::Defects;
+use super::event_checks::EventChecks;
 use super::flying::Flying;
 use super::gate::Gate;
+use super::hour_series;
+use super::inspection_checks;
 use super::inspections::Inspections;
 use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
@@ -13,10 +18,12 @@ use super::models::Models;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
+use super::rechecks::Rechecks;
 use super::rule::Doubt;
 use super::schema::{TABLES, Table};
 use super::visits::{Visit, Visits};
-use crate::settings::Settings;
+use super::whom::Known;
+use crate::settings::{CheckSettings, Settings};
 use crate::trade::calendar::Day;
 
 /// A fleet's records as they stood on a date, checked.
@@ -37,12 +44,22 @@ pub struct Fleet<'a> {
     pub defects: Defects,
     /// Hours and fittings.
     pub flying: Flying,
+    /// What is said of aircraft.
+    pub aircraft: AircraftList,
     /// Bases and stays.
     pub places: Places,
     /// Inspections.
     pub inspections: Inspections,
+    /// Checks after events.
+    pub event_checks: EventChecks,
+    /// Second looks at findings.
+    pub rechecks: Rechecks,
     /// Prices.
     pub prices: Prices,
+    /// The settings of the checks it passed.
+    pub checks: CheckSettings,
+    /// Propellers that share their aircraft with more than it carries, in order of serial.
+    pub(super) crowded: Vec<Crowded>,
     /// What became of every row.
     pub ledger: Ledger,
 }
@@ -70,7 +87,10 @@ impl<'a> Fleet<'a> {
         let mut g_hours = take(Table::Hours);
         let mut g_aircraft_hours = take(Table::AircraftHours);
         let mut g_fitted = take(Table::Fitted);
+        let mut g_aircraft = take(Table::Aircraft);
         let mut g_inspections = take(Table::Inspections);
+        let mut g_event_checks = take(Table::EventChecks);
+        let mut g_rechecks = take(Table::Rechecks);
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
@@ -89,8 +109,27 @@ impl<'a> Fleet<'a> {
             }
         };
         let defects = Defects::read(g_defects.as_mut(), &propellers, &models, &visits, as_of);
-        let flying = Flying::read(g_hours.as_mut(), g_aircraft_hours.as_mut(), g_fitted.as_mut(), &propellers, as_of);
-        let inspections = Inspections::read(g_inspections.as_mut(), &propellers);
+        let flying = Flying::read(
+            g_hours.as_mut(),
+            g_overhauls.as_mut(),
+            g_aircraft_hours.as_mut(),
+            g_fitted.as_mut(),
+            &hour_series::Context {
+                propellers: &propellers,
+                visits: &visits,
+                as_of,
+                caution_per_year: settings.checks.hours_per_year,
+            },
+        );
+        let aircraft = AircraftList::read(g_aircraft.as_mut());
+        let (inspections, event_checks) = if g_inspections.is_some() || g_event_checks.is_some() {
+            let known = Known::of(&propellers, &flying);
+            let inspections = Inspections::read(g_inspections.as_mut(), &known, writing, as_of);
+            (inspections, EventChecks::read(g_event_checks.as_mut(), &known, as_of))
+        } else {
+            (Inspections::default(), EventChecks::default())
+        };
+        let rechecks = Rechecks::read(g_rechecks.as_mut(), &propellers, &models, &visits, &defects);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
             None => Places::default(),
@@ -108,7 +147,10 @@ impl<'a> Fleet<'a> {
             g_hours,
             g_aircraft_hours,
             g_fitted,
+            g_aircraft,
             g_inspections,
+            g_event_checks,
+            g_rechecks,
             g_bases,
             g_kept_at,
             g_prices,
@@ -127,12 +169,21 @@ impl<'a> Fleet<'a> {
             measurements,
             defects,
             flying,
+            aircraft,
             places,
             inspections,
+            event_checks,
+            rechecks,
             prices,
+            checks: settings.checks.clone(),
+            crowded: Vec::new(),
             ledger,
         };
+        fleet.crowded = fleet.find_crowded();
         for caution in checks::cautions(&fleet, &settings.checks) {
+            fleet.ledger.caution(caution);
+        }
+        for caution in inspection_checks::cautions(&fleet, &settings.inspections) {
             fleet.ledger.caution(caution);
         }
         for &(table, _) in &loaded.without_rows {
@@ -153,8 +204,12 @@ impl<'a> Fleet<'a> {
             words.push("no hours and no aircraft hours: hours since overhaul are known only from visits, so often only the calendar limit is checked");
         }
         for schema in TABLES {
-            let told_above =
-                matches!(schema.table, Table::Hours | Table::AircraftHours | Table::Fitted | Table::KeptAt);
+            let told_above = matches!(
+                schema.table,
+                Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
+                    // Missed only where there is something to check, and said there.
+                    | Table::EventChecks | Table::Rechecks
+            );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);
             }
@@ -218,6 +273,18 @@ impl<'a> Fleet<'a> {
                 Some(self.propellers.aircraft.get(code))
             }
         }
+    }
+
+    /// The name of the aircraft a propeller was on that day, or last before it; what `propellers` says where no fitting of
+    /// it is recorded.
+    pub fn aircraft_on(&self, propeller: u32, day: Day) -> Option<&str> {
+        let fittings = self.flying.fittings(propeller);
+        if fittings.is_empty() {
+            let code = self.propellers.get(propeller).aircraft?;
+            return Some(self.propellers.aircraft.get(code));
+        }
+        let fitting = fittings.iter().rfind(|f| f.from <= day)?;
+        Some(self.flying.aircraft.get(fitting.aircraft))
     }
 
     /// The last visit with a recorded date, whatever was done.

@@ -2,6 +2,8 @@
 
 use super::cells::NO_DAY;
 use super::gate::Gate;
+use super::hour_series::Context;
+use super::hours_that_cannot_be::Contradiction;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
 use super::rule::Doubt;
@@ -49,8 +51,10 @@ pub struct Fitting {
     pub aircraft: u32,
     /// First day on it.
     pub from: Day,
-    /// Last day on it, as known on the as-of date.
+    /// The day it came off, as known on the as-of date.
     pub to: Option<Day>,
+    /// Code of the place on the aircraft in [`Flying::positions`]; `None` when not said.
+    pub position: Option<u32>,
     /// Row of the table, from 0.
     pub row: u32,
 }
@@ -67,6 +71,12 @@ pub struct Flying {
     pub aircraft: Words,
     /// Names of meters.
     pub meters: Words,
+    /// Names of places on an aircraft.
+    pub positions: Words,
+    /// Readings of propellers that contradict one another, by propeller and day.
+    pub(super) contradictions: Vec<Contradiction>,
+    /// Readings of meters that do, by aircraft and day.
+    pub(super) meter_contradictions: Vec<Contradiction>,
 }
 
 fn starts(propellers: usize, of: impl Iterator<Item = u32>) -> Vec<u32> {
@@ -87,6 +97,12 @@ fn slice<'a, T>(list: &'a [T], starts: &[u32], propeller: u32) -> &'a [T] {
     }
 }
 
+fn of_whom(list: &[Contradiction], whose: u32) -> &[Contradiction] {
+    let from = list.partition_point(|c| c.whose < whose);
+    let to = from + list[from..].partition_point(|c| c.whose == whose);
+    &list[from..to]
+}
+
 impl Flying {
     /// One propeller's own readings in order of date.
     pub fn readings(&self, propeller: u32) -> &[Reading] {
@@ -98,6 +114,16 @@ impl Flying {
         slice(&self.fittings, &self.fitting_starts, propeller)
     }
 
+    /// Every fitting, by propeller and first day.
+    pub fn all_fittings(&self) -> &[Fitting] {
+        &self.fittings
+    }
+
+    /// The fitting that puts a propeller on an aircraft on the as-of date: its last one, while that has not ended.
+    pub fn fitted_now(&self, propeller: u32) -> Option<&Fitting> {
+        self.fittings(propeller).last().filter(|fitting| fitting.to.is_none())
+    }
+
     /// One aircraft's readings, ordered by meter and date.
     pub fn meter_readings(&self, aircraft: u32) -> &[MeterReading] {
         let from = self.meter_readings.partition_point(|r| r.aircraft < aircraft);
@@ -105,21 +131,58 @@ impl Flying {
         &self.meter_readings[from..to]
     }
 
-    /// Reads `hours`, `aircraft_hours` and `fitted` through their gates.
-    pub(super) fn read(
-        hours: Option<&mut Gate<'_>>,
+    /// The aircraft that a reading or a fitting names, with repetitions.
+    pub(super) fn aircraft_in_use(&self) -> impl Iterator<Item = u32> {
+        let read = self.meter_readings.chunk_by(|a, b| a.aircraft == b.aircraft).map(|of| of[0].aircraft);
+        read.chain(self.fittings.iter().map(|f| f.aircraft))
+    }
+
+    /// Readings of a propeller that contradict one another, in order of date.
+    pub fn contradictions(&self, propeller: u32) -> &[Contradiction] {
+        of_whom(&self.contradictions, propeller)
+    }
+
+    /// Readings of an aircraft's meters that contradict one another, in order of date.
+    pub fn meter_contradictions(&self, aircraft: u32) -> &[Contradiction] {
+        of_whom(&self.meter_contradictions, aircraft)
+    }
+
+    /// Every reading of a meter, ordered by aircraft, meter and date.
+    pub(super) fn meter_list(&self) -> &[MeterReading] {
+        &self.meter_readings
+    }
+
+    pub(super) fn keep_meter_readings(&mut self, keep: impl Fn(&MeterReading) -> bool) {
+        self.meter_readings.retain(keep);
+    }
+
+    pub(super) fn keep_readings(&mut self, propellers: usize, keep: impl Fn(&Reading) -> bool) {
+        let before = self.readings.len();
+        self.readings.retain(keep);
+        if self.readings.len() < before {
+            self.reading_starts = starts(propellers, self.readings.iter().map(|r| r.propeller));
+        }
+    }
+
+    /// Reads `hours`, `aircraft_hours` and `fitted` through their gates; visits say more hours.
+    pub(super) fn read<'g>(
+        mut hours: Option<&mut Gate<'g>>,
+        overhauls: Option<&mut Gate<'g>>,
         aircraft_hours: Option<&mut Gate<'_>>,
         fitted: Option<&mut Gate<'_>>,
-        propellers: &Propellers,
-        as_of: Day,
+        context: &Context<'_>,
     ) -> Flying {
+        let (propellers, as_of) = (context.propellers, context.as_of);
         let mut flying = Flying::default();
-        if let Some(gate) = hours {
+        if let Some(gate) = hours.as_deref_mut() {
             flying.readings = read_hours(gate, propellers);
         }
+        flying.reading_starts = starts(propellers.len(), flying.readings.iter().map(|r| r.propeller));
+        flying.judge_hours(hours, overhauls, context);
         let has_aircraft_hours = aircraft_hours.is_some();
         if let Some(gate) = aircraft_hours {
             flying.read_meters(gate);
+            flying.judge_meters(gate, context.caution_per_year);
         }
         if let Some(gate) = fitted {
             flying.read_fittings(gate, propellers, as_of);
@@ -127,7 +190,6 @@ impl Flying {
                 flying.tell_unread_aircraft(gate);
             }
         }
-        flying.reading_starts = starts(propellers.len(), flying.readings.iter().map(|r| r.propeller));
         flying.fitting_starts = starts(propellers.len(), flying.fittings.iter().map(|f| f.propeller));
         flying
     }
@@ -193,6 +255,8 @@ impl Flying {
         set_unknown_propellers_aside(gate, codes, &index, propellers);
         let map: Vec<u32> = names.iter().map(|name| self.aircraft.code(name)).collect();
         let to = table.days("to_date");
+        let position = table.text("position");
+        self.positions = position.map(|(_, words)| words.clone()).unwrap_or_default();
         let mut list: Vec<Fitting> = Vec::new();
         let used: Vec<usize> = gate.used_rows().collect();
         for row in used {
@@ -205,6 +269,7 @@ impl Flying {
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
                 to: to.map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number).filter(|&d| d <= as_of),
+                position: position.map(|(codes, _)| codes[row]).filter(|&code| code != NO_WORD),
                 row: row as u32,
             });
         }
@@ -214,7 +279,7 @@ impl Flying {
             let key = (other.propeller, other.from);
             let same_key = key == (first.propeller, first.from);
             if same_key {
-                let said = |of: &Fitting| (of.aircraft, of.to);
+                let said = |of: &Fitting| (of.aircraft, of.to, of.position);
                 if rows.is_copy(key, said(first), said(other)) {
                     gate.caution(other.row, "propeller", Doubt::IdenticalRows, Some(other.propeller), None);
                 } else {
@@ -222,6 +287,7 @@ impl Flying {
                     if self.aircraft.get(other.aircraft) < self.aircraft.get(first.aircraft) {
                         first.aircraft = other.aircraft;
                     }
+                    first.position = first.position.filter(|_| first.position == other.position);
                     // The longer stretch gives more hours.
                     first.to = match (first.to, other.to) {
                         (Some(a), Some(b)) => Some(a.max(b)),

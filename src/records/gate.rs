@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::cells::{Cells, NO_CHOICE, NO_DAY, NO_SMALL};
 use super::ledger::{Caution, Fate, Ledger, SetAside};
 use super::load::LoadedTable;
-use super::reading::{self, Writing};
+use super::reading::{self, Fault, Writing};
 use super::rule::{Doubt, Rule, one_of};
 use super::schema::{Column, Kind, Range, Table, is_free_text};
 use super::words::NO_WORD;
@@ -57,6 +57,33 @@ fn expected(column: &Column, writing: &Writing) -> Box<str> {
     .into_boxed_str()
 }
 
+/// What an optional cell that could not be read counts as: never what makes a propeller look safer.
+fn counts_as(table: Table, column: &str) -> &'static str {
+    match (table, column) {
+        (Table::Propellers, "status") => "it counts as flying",
+        (Table::Propellers, "use") => "it counts as rental in the order of tiers",
+        (Table::Propellers, "acquired") => "it counts as unknown",
+        (Table::Propellers, "interval_hours" | "interval_months") => "the limit it meant is not known",
+        (_, "interval_force") => "it counts as binding",
+        (Table::Models, "interval_rule") => "it counts as same_day",
+        (Table::Models, "interval_from") => "it counts as release",
+        (Table::Bases, "corrosivity" | "air") => "without other values the air is not known and counts as the worst",
+        (Table::KeptAt, "kept") => "it counts as outside",
+        (Table::Inspections | Table::EventChecks, "result") => "it counts as not satisfactory",
+        _ => "it counts as not recorded",
+    }
+}
+
+/// Letters of a cell that a sentence quotes.
+const MOST_QUOTED: usize = 60;
+
+fn in_short(value: &str) -> String {
+    match value.char_indices().nth(MOST_QUOTED) {
+        Some((end, _)) => format!("{}...", &value[..end]),
+        None => value.to_string(),
+    }
+}
+
 impl<'a> Gate<'a> {
     /// Passes every row of a table through the gate.
     pub fn new(table: &'a LoadedTable, writing: &Writing, as_of: Day) -> Gate<'a> {
@@ -81,6 +108,7 @@ impl<'a> Gate<'a> {
                 propeller: None,
                 visit: None,
                 count: 1,
+                said: None,
             });
         }
         gate
@@ -120,7 +148,33 @@ impl<'a> Gate<'a> {
             propeller,
             visit,
             count: 1,
+            said: None,
         });
+    }
+
+    /// Says that an optional cell counts as not read, with what stands there, why, and what it counts as; the rule it breaks says
+    /// what to do.
+    pub fn cell_not_read(&mut self, row: u32, column: &str, value: Box<str>, why: &str, rule: &Rule) {
+        let which = self.which();
+        let head = self.table.head(column);
+        let text = format!("{head}: \"{}\" is {why}; {}", in_short(&value), counts_as(which, column));
+        self.cautions.push(Caution {
+            table: which,
+            row: Some(row),
+            column: head.into(),
+            value,
+            doubt: Doubt::CellNotRecorded,
+            propeller: None,
+            visit: None,
+            count: 1,
+            said: Some((text.into(), rule.remedy(self.table.settings_stand_in()).into())),
+        });
+    }
+
+    /// Adds a caution about a column as a whole.
+    pub fn caution_on_column(&mut self, column: &str, doubt: Doubt) {
+        let column = self.table.head(column).into();
+        self.cautions.push(Caution { column, ..Caution::of_table(self.which(), doubt) });
     }
 
     /// Whether the row is used so far.
@@ -184,18 +238,17 @@ impl<'a> Gate<'a> {
             let column = &table.schema.columns[fault.column as usize];
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
-            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens);
+            // What an inspection or a check says beside its day and whom it is about only ever makes good.
+            let makes_good = matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks)
+                && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
+            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
             if lenient {
-                self.cautions.push(Caution {
-                    table: table.schema.table,
-                    row: Some(fault.row),
-                    column: table.head(column.name).into(),
-                    value: fault.value.clone(),
-                    doubt: Doubt::CellNotRecorded,
-                    propeller: None,
-                    visit: None,
-                    count: 1,
-                });
+                let rule = Rule::Unreadable(fault.fault, expected(column, writing));
+                let why = match (fault.fault, column.kind) {
+                    (Fault::Word, Kind::Word(words)) => format!("none of {}", words.join(", ")),
+                    (fault, _) => fault.text(&expected(column, writing)),
+                };
+                self.cell_not_read(fault.row, column.name, fault.value.clone(), &why, &rule);
             } else {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 self.set_aside_with(fault.row, column.name, fault.value.clone(), rule);

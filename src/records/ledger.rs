@@ -52,12 +52,24 @@ pub struct Caution {
     pub visit: Option<Day>,
     /// How many rows.
     pub count: u32,
+    /// What is said of this cell in particular, and what to do about it; else the doubt says it.
+    pub said: Option<(Box<str>, Box<str>)>,
 }
 
 impl Caution {
     /// A caution about a table as a whole.
     pub fn of_table(table: Table, doubt: Doubt) -> Caution {
-        Caution { table, row: None, column: "".into(), value: "".into(), doubt, propeller: None, visit: None, count: 1 }
+        Caution {
+            table,
+            row: None,
+            column: "".into(),
+            value: "".into(),
+            doubt,
+            propeller: None,
+            visit: None,
+            count: 1,
+            said: None,
+        }
     }
 }
 

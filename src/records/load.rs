@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use super::book;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
-use super::rule::Rule;
 use super::schema::{TABLES, Table};
 use crate::settings::nearest;
 use crate::tables::caps::Caps;
@@ -23,11 +22,13 @@ pub struct ReadOptions {
     pub writing: Writing,
     /// What a file may ask for.
     pub caps: Caps,
+    /// Headings that are left alone although they look like a column: `HEADING`, or `TABLE.HEADING`.
+    pub ignore_columns: Vec<String>,
 }
 
 impl Default for ReadOptions {
     fn default() -> Self {
-        ReadOptions { separator: b',', writing: Writing::PLAIN, caps: Caps::default() }
+        ReadOptions { separator: b',', writing: Writing::PLAIN, caps: Caps::default(), ignore_columns: Vec::new() }
     }
 }
 
@@ -50,6 +51,14 @@ pub enum LoadError {
         /// What to do.
         hint: String,
     },
+    /// Headings that look like columns and are none.
+    #[error("{}\nhint: rename {}, or list {} under ignore_columns in {settings}", .told.join("\n"), it_or_them(.told), it_or_them(.told))]
+    LooksLike {
+        /// Each heading, with its file and the column it looks like.
+        told: Vec<String>,
+        /// Where this fleet's settings lie.
+        settings: &'static str,
+    },
     /// One quantity in two units.
     #[error("{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them")]
     TwoUnits {
@@ -68,6 +77,10 @@ pub enum LoadError {
         /// The file.
         file: String,
     },
+}
+
+fn it_or_them(told: &[String]) -> &'static str {
+    if told.len() == 1 { "it" } else { "them" }
 }
 
 /// A fleet folder or workbook, read.
@@ -110,10 +123,9 @@ impl Loaded {
             .map_or_else(String::new, |place| format!(" ({place})"))
     }
 
-    /// What to do about a rule, with the place where this fleet's settings lie.
-    pub fn remedy(&self, rule: &Rule) -> String {
-        let remedy = rule.remedy();
-        if self.is_workbook { remedy.replace("in fleet.toml", "in the sheet `fleet`") } else { remedy }
+    /// Where this fleet's settings stand.
+    pub fn settings_stand_in(&self) -> &'static str {
+        book::settings_stand_in(self.is_workbook)
     }
 
     /// Reads the tables of a fleet folder or workbook.

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::book::settings_stand_in;
 use super::cells::{self, CellFault, Cells, Decoding, Slot};
-use super::columns::{match_columns, require_columns};
+use super::columns::{match_columns, refuse_look_alikes, require_columns, unknown_columns};
 use super::load::{LoadError, ReadOptions};
-use super::schema::Schema;
+use super::schema::{Schema, Table};
 use super::words::{NO_WORD, Words};
 use crate::tables::{Broken, Place, Source, TableError};
 
@@ -48,6 +49,7 @@ impl LoadedTable {
         options: &ReadOptions,
     ) -> Result<LoadedTable, LoadError> {
         let matched = match_columns(schema, &source)?;
+        refuse_look_alikes(schema, &source, &matched, &options.ignore_columns)?;
         require_columns(schema, &source, &matched)?;
         let from_1904 = source.counts_from_1904();
         let chunks = source.chunk_rows();
@@ -101,6 +103,7 @@ impl LoadedTable {
                                 over: matched[place].map_or(1.0, |(_, over)| over),
                                 writing: &options.writing,
                                 from_1904,
+                                largest: schema.columns[place].largest(),
                             };
                             cells::decode(batch.column(index), how, slot, at, first_rows[chunk], &mut faults);
                         }
@@ -132,13 +135,7 @@ impl LoadedTable {
             }
         }
         let heads = matched.iter().map(|m| m.map(|(position, _)| source.columns()[position].clone())).collect();
-        let unknown_columns = source
-            .columns()
-            .iter()
-            .enumerate()
-            .filter(|(position, name)| !wanted.contains(position) && !name.is_empty())
-            .map(|(_, name)| name.clone())
-            .collect();
+        let unknown_columns = unknown_columns(schema, &source, &options.ignore_columns).map(str::to_string).collect();
         Ok(LoadedTable {
             schema,
             source: Arc::new(source),
@@ -149,6 +146,11 @@ impl LoadedTable {
             faults,
             unknown_columns,
         })
+    }
+
+    /// Where the settings of its fleet stand.
+    pub(super) fn settings_stand_in(&self) -> &'static str {
+        settings_stand_in(matches!(*self.source, Source::Sheet(_)))
     }
 
     /// File and line of a row.
@@ -197,9 +199,13 @@ impl LoadedTable {
         let rows: Vec<u32> = match self.text("propeller") {
             None => (0..self.rows as u32).collect(),
             Some((codes, words)) => {
+                // A row about an aircraft may be about any of its propellers.
+                let of_aircraft = self.text("aircraft").is_some() && self.schema.table != Table::Propellers;
                 let is_wanted: Vec<bool> = words.iter().map(|w| wanted.contains(w)).collect();
-                let mut keep: Vec<bool> =
-                    codes.iter().map(|&code| is_wanted.get(code as usize).copied().unwrap_or(false)).collect();
+                let mut keep: Vec<bool> = codes
+                    .iter()
+                    .map(|&code| is_wanted.get(code as usize).copied().unwrap_or(of_aircraft && code == NO_WORD))
+                    .collect();
                 for broken in self.broken() {
                     keep[broken.row as usize] = broken.pieces.iter().any(|p| wanted.contains(p.as_str()));
                 }

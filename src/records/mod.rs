@@ -1,5 +1,7 @@
 //! The fleet folder: its tables, their checks, and the fleet as of a date.
 
+pub mod aboard;
+pub mod aircraft;
 mod book;
 pub mod cells;
 pub mod chains;
@@ -8,10 +10,14 @@ pub mod choice;
 mod columns;
 pub mod defects;
 mod document;
+pub mod event_checks;
 pub mod fault;
 pub mod fleet;
 pub mod flying;
 pub mod gate;
+mod hour_series;
+pub mod hours_that_cannot_be;
+mod inspection_checks;
 pub mod inspections;
 pub mod ledger;
 mod limits;
@@ -22,8 +28,10 @@ pub mod measurements;
 pub mod models;
 pub mod places;
 pub mod prices;
+pub mod problem;
 pub mod propellers;
 pub mod reading;
+pub mod rechecks;
 pub mod rule;
 mod same_key;
 pub mod schema;
@@ -32,7 +40,9 @@ mod sheet_checks;
 mod sheet_days;
 mod spoiled_visits;
 pub mod visits;
+pub mod whom;
 pub mod words;
+pub mod written;
 
 pub use book::{GUIDE_SHEET, SETTINGS_SHEET};
 pub use document::document;

@@ -135,6 +135,8 @@ pub struct Model {
     pub max_rpm: Option<f64>,
     /// Track limit in inches.
     pub track_limit_in: f64,
+    /// Whether the records state it: `None` where the column is there and the cell is empty.
+    pub track_limit_stated: Option<bool>,
     /// Stations by distance from the hub.
     pub stations: Vec<Station>,
     /// Whether `limits` lists stations for it; else the stations are those measured.
@@ -160,6 +162,7 @@ impl Model {
             force: Force::Recommended,
             max_rpm: None,
             track_limit_in: TRACK_LIMIT_IN,
+            track_limit_stated: Some(false),
             stations: Vec::new(),
             has_limits: false,
             limits_unusable: false,
@@ -346,7 +349,12 @@ fn read_models(
         model.interval_hours = stated("interval_hours");
         model.interval_months = stated("interval_months");
         model.max_rpm = number(table.numbers("max_rpm"), row);
-        model.track_limit_in = number(table.numbers("track_limit"), row).unwrap_or(track_limit_in);
+        let track_limits = table.numbers("track_limit");
+        model.track_limit_in = number(track_limits, row).unwrap_or(track_limit_in);
+        model.track_limit_stated = match track_limits {
+            None => Some(false),
+            Some(_) => number(track_limits, row).map(|_| true),
+        };
         let choices = |name| table.choices(name);
         // Where the cell is empty the choice that comes due earlier holds.
         model.month_rule = or_absent(choices("interval_rule"), row, MonthRule::SameDay, MonthRule::of_cell)
@@ -386,6 +394,7 @@ fn read_models(
                     first.interval_from = first.interval_from.min(model.interval_from);
                     first.blades = first.blades.max(model.blades);
                     first.track_limit_in = first.track_limit_in.min(model.track_limit_in);
+                    first.track_limit_stated = first.track_limit_stated.max(model.track_limit_stated);
                     first.max_rpm = match (first.max_rpm, model.max_rpm) {
                         (Some(a), Some(b)) => Some(a.max(b)),
                         (a, b) => a.or(b),

@@ -4,16 +4,16 @@ use std::collections::HashMap;
 
 use super::cells::NO_CHOICE;
 use super::choice::{Kept, Runway};
-use super::gate::Gate;
+use super::gate::{FIRST_DAY, Gate};
 use super::ledger::Fate;
 use super::models::set_conflict_aside;
 use super::propellers::Propellers;
-use super::rule::{Doubt, Rule};
+use super::rule::{Doubt, Rule, offered};
 use super::same_key::SameKey;
 use super::schema::{AIR, CORROSIVITY};
 use super::visits::{PropellerOfCode, named_by_broken, set_unknown_propellers_aside};
 use super::words::NO_WORD;
-use crate::settings::nearest;
+use crate::settings::nearest_names;
 use crate::trade::calendar::Day;
 use crate::trade::corrosion::Air;
 
@@ -221,13 +221,13 @@ impl Places {
             let base = Some(base_codes[row]).filter(|&c| c != NO_WORD).and_then(|c| of_base[c as usize]);
             if fate == Fate::Used && has_bases && base.is_none() {
                 let name = base_words.get(base_codes[row]);
-                let nearest = nearest(name, self.bases.iter().map(|b| b.name.as_str()));
-                let rule = Rule::UnknownBase { nearest: nearest.map(Into::into) };
+                let nearest = nearest_names(name, self.bases.iter().map(|b| b.name.as_str()));
+                let rule = Rule::UnknownBase { nearest: offered(&nearest) };
                 gate.set_aside(row as u32, "base", rule);
             }
             let stay = Stay {
                 propeller,
-                from: Some(days[row]).filter(|&d| d > -14_610).map(Day::from_number),
+                from: Some(days[row]).filter(|&d| d >= FIRST_DAY).map(Day::from_number),
                 base,
                 kept: kept.and_then(|c| Kept::of_cell(c[row])),
                 row: row as u32,

@@ -2,13 +2,13 @@
 
 use super::cells::{NO_DAY, NO_SMALL};
 use super::choice::{Acquired, Force, Status, Use};
-use super::gate::Gate;
+use super::gate::{FIRST_DAY, Gate};
 use super::ledger::Fate;
 use super::models::{Models, Stated, set_conflict_aside};
-use super::rule::Doubt;
+use super::rule::{Doubt, Rule};
 use super::same_key::SameKey;
 use super::words::{NO_WORD, Words};
-use crate::settings::nearest;
+use crate::settings::nearest_names;
 use crate::trade::calendar::Day;
 
 /// A propeller as `propellers` lists it, as of a date.
@@ -20,6 +20,8 @@ pub struct Propeller {
     pub model: Option<u32>,
     /// What it flies for.
     pub usage: Option<Use>,
+    /// A use stands there and could not be read: in the order of tiers it counts as rental.
+    pub use_unreadable: bool,
     /// Home base, a code of [`Propellers::bases`].
     pub base: Option<u32>,
     /// Aircraft, a code of [`Propellers::aircraft`].
@@ -32,6 +34,8 @@ pub struct Propeller {
     pub status: Status,
     /// Day its status dates from, when scrapped or sold.
     pub end_date: Option<Day>,
+    /// Day a spare, or one at a shop, came off its aircraft.
+    pub removed: Option<Day>,
     /// Index of the propeller that took its place.
     pub replaced_by: Option<u32>,
     /// Day from which damage reports were kept.
@@ -60,6 +64,13 @@ pub struct Propellers {
     pub bases: Words,
     /// Names of aircraft.
     pub aircraft: Words,
+}
+
+impl Propeller {
+    /// What it flies for, as the order of tiers takes it.
+    pub fn use_in_order(&self) -> Option<Use> {
+        if self.use_unreadable { Some(Use::Rental) } else { self.usage }
+    }
 }
 
 impl Propellers {
@@ -99,13 +110,13 @@ impl Propellers {
         self.words.find(serial).is_some_and(|code| self.later[code as usize])
     }
 
-    /// The nearest serial that is listed.
-    pub fn nearest(&self, serial: &str) -> Option<&str> {
+    /// The nearest serials that are listed.
+    pub fn nearest(&self, serial: &str) -> Vec<&str> {
         // A fleet of hundreds of thousands is not searched for each misspelling.
         if self.list.len() > 20_000 {
-            return None;
+            return Vec::new();
         }
-        nearest(serial, (0..self.list.len()).map(|i| self.serial(i as u32)))
+        nearest_names(serial, (0..self.list.len()).map(|i| self.serial(i as u32)))
     }
 
     /// Reads `propellers` through its gate.
@@ -248,8 +259,9 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
     }
     let mut day = |name: &str| {
         let day = table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)?;
-        if day < Day::from_number(-14_610) {
-            gate.caution(row as u32, name, Doubt::CellNotRecorded, None, None);
+        if day < Day::from_number(FIRST_DAY) {
+            let value = day.to_string().into();
+            gate.cell_not_read(row as u32, name, value, "a date before 1930", &Rule::Before1930);
             return None;
         }
         Some(day)
@@ -257,6 +269,7 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
     let in_service = day("in_service_date");
     let end_date = day("end_date");
     let reports_kept_since = day("reports_kept_since").filter(|&d| d <= as_of);
+    let removed = day("removed_date").filter(|&d| d <= as_of);
     let choice = |name: &str| table.choices(name).map_or(NO_SMALL, |c| c[row]);
     let ended_later = end_date.is_some_and(|d| d > as_of);
     // A status dated after the as-of date has not come yet.
@@ -265,7 +278,8 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
     let mut stated = |name: &'static str, gate: &mut Gate<'_>| {
         let cell = table.numbers(name).map_or(f64::NAN, |c| c[row]);
         if cell <= 0.0 {
-            gate.caution(row as u32, name, Doubt::CellNotRecorded, None, None);
+            let value = cell.to_string().into();
+            gate.cell_not_read(row as u32, name, value, "zero or negative", &Rule::NotPositive);
             override_unreadable = true;
             return Stated::NotRecorded;
         }
@@ -285,12 +299,14 @@ fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>
         row: row as u32,
         model,
         usage: Use::of_cell(choice("use")),
+        use_unreadable: table.is_faulty(row as u32, "use"),
         base: code("base"),
         aircraft: code("aircraft"),
         in_service,
         acquired: Acquired::of_cell(choice("acquired")).unwrap_or(Acquired::Unknown),
         status,
         end_date: end_date.filter(|_| !ended_later),
+        removed,
         replaced_by: None,
         reports_kept_since,
         interval_hours,
@@ -343,5 +359,8 @@ fn less_favourable(first: &mut Propeller, other: &Propeller) {
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
     };
+    // It flew until the later of two days.
+    first.removed = first.removed.max(other.removed).filter(|_| first.removed.is_some() && other.removed.is_some());
+    first.use_unreadable |= other.use_unreadable;
     first.override_unreadable |= other.override_unreadable;
 }

@@ -1,8 +1,11 @@
 //! The rules that set a row aside or earn it a caution, in the words people read.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use super::reading::Fault;
+use super::written::{hours, set_inches};
+use crate::settings::CheckSettings;
 use crate::tables::source::BrokenRecord;
 
 /// What a dimension that cannot be right looks like.
@@ -42,6 +45,16 @@ pub enum Rule {
     UnknownBase {
         /// The nearest that is.
         nearest: Option<Box<str>>,
+    },
+    /// The aircraft is named nowhere else.
+    UnknownAircraft {
+        /// The nearest that is.
+        nearest: Option<Box<str>>,
+    },
+    /// No finding of that propeller, day and place.
+    NoSuchFinding {
+        /// The days of the findings on record.
+        days: Box<str>,
     },
     /// After is greater than before at one visit.
     AfterAboveBefore {
@@ -94,6 +107,8 @@ pub enum Rule {
         /// File and line of the other.
         other: Box<str>,
     },
+    /// A reading of hours that contradicts those before and after it, which agree.
+    HoursThatCannotBe,
     /// Outside what can be.
     OutOfRange {
         /// From.
@@ -109,7 +124,7 @@ fn inches(value: f64) -> String {
 
 impl Rule {
     /// The rule in words.
-    pub fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         match self {
             Rule::Record(BrokenRecord::TooFewFields { found, expected }) => {
                 format!("the row has {found} fields, the header {expected}")
@@ -129,8 +144,12 @@ impl Rule {
             Rule::UnknownPropeller { .. } => "the propeller is not listed in `propellers`".to_string(),
             Rule::PropellerNotYetListed => "the propeller is not on record yet at the as-of date".to_string(),
             Rule::UnknownBase { .. } => "the base is not listed in `bases`".to_string(),
+            Rule::UnknownAircraft { .. } => {
+                "no propeller is recorded on this aircraft, and it has no readings".to_string()
+            }
+            Rule::NoSuchFinding { .. } => "`defects` has no such finding of this propeller".to_string(),
             Rule::AfterAboveBefore { allowed_in } => {
-                format!("after is greater than before by more than {} (metal does not grow)", inches(*allowed_in))
+                format!("after is greater than before by more than {} (metal does not grow)", set_inches(*allowed_in))
             }
             Rule::BladeBeyondCount { blades } => format!("the model has {blades} blades"),
             Rule::StationNotListed { .. } => "`limits` does not list this station for the model".to_string(),
@@ -152,12 +171,15 @@ impl Rule {
             Rule::ConflictingRow { other } => {
                 format!("another row has the same key and says something else ({other})")
             }
+            Rule::HoursThatCannotBe => {
+                "hours that cannot be: the readings before and after it agree without it".to_string()
+            }
             Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
         }
     }
 
-    /// What to do about it.
-    pub fn remedy(&self) -> String {
+    /// What to do about it; `settings` says where the fleet's settings stand.
+    pub(super) fn remedy(&self, settings: &str) -> String {
         match self {
             Rule::Record(BrokenRecord::TooFewFields { .. }) => {
                 "add the missing separators; an empty field is fine".to_string()
@@ -169,7 +191,7 @@ impl Rule {
                 "close the quotation mark, or double one that belongs to the text".to_string()
             }
             Rule::Record(BrokenRecord::NotUtf8 { .. }) => "save the table as CSV in UTF-8".to_string(),
-            Rule::Unreadable(fault, _) => fault.remedy(),
+            Rule::Unreadable(fault, _) => fault.remedy(settings),
             Rule::NotRecorded => "fill the cell from the paper record".to_string(),
             Rule::NoneOfRecorded(_) => "fill one of them from the paper record".to_string(),
             Rule::UnknownPropeller { nearest } => match nearest {
@@ -185,6 +207,16 @@ impl Rule {
                 }
                 None => "add it to `bases`, or correct the name".to_string(),
             },
+            Rule::UnknownAircraft { nearest } => match nearest {
+                Some(nearest) => format!("correct the name, or write it in `fitted`; the nearest named is {nearest}"),
+                None => "correct the name, or write it in `fitted`".to_string(),
+            },
+            Rule::NoSuchFinding { days } if days.is_empty() => {
+                "write the finding into `defects`, or correct the serial".to_string()
+            }
+            Rule::NoSuchFinding { days } => {
+                format!("give the finding's own date, blade and station; findings are of {days}")
+            }
             Rule::AfterAboveBefore { .. } => "compare both readings with the shop's sheet".to_string(),
             Rule::BladeBeyondCount { .. } => "correct the blade number, or the model's blade count".to_string(),
             Rule::StationNotListed { listed } => {
@@ -216,6 +248,7 @@ impl Rule {
             Rule::ConflictingRow { .. } => {
                 "keep the right one; until then the less favourable value of each cell counts".to_string()
             }
+            Rule::HoursThatCannotBe => "correct the reading, or its date, from the log".to_string(),
             Rule::OutOfRange { .. } => "correct the value".to_string(),
         }
     }
@@ -232,8 +265,10 @@ pub enum Doubt {
     GrewBetweenVisits,
     /// Hours that run backwards.
     HoursBackwards,
-    /// More than 1,200 hours a year.
+    /// More hours a year than the setting allows.
     HoursTooMany,
+    /// Hours that cannot be right beside the reading before.
+    HoursContradict,
     /// A visit at which some blades or stations were not measured.
     PartlyMeasured,
     /// A visit at which nothing was measured.
@@ -246,10 +281,14 @@ pub enum Doubt {
     TrackBeyondLimit,
     /// Repairs that line up across the blade at one radius.
     RepairsLineUp,
-    /// A released dimension within 0.001 in of its minimum.
+    /// A released dimension as close to its minimum as the setting says.
     AtTheLimit,
     /// A scrapped or rejected propeller with later hours or fittings.
     LaterHours,
+    /// A fitting to an aircraft on which the fitting of another propeller has not ended.
+    OtherNotEnded,
+    /// A fitting that has not ended, of a propeller that is not flying by its status.
+    FittedNotFlying,
     /// A cell that could not be read and counts as not recorded.
     CellNotRecorded,
     /// A model that is not defined.
@@ -280,25 +319,43 @@ pub enum Doubt {
     LimitsNotUsed,
     /// A table without rows.
     NoRows,
+    /// A column of results without any filled cell.
+    NoResults,
+    /// An inspection's next date or reading lies beyond the longest interval of its kind.
+    NextBeyondInterval,
+    /// A clearing without a name, or before the inspection.
+    NotCleared,
+    /// A check before its event.
+    CheckBeforeEvent,
+    /// A check that fits no event, or more than one.
+    CheckOfNoEvent,
+    /// An inspection that could not be used.
+    InspectionNotUsed,
 }
 
 impl Doubt {
-    /// The rule in words.
-    pub fn text(self) -> &'static str {
-        match self {
+    /// The rule in words, with the settings in force.
+    pub fn text(self, checks: &CheckSettings) -> Cow<'static, str> {
+        let text = match self {
             Doubt::IdenticalRows => "equal rows, kept once",
             Doubt::BeforeInService => "a date before the propeller's in_service_date",
             Doubt::GrewBetweenVisits => "metal grew between two visits",
             Doubt::HoursBackwards => "hours run backwards",
-            Doubt::HoursTooMany => "more than 1,200 hours a year",
+            Doubt::HoursTooMany => return format!("more than {} hours a year", hours(checks.hours_per_year)).into(),
+            Doubt::HoursContradict => "hours that cannot be right beside the reading before",
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
             Doubt::BladesExchanged => "the blades look exchanged on this sheet",
             Doubt::ReadingGap => "twelve months or more without a reading of hours",
             Doubt::TrackBeyondLimit => "track is beyond its limit",
             Doubt::RepairsLineUp => "repairs line up across the blade",
-            Doubt::AtTheLimit => "at the limit: a released dimension within 0.001 in of its minimum",
+            Doubt::AtTheLimit => {
+                let near = set_inches(checks.at_limit_in);
+                return format!("at the limit: a released dimension within {near} of its minimum").into();
+            }
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
+            Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
+            Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
             Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
             Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
@@ -314,17 +371,31 @@ impl Doubt {
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
-        }
+            Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
+            Doubt::NextBeyondInterval => {
+                "the next date or reading lies beyond the longest interval of its kind, which counts"
+            }
+            Doubt::NotCleared => "a clearing needs a date on or after the inspection and a name, so it is not cleared",
+            Doubt::CheckBeforeEvent => "the check lies before its event and shows nothing",
+            Doubt::CheckOfNoEvent => {
+                "no event of that day, or more than one within 30 days, so the check shows nothing"
+            }
+            Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
+        };
+        text.into()
     }
 
     /// What to do about it.
-    pub fn remedy(self) -> &'static str {
+    pub(super) fn remedy(self) -> &'static str {
         match self {
             Doubt::IdenticalRows => "remove the copies",
             Doubt::BeforeInService => "correct the date, or the in_service_date",
             Doubt::GrewBetweenVisits => "compare both sheets: a gauge, a blade or a serial may be mixed up",
             Doubt::HoursBackwards => "correct the readings; the larger count until then",
             Doubt::HoursTooMany => "correct the readings or their dates",
+            Doubt::HoursContradict => {
+                "correct the wrong one of the two; a meter that was replaced or set back gets a new name in `meter`. Until then hours are not known from there on"
+            }
             Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
             Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
@@ -333,6 +404,8 @@ impl Doubt {
             Doubt::RepairsLineUp => "show the blade to a certificated shop",
             Doubt::AtTheLimit => "expect the next overhaul to reject this blade",
             Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
+            Doubt::OtherNotEnded => "end the other's fitting in `fitted`",
+            Doubt::FittedNotFlying => "end its fitting in `fitted`, or correct its status",
             Doubt::CellNotRecorded => "correct the cell",
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",
@@ -352,8 +425,19 @@ impl Doubt {
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
             Doubt::NoRows => "fill it from the paper records, or remove it",
+            Doubt::NoResults => "write satisfactory or not from the log",
+            Doubt::NextBeyondInterval => "correct it, or set annual_months or hundred_hours in fleet.toml",
+            Doubt::NotCleared => "fill cleared_date and cleared_by from the log",
+            Doubt::CheckBeforeEvent => "correct check_date or event_date",
+            Doubt::CheckOfNoEvent => "write the event's own date as in defects",
+            Doubt::InspectionNotUsed => "correct the row in `inspections`",
         }
     }
+}
+
+/// The names that may have been meant, for a message; `None` when there are none.
+pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
+    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
 }
 
 /// Joins words for a message: `a, b or c`.

@@ -1,6 +1,10 @@
 //! The tables of a fleet folder and their columns: the one list that reading, checking and templates go by.
 
-use super::rule::Rule;
+mod column;
+mod words;
+
+pub use column::{Column, Kind, Range};
+pub use words::*;
 
 /// A table of the fleet folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -23,87 +27,20 @@ pub enum Table {
     AircraftHours,
     /// One row a stretch of time on an aircraft.
     Fitted,
+    /// One row an aircraft.
+    Aircraft,
     /// One row an inspection.
     Inspections,
+    /// One row a check after an event.
+    EventChecks,
+    /// One row a second look at a finding.
+    Rechecks,
     /// One row a base.
     Bases,
     /// One row a change of base.
     KeptAt,
     /// One row a model.
     Prices,
-}
-
-/// What the cells of a column hold.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
-    /// An identifier or free text, trimmed, otherwise as written.
-    Text,
-    /// One of a closed list of words.
-    Word(&'static [&'static str]),
-    /// A calendar day.
-    Date,
-    /// A number (hours, money, percent, degrees).
-    Number,
-    /// A number, or the word `none`: the maker states no such limit.
-    NumberOrNone,
-    /// A whole number from 0 to 254.
-    Small,
-    /// A length; the file's column ends in `_in`, `_mm` or `_thou` (0.001 in), the name here has no ending.
-    Length,
-}
-
-/// What a number may be.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Range {
-    /// Anything.
-    Any,
-    /// Above zero.
-    Positive,
-    /// Zero or above.
-    NotNegative,
-    /// From low to high.
-    Between(f64, f64),
-}
-
-impl Range {
-    /// The rule a value breaks, if it breaks one; a value that is not recorded breaks none.
-    pub fn broken_by(self, value: f64) -> Option<Rule> {
-        match self {
-            Range::Positive if value <= 0.0 => Some(Rule::NotPositive),
-            Range::NotNegative if value < 0.0 => Some(Rule::Negative),
-            Range::Between(low, high) if value < low || value > high => Some(Rule::OutOfRange { low, high }),
-            _ => None,
-        }
-    }
-}
-
-/// A column of a table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Column {
-    /// Name; for a length without the unit's ending.
-    pub name: &'static str,
-    /// What its cells hold.
-    pub kind: Kind,
-    /// Whether the table cannot be used without the column, nor a row without its cell.
-    pub required: bool,
-    /// What it means, in one sentence.
-    pub about: &'static str,
-}
-
-impl Column {
-    /// What its numbers may be.
-    pub fn range(&self) -> Range {
-        match (self.name, self.kind) {
-            ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
-            ("temperature_c", _) => Range::Between(-90.0, 60.0),
-            ("angle_after_deg" | "edge_alignment", _) => Range::Any,
-            ("station" | "track", _) => Range::NotNegative,
-            ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
-            (_, Kind::Length) => Range::Positive,
-            (_, Kind::Number | Kind::NumberOrNone) => Range::NotNegative,
-            _ => Range::Any,
-        }
-    }
 }
 
 /// A table and its columns.
@@ -133,61 +70,6 @@ const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Column
     Column { name, kind, required: false, about }
 }
 
-/// Words of `propellers.use`.
-pub const USES: &[&str] = &["training", "rental", "club", "private", "other"];
-/// Words of `propellers.acquired`.
-pub const ACQUIRED: &[&str] = &["new", "overhauled", "used", "unknown"];
-/// Words of `propellers.status`.
-pub const STATUSES: &[&str] = &["flying", "spare", "at shop", "scrapped", "sold"];
-/// Words of `interval_force`.
-pub const FORCES: &[&str] = &["binding", "recommended", "none"];
-/// Words of `models.interval_rule`.
-pub const RULES: &[&str] = &["same_day", "month_end"];
-/// Words of `models.interval_from`.
-pub const FROM: &[&str] = &["release", "installation"];
-/// Words of `overhauls.work`.
-pub const WORKS: &[&str] = &["overhaul", "repair", "repitch", "shorten", "dimensional inspection", "strike inspection"];
-/// Words of `overhauls.outcome`.
-pub const OUTCOMES: &[&str] = &["released", "rejected"];
-/// Words of `overhauls.reject_reason`.
-pub const REJECT_REASONS: &[&str] = &["dimension", "crack", "corrosion", "bend", "hub", "other"];
-/// Words of `overhauls.reason`.
-pub const REASONS: &[&str] = &["scheduled", "damage", "corrosion", "strike", "other"];
-/// Words of yes or no.
-pub const YES_NO: &[&str] = &["yes", "no"];
-/// Words of `defects.surface`.
-pub const SURFACES: &[&str] = &["leading_edge", "trailing_edge", "face", "camber", "tip", "hub"];
-/// Words of `defects.kind`.
-pub const DEFECT_KINDS: &[&str] = &[
-    "nick",
-    "gouge",
-    "scratch",
-    "dent",
-    "pit",
-    "corrosion",
-    "erosion",
-    "bend",
-    "crack",
-    "lightning",
-    "strike",
-    "overspeed",
-    "other",
-];
-/// Words of `defects.action`.
-pub const ACTIONS: &[&str] = &["none", "blended", "accepted", "shop", "scrapped"];
-/// Words of `inspections.kind`.
-pub const INSPECTIONS: &[&str] = &["annual", "100 hour", "condition", "other"];
-/// Words of `inspections.result`.
-pub const RESULTS: &[&str] = &["satisfactory", "not"];
-/// Words of `bases.corrosivity`.
-pub const CORROSIVITY: &[&str] = &["C1", "C2", "C3", "C4", "C5", "CX"];
-/// Words of `bases.air`.
-pub const AIR: &[&str] = &["dry inland", "rural", "town", "industrial", "coast", "sea front"];
-/// Words of `bases.surface`.
-pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
-/// Words of `kept_at.kept`.
-pub const KEPT: &[&str] = &["outside", "hangar"];
-
 const STATION_PCT: Column = optional("station_pct", Kind::Number, "Station in percent of the radius");
 const STATION: Column = optional("station", Kind::Length, "Station from the hub centre");
 
@@ -206,6 +88,7 @@ const PROPELLERS: Schema = Schema {
         optional("acquired", Kind::Word(ACQUIRED), "How it came; unknown when not said"),
         optional("status", Kind::Word(STATUSES), "Where it stands; flying when not said"),
         optional("end_date", Kind::Date, "Day of the scrapping, sale or other end of the status before"),
+        optional("removed_date", Kind::Date, "Day a spare, or one at a shop, came off its aircraft"),
         optional("replaced_by", Kind::Text, "Serial of the propeller that took its place"),
         optional("reports_kept_since", Kind::Date, "Day from which damage reports were kept"),
         optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours, in place of the model's"),
@@ -376,27 +259,89 @@ const FITTED: Schema = Schema {
         required("propeller", Kind::Text, "Serial of the propeller"),
         required("aircraft", Kind::Text, "Name of the aircraft"),
         required("from_date", Kind::Date, "First day on it"),
-        optional("to_date", Kind::Date, "Last day on it"),
+        optional("to_date", Kind::Date, "Day it came off: it did not fly on that day"),
+        optional("position", Kind::Text, "Where on an aircraft that carries several: left, right, a number"),
     ],
     one_of: &[],
     own_date: Some("from_date"),
+};
+
+const AIRCRAFT: Schema = Schema {
+    table: Table::Aircraft,
+    name: "aircraft",
+    a_row_is: "an aircraft",
+    absent: "no aircraft: each is taken to carry one propeller",
+    columns: &[
+        required("aircraft", Kind::Text, "Name of the aircraft"),
+        optional("aircraft_model", Kind::Text, "Its type"),
+        optional("engine", Kind::Text, "Its engine"),
+        optional("max_rpm", Kind::Number, "Highest speed of its propeller; the larger of this and the model's counts"),
+        optional("positions", Kind::Small, "Propellers it carries at once; 1 when not said"),
+    ],
+    one_of: &[],
+    own_date: None,
 };
 
 const INSPECTIONS_TABLE: Schema = Schema {
     table: Table::Inspections,
     name: "inspections",
     a_row_is: "an inspection",
-    absent: "no inspections",
+    absent: "no inspections: whether an annual or 100 hour is in force is not known",
     columns: &[
-        required("propeller", Kind::Text, "Serial of the propeller"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that was inspected"),
+        optional("propeller", Kind::Text, "Serial of the propeller on it, where the aircraft is not written"),
         required("inspection_date", Kind::Date, "Day of the inspection"),
-        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection"),
+        optional("kind", Kind::Word(INSPECTIONS), "Kind of inspection; an empty one clears nothing"),
         optional("result", Kind::Word(RESULTS), "Its result"),
         optional("by", Kind::Text, "Who made it"),
         optional("next_due_date", Kind::Date, "Day the next is due"),
+        optional("next_due_meter", Kind::Number, "Reading of the aircraft's meter at which the next is due"),
+        optional("cleared_date", Kind::Date, "Day what was not satisfactory was put right and signed"),
+        optional("cleared_by", Kind::Text, "Who signed that; without a name it is not cleared"),
+        optional("track", Kind::Length, "Blade track as it was measured"),
+    ],
+    one_of: &[&["aircraft", "propeller"]],
+    own_date: Some("inspection_date"),
+};
+
+const EVENT_CHECKS: Schema = Schema {
+    table: Table::EventChecks,
+    name: "event_checks",
+    a_row_is: "a check after a strike, overspeed, lightning or bend, or of a crack",
+    absent: "no event_checks: whether engines were checked after strikes is not known",
+    columns: &[
+        optional("propeller", Kind::Text, "Serial of the propeller that had the event"),
+        optional("aircraft", Kind::Text, "Name of the aircraft that carried it that day"),
+        required("event_date", Kind::Date, "Day of the event, or the day the crack was reported"),
+        required("scope", Kind::Word(SCOPES), "What was checked"),
+        optional("method", Kind::Word(METHODS), "How; a crack is closed by penetrant or eddy current only"),
+        optional("check_date", Kind::Date, "Day of the check"),
+        optional("result", Kind::Word(CHECK_RESULTS), "Its result"),
+        optional("by", Kind::Text, "Who made it"),
+        optional("reference", Kind::Text, "Work order or log page"),
+    ],
+    one_of: &[&["propeller", "aircraft"]],
+    own_date: Some("event_date"),
+};
+
+const RECHECKS: Schema = Schema {
+    table: Table::Rechecks,
+    name: "rechecks",
+    a_row_is: "a second look at a finding",
+    absent: "no rechecks: nothing says that an accepted or small finding was looked at again",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("found_date", Kind::Date, "Day the finding was reported, as in defects"),
+        optional("blade", Kind::Small, "Blade, where more than one finding is of that day"),
+        STATION_PCT,
+        STATION,
+        required("date", Kind::Date, "Day it was looked at again"),
+        optional("depth", Kind::Length, "Depth as measured again"),
+        optional("result", Kind::Word(RECHECK_RESULTS), "What was seen; gone needs a blend in defects"),
+        optional("by", Kind::Text, "Who looked"),
     ],
     one_of: &[],
-    own_date: Some("inspection_date"),
+    own_date: Some("date"),
 };
 
 const BASES: Schema = Schema {
@@ -453,7 +398,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 13] = [
+pub const TABLES: [&Schema; 16] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -463,7 +408,10 @@ pub const TABLES: [&Schema; 13] = [
     &HOURS,
     &AIRCRAFT_HOURS,
     &FITTED,
+    &AIRCRAFT,
     &INSPECTIONS_TABLE,
+    &EVENT_CHECKS,
+    &RECHECKS,
     &BASES,
     &KEPT_AT,
     &PRICES,
@@ -483,7 +431,10 @@ impl Table {
 
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
-    matches!(column, "shop" | "source" | "revision" | "by" | "action_by")
+    matches!(
+        column,
+        "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference" | "aircraft_model" | "engine"
+    )
 }
 
 impl Schema {

@@ -100,7 +100,7 @@ impl<'a> SheetColumn<'a> {
                 CellKind::Text => {
                     let text = cell.text.unwrap_or("");
                     let day = reading::day(text, how.writing).map(Day::number);
-                    day.map_err(|_| no_date(text))
+                    day.map_err(|_| no_date(text, how.writing))
                 }
                 CellKind::TimeOfDay | CellKind::Duration => Err(Fault::Date),
                 CellKind::Number => Err(bare_number(cell.number, how.from_1904)),

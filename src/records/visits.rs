@@ -5,7 +5,7 @@ use super::gate::Gate;
 use super::ledger::Fate;
 use super::models::{Models, set_conflict_aside};
 use super::propellers::Propellers;
-use super::rule::{Doubt, Rule};
+use super::rule::{Doubt, Rule, offered};
 use super::same_key::SameKey;
 pub use super::spoiled_visits::SpoiledVisit;
 use super::spoiled_visits::spoiled_visits;
@@ -308,7 +308,7 @@ pub(super) fn set_unknown_propellers_aside(
         let rule = if propellers.is_later(serial) {
             Rule::PropellerNotYetListed
         } else {
-            Rule::UnknownPropeller { nearest: propellers.nearest(serial).map(Into::into) }
+            Rule::UnknownPropeller { nearest: offered(&propellers.nearest(serial)) }
         };
         gate.set_aside(row as u32, "propeller", rule);
     }

@@ -113,7 +113,9 @@ fn about(answers: &Answers<'_, '_>, shown: &Shown) -> String {
     let listed = answers.ranking().len();
     let here = answers.ranking().iter().filter(|r| shown.shows(r.propeller));
     let here = here.count();
-    if here == listed {
+    if let Some(filter) = shown.in_words() {
+        format!("{filter}; of them {here} in service, at shop or spare")
+    } else if here == listed {
         format!("{} in service, at shop or spare", count(listed, "propeller"))
     } else {
         format!("{here} of the fleet's {listed} propellers, as chosen when the page was made")

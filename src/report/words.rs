@@ -1,21 +1,10 @@
 //! How sums, chances and days are written on the page.
 
+pub use crate::records::written::grouped;
+
 /// A sum in whole units, a narrow no-break space between the thousands.
 pub fn thousands(sum: f64) -> String {
     grouped(sum, '\u{202f}')
-}
-
-/// A sum in whole units, the space given between the thousands.
-pub fn grouped(sum: f64, space: char) -> String {
-    let digits = format!("{:.0}", sum.abs());
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at) % 3 == 0 {
-            text.push(space);
-        }
-        text.push(digit);
-    }
-    if sum <= -0.5 { format!("-{text}") } else { text }
 }
 
 /// A chance as a percentage with two figures. It is never shown as a certainty.

@@ -11,10 +11,12 @@ use super::planning::Planning;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::event_checks::EventsWithoutCheck;
 use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
-use crate::analysis::findings::{Finding, Findings};
+use crate::analysis::findings::{Finding, Findings, needs_hours};
 use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::inspections::FleetInspections;
 use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
@@ -37,22 +39,39 @@ const PROPELLERS_AT_ONCE: u32 = 512;
 
 /// Which propellers are shown. What the fleet's statistics learn from never changes.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Shown(Option<Vec<bool>>);
+pub struct Shown {
+    keep: Option<Vec<bool>>,
+    /// What the filter that chose them says.
+    filter: Option<String>,
+}
 
 impl Shown {
     /// Every propeller.
     pub fn all() -> Shown {
-        Shown(None)
+        Shown { keep: None, filter: None }
     }
 
     /// The propellers a rule keeps.
     pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
-        Shown(Some((0..fleet.propellers.len() as u32).map(keep).collect()))
+        Shown { keep: Some((0..fleet.propellers.len() as u32).map(keep).collect()), filter: None }
+    }
+
+    /// The same propellers, with what the filter says that chose them: `use rental`.
+    pub fn named(self, filter: String) -> Shown {
+        Shown { filter: Some(filter), ..self }
+    }
+
+    /// How many of the propellers on record are shown, and by which filter: `10 of 58 propellers, use rental`; `None` without
+    /// a filter.
+    pub fn in_words(&self) -> Option<String> {
+        let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
+        let here = keep.iter().filter(|keep| **keep).count();
+        Some(format!("{here} of {} propellers, {filter}", keep.len()))
     }
 
     /// Whether a propeller is shown.
     pub fn shows(&self, propeller: u32) -> bool {
-        self.0.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
+        self.keep.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
     }
 }
 
@@ -81,6 +100,8 @@ pub struct Answers<'f, 'a> {
     remaining: OnceLock<Vec<Remaining>>,
     due: OnceLock<Due>,
     findings: OnceLock<Findings>,
+    inspections: OnceLock<FleetInspections>,
+    events: OnceLock<EventsWithoutCheck<'f>>,
     exposure: OnceLock<Vec<Exposure>>,
     defect_rates: OnceLock<DefectRates>,
     history: OnceLock<History>,
@@ -130,6 +151,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             remaining: OnceLock::new(),
             due: OnceLock::new(),
             findings: OnceLock::new(),
+            inspections: OnceLock::new(),
+            events: OnceLock::new(),
             exposure: OnceLock::new(),
             defect_rates: OnceLock::new(),
             history: OnceLock::new(),
@@ -195,7 +218,28 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Every finding, judged.
     pub fn findings(&self) -> &Findings {
-        self.findings.get_or_init(|| Findings::of_fleet(self.fleet, self.survey(), self.settings))
+        self.findings.get_or_init(|| {
+            let fleet = self.fleet;
+            // Worked out before the slices ask for it.
+            let hours = needs_hours(fleet, self.settings).then(|| &self.due().hours);
+            let flown = |propeller: u32, day: Day| hours.and_then(|hours| hours.flown_since(fleet, propeller, day));
+            Findings::of_fleet(fleet, self.survey(), self.settings, &flown)
+        })
+    }
+
+    /// How the inspections of every listed propeller stand.
+    pub fn inspections(&self) -> &FleetInspections {
+        self.inspections.get_or_init(|| {
+            if self.fleet.inspections.is_empty() {
+                return FleetInspections::default();
+            }
+            FleetInspections::of_fleet(self.fleet, &self.due().hours, self.settings)
+        })
+    }
+
+    /// Events without their checks.
+    pub fn events(&self) -> &EventsWithoutCheck<'f> {
+        self.events.get_or_init(|| EventsWithoutCheck::of_fleet(self.fleet, self.settings))
     }
 
     /// Climate exposure of every propeller, in order of serial.
@@ -258,6 +302,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             due: &self.due().rows,
             remaining: self.remaining(),
             findings: self.findings(),
+            inspections: self.inspections(),
+            events: self.events(),
             history: self.history(),
         };
         let ranges = self.rank_ranges.get_or_init(|| self.work_out_rank_ranges(&basis));

@@ -14,6 +14,7 @@ impl Answers<'_, '_> {
             due: &self.due().rows,
             remaining: self.remaining(),
             findings: self.findings(),
+            events: self.events(),
             exposure: self.exposure(),
             rates: self.defect_rates(),
         })

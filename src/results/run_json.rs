@@ -142,15 +142,6 @@ impl InputFile {
     }
 }
 
-impl TableRows {
-    /// Whether every row read is accounted for.
-    pub fn all_accounted_for(&self) -> bool {
-        // Checked, so that absurd counts are a "no" and never a wrap.
-        let accounted = self.used.checked_add(self.set_aside);
-        accounted.and_then(|rows| rows.checked_add(self.later)) == Some(self.read)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -220,16 +211,6 @@ mod tests {
           ]
         }
         "#);
-    }
-
-    #[test]
-    fn rows_are_all_accounted_for_or_not() {
-        let rows =
-            |read, used, set_aside, later| TableRows { table: "hours".to_string(), read, used, set_aside, later };
-        assert!(rows(6, 3, 1, 2).all_accounted_for());
-        assert!(rows(0, 0, 0, 0).all_accounted_for());
-        assert!(!rows(6, 3, 1, 1).all_accounted_for());
-        assert!(!rows(1, u64::MAX, 1, 1).all_accounted_for());
     }
 
     /// The hashes are those of the BLAKE3 project's test vectors, input lengths 0 and 1, first 32 bytes (from memory).

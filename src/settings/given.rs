@@ -13,7 +13,9 @@ pub(super) enum Given {
     YesNo(bool),
     /// Text that may stand for any of these: a cell of a sheet, an option of the command line.
     Plain(String),
-    /// Something no setting takes (a list, a table, a date, a whole number of more than 18 digits).
+    /// A list of texts.
+    Texts(Vec<String>),
+    /// Something no setting takes (another list, a table, a date, a whole number of more than 18 digits).
     Other,
     /// The heading of a section without keys; the key of such an entry is empty.
     EmptySection,

@@ -11,6 +11,7 @@ use super::definition::{Section, Setting, settings};
 use super::error::Origin;
 use super::source_mark::SourceMark;
 use super::value::{Allowed, SettingType};
+use crate::trade::calendar::Day;
 
 const SCREEN: SourceMark = FromMemory("AC 20-37E and AC 43.13-1B");
 const ALLOY: SourceMark = FromMemory("published values for 2024-T351");
@@ -31,6 +32,8 @@ settings! {
             "What stands between the fields of a CSV line";
         decimal_comma: bool = false, Any, "", Choice,
             "Whether numbers in CSV tables have a decimal comma (0,352) instead of a point";
+        ignore_columns: Vec<String> = Vec::new(), Letters(80), "", Choice,
+            "Headings to leave alone although they look like a column of the tables; `hours.meters` means that of one table";
         blade_1: String = "the blade nearest the stamp".to_owned(), Letters(80), "", CommonPractice,
             "Which blade is called blade 1; shop sheets and this folder must count alike";
     }
@@ -97,6 +100,18 @@ settings! {
             "Largest width on face or camber";
         surface_length_in: f64 = 1.0, AboveUpTo(0.0, 20.0), "in", SCREEN,
             "Largest length on face or camber";
+        small_finding_in: f64 = 0.005, Between(0.0, 0.0625), "in", Assumption,
+            "Erosion and scratches shallower than this are small findings: open, named and not urgent; other damage under it may be accepted";
+    }
+
+    /// Inspections of aircraft, and checks after events.
+    inspections "inspections" InspectionSettings {
+        annual_months: u32 = 12, Between(1.0, 60.0), "months", FromMemory("14 CFR 91.409"),
+            "Longest time between annual inspections, to the end of the month; the rule differs by country";
+        hundred_hours: f64 = 100.0, AboveUpTo(0.0, 1000.0), "h", FromMemory("14 CFR 91.409"),
+            "Longest flying between 100 hour inspections; the rule differs by country";
+        event_checks_since: Option<Day> = None, Any, "", Choice,
+            "Day from which checks after strikes, overspeeds and lightning are kept; unset, the earliest day in the table event_checks";
     }
 
     /// How many overhauls are left.

@@ -32,9 +32,9 @@ pub use date_format::{DateFormat, DateFormatError};
 pub use error::{Origin, Place, SettingError};
 pub use list::{
     BudgetSettings, CheckSettings, DueSettings, ExposureSettings, FatigueSettings, FleetSettings, ForecastSettings,
-    RankingSettings, ScreenSettings, Settings,
+    InspectionSettings, RankingSettings, ScreenSettings, Settings,
 };
-pub use nearest::{distance, nearest};
+pub use nearest::{nearest, nearest_names, nearest_there};
 pub use read::Layer;
 pub use show::SettingRow;
 pub use source_mark::SourceMark;

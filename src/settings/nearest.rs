@@ -1,62 +1,107 @@
-//! Which known name was probably meant by an unknown one.
+//! Which known names were probably meant by an unknown one.
 //!
 //! Used wherever a name that a person typed is not known: keys and sections of the settings, columns, propellers, models,
 //! bases.
 
-/// The candidate that `wanted` was most probably meant to be, or `None` when none is close.
+/// Names offered for one that is not known.
+pub const MOST_OFFERED: usize = 3;
+
+/// The candidates that `wanted` was most probably meant to be, the likeliest first, at most [`MOST_OFFERED`].
 ///
-/// Close means at most one slip in three characters (at least one is always allowed), upper and lower case being equal,
-/// and never as many slips as `wanted` has characters. Of several at one distance the one in the same case wins, then the
-/// first in alphabetical order, so the order of `candidates` does not matter.
+/// Names that are equal once letter case, blanks, hyphens, underscores and leading zeros are taken off go before all others.
+/// Where there are none, those within a third of `wanted`'s characters in slips: characters inserted, left out, replaced or
+/// swapped with the next (Damerau-Levenshtein, unrestricted), letter case being equal. Of several at one distance the one in
+/// the same case wins, then the first in alphabetical order, so the order of `candidates` does not matter.
 ///
 /// Each call looks at every candidate once; a caller with many equal unknown names asks once for each name.
 ///
 /// ```
-/// # use bladewane::settings::nearest;
-/// assert_eq!(nearest("waning_days", ["warning_days", "weight_time"]), Some("warning_days"));
-/// assert_eq!(nearest("K-2031", ["K-2013", "B-7720"]), Some("K-2013"));
-/// assert_eq!(nearest("zebra", ["warning_days", "weight_time"]), None);
+/// # use bladewane::settings::nearest_names;
+/// assert_eq!(nearest_names("0018", ["18", "0017", "0019"]), ["18"]);
+/// assert_eq!(nearest_names("K-2031", ["K-2013", "K-2038", "B-7720"]), ["K-2013", "K-2038"]);
+/// assert_eq!(nearest_names("zebra", ["warning_days", "weight_time"]), [""; 0]);
 /// ```
-pub fn nearest<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let typed: Vec<char> = wanted.chars().collect();
-    let folded: Vec<char> = in_lower_case(wanted).collect();
+pub fn nearest_names<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let bare_wanted = bare(wanted);
+    let folded = wanted.to_lowercase();
+    let length = folded.chars().count();
     let letters = Letters::of(&folded);
-    let mut slips = Slips::default();
-    let mut other = Vec::new();
-    let mut limit = (folded.len() / 3).max(1).min(folded.len().saturating_sub(1));
-    let mut best: Option<((usize, usize), &'a str)> = None;
+    let mut equal: Vec<(usize, &'a str)> = Vec::new();
+    let mut near: Vec<((usize, usize), &'a str)> = Vec::new();
     for candidate in candidates {
-        other.clear();
-        other.extend(in_lower_case(candidate));
+        let in_case = || strsim::damerau_levenshtein(wanted, candidate);
+        if !bare_wanted.is_empty() && bare(candidate) == bare_wanted {
+            offer(&mut equal, (in_case(), candidate));
+            continue;
+        }
+        // What is no better than the last of the names found already need not be compared.
+        let limit = match near.get(MOST_OFFERED - 1) {
+            Some(((slips, _), _)) if equal.is_empty() => *slips,
+            None if equal.is_empty() => length / 3,
+            _ => continue,
+        };
+        let other = candidate.to_lowercase();
         // Most names of a large fleet are passed over here.
-        if folded.len().abs_diff(other.len()) > limit || letters.unmatched(&other) > limit {
+        if length.abs_diff(other.chars().count()) > limit || letters.unmatched(&other) > limit {
             continue;
         }
-        let between = slips.between(&folded, &other);
-        if between > limit {
-            continue;
-        }
-        other.clear();
-        other.extend(candidate.chars());
-        let closeness = (between, slips.between(&typed, &other));
-        if best.is_none_or(|found| (closeness, candidate) < found) {
-            best = Some((closeness, candidate));
-            limit = between;
+        let slips = strsim::damerau_levenshtein(&folded, &other);
+        if slips <= limit {
+            offer(&mut near, ((slips, in_case()), candidate));
         }
     }
-    best.map(|(_, name)| name)
+    match equal.is_empty() {
+        true => near.into_iter().map(|(_, name)| name).collect(),
+        false => equal.into_iter().map(|(_, name)| name).collect(),
+    }
 }
 
-/// The Damerau-Levenshtein distance: the smallest number of characters inserted, left out, replaced, or swapped with the
-/// next, that turns `a` into `b`. Swapped characters may be edited in between (the unrestricted form, Lowrance and Wagner
-/// 1975), so the distance is a true metric. Time and memory grow as the product of the lengths.
-pub fn distance(a: &str, b: &str) -> usize {
-    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
-    Slips::default().between(&a, &b)
+/// The first of [`nearest_names`].
+pub fn nearest<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    nearest_names(wanted, candidates).into_iter().next()
 }
 
-fn in_lower_case(text: &str) -> impl Iterator<Item = char> + '_ {
-    text.chars().flat_map(char::to_lowercase)
+/// The nearest names there, as a hint; `None` when none is near.
+pub fn nearest_there<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let quoted: Vec<String> = nearest_names(wanted, candidates).iter().map(|name| format!("`{name}`")).collect();
+    match &quoted[..] {
+        [] => None,
+        [one] => Some(format!("the nearest there is {one}")),
+        several => Some(format!("the nearest there are {}", several.join(", "))),
+    }
+}
+
+/// Puts a name among the best, each once.
+fn offer<'a, K: Ord>(best: &mut Vec<(K, &'a str)>, found: (K, &'a str)) {
+    let at = best.partition_point(|known| *known < found);
+    if best.get(at) != Some(&found) {
+        best.insert(at, found);
+        best.truncate(MOST_OFFERED);
+    }
+}
+
+/// A name without letter case, blanks, hyphens, underscores and the zeros that a number begins with.
+fn bare(name: &str) -> String {
+    let mut bare = String::with_capacity(name.len());
+    let mut in_number = false;
+    let mut zeros = 0;
+    let separates = |c: char| c.is_whitespace() || matches!(c, '-' | '_' | '\u{2010}'..='\u{2015}');
+    for c in name.chars().chain(['\n']) {
+        if c == '0' && !in_number {
+            zeros += 1;
+            continue;
+        }
+        // A number of zeros only is zero.
+        if zeros > 0 && !c.is_ascii_digit() {
+            bare.push('0');
+        }
+        zeros = 0;
+        in_number = c.is_ascii_digit();
+        if !separates(c) {
+            bare.extend(c.to_lowercase());
+        }
+    }
+    bare
 }
 
 /// How often each ASCII character stands in a text: a quick lower bound of the distance.
@@ -66,27 +111,23 @@ struct Letters {
 }
 
 impl Letters {
-    fn of(text: &[char]) -> Letters {
+    fn of(text: &str) -> Letters {
         let mut counts = [0; 128];
         let mut total = 0;
-        for &c in text {
-            if let Some(count) = counts.get_mut(c as usize) {
-                *count += 1;
-                total += 1;
-            }
+        for byte in text.bytes().filter(u8::is_ascii) {
+            counts[usize::from(byte)] += 1;
+            total += 1;
         }
         Letters { counts, total }
     }
 
     /// The larger of the numbers of letters that one text has and the other has not. A slip changes each of the two
     /// numbers by one at the most, so the distance is never smaller; other characters are left out of both.
-    fn unmatched(&self, other: &[char]) -> usize {
+    fn unmatched(&self, other: &str) -> usize {
         let mut left = self.counts;
         let (mut matched, mut surplus) = (0, 0);
-        for &c in other {
-            let Some(count) = left.get_mut(c as usize) else {
-                continue;
-            };
+        for byte in other.bytes().filter(u8::is_ascii) {
+            let count = &mut left[usize::from(byte)];
             *count -= 1;
             if *count >= 0 {
                 matched += 1;
@@ -98,172 +139,86 @@ impl Letters {
     }
 }
 
-/// The working space of the distance, kept from one pair of texts to the next.
-#[derive(Default)]
-struct Slips {
-    table: Vec<usize>,
-    last_rows: Vec<(char, usize)>,
-}
-
-impl Slips {
-    fn between(&mut self, a: &[char], b: &[char]) -> usize {
-        let width = b.len() + 2;
-        // Row and column 0 hold a value that no minimum ever picks; the distance of the first i and j characters is at
-        // (i + 1, j + 1).
-        let table = &mut self.table;
-        table.clear();
-        table.resize((a.len() + 2) * width, a.len() + b.len());
-        for i in 0..=a.len() {
-            table[(i + 1) * width + 1] = i;
-        }
-        for j in 0..=b.len() {
-            table[width + j + 1] = j;
-        }
-        // For each character the last row of `a` that held it, counted from 1; the newest stands last.
-        let last_rows = &mut self.last_rows;
-        last_rows.clear();
-        for i in 1..=a.len() {
-            let mut last_column = 0;
-            for j in 1..=b.len() {
-                let equal = a[i - 1] == b[j - 1];
-                let row = last_rows.iter().rev().find(|(c, _)| *c == b[j - 1]).map_or(0, |(_, row)| *row);
-                let replaced = table[i * width + j] + usize::from(!equal);
-                let inserted = table[(i + 1) * width + j] + 1;
-                let left_out = table[i * width + j + 1] + 1;
-                let swapped = table[row * width + last_column] + (i - row - 1) + 1 + (j - last_column - 1);
-                table[(i + 1) * width + j + 1] = replaced.min(inserted).min(left_out).min(swapped);
-                if equal {
-                    last_column = j;
-                }
-            }
-            last_rows.push((a[i - 1], i));
-        }
-        table[(a.len() + 1) * width + b.len() + 1]
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// "kitten" to "sitting" is the worked example of the Levenshtein distance, 3; "ca" to "abc" tells the unrestricted
+    /// distance (2: swap, then insert between) from the restricted one (3); a swap of neighbours is one slip.
     #[test]
-    fn distances_of_the_textbooks() {
-        // "kitten" to "sitting" and "saturday" to "sunday": the worked examples of the Levenshtein distance, 3 each.
-        assert_eq!(distance("kitten", "sitting"), 3);
-        assert_eq!(distance("saturday", "sunday"), 3);
-        // The case that tells the unrestricted distance (2: swap, then insert between) from the restricted one (3).
-        assert_eq!(distance("ca", "abc"), 2);
-        // One swap of neighbours is one slip, not two.
-        assert_eq!(distance("hagnar", "hangar"), 1);
-        assert_eq!(distance("", "abc"), 3);
-        assert_eq!(distance("abc", ""), 3);
-        assert_eq!(distance("", ""), 0);
-        // Characters are counted, not bytes.
-        assert_eq!(distance("Zürich", "Zurich"), 1);
+    fn the_distance_is_the_one_of_the_textbooks() {
+        assert_eq!(strsim::damerau_levenshtein("kitten", "sitting"), 3);
+        assert_eq!(strsim::damerau_levenshtein("ca", "abc"), 2);
+        assert_eq!(strsim::damerau_levenshtein("hagnar", "hangar"), 1);
+        assert_eq!(strsim::damerau_levenshtein("Zürich", "Zurich"), 1);
+    }
+
+    #[test]
+    fn names_equal_but_for_case_blanks_hyphens_and_leading_zeros_go_first() {
+        assert_eq!(nearest_names("0018", ["18", "0017", "0019"]), ["18"]);
+        assert_eq!(nearest_names("bw 1004", ["BW-1005", "BW-1004", "BW-1003"]), ["BW-1004"]);
+        assert_eq!(nearest_names("BW-07", ["bw7", "BW-08", "BW-70"]), ["bw7"]);
+        assert_eq!(nearest_names("18", ["0018", "018", "19", "00018", "18 "]), ["018", "18 ", "0018"]);
+        // Zeros inside a number count, and zero itself is a number.
+        assert_eq!(nearest_names("A-100", ["A-1", "A-010"]), ["A-010"]);
+        assert_eq!(
+            (bare("A-00"), bare("a0"), bare("00"), bare("1 05")),
+            ("a0".into(), "a0".into(), "0".into(), "15".into())
+        );
+    }
+
+    #[test]
+    fn at_most_three_are_offered_and_none_beyond_a_third_of_the_length() {
+        assert_eq!(
+            nearest_names("K-2031", ["K-2030", "K-2032", "K-2033", "K-2034", "K-2035"]),
+            ["K-2030", "K-2032", "K-2033"]
+        );
+        // Two slips of six letters, not three; one of five, not two; none of two.
+        assert_eq!(nearest("abcdef", ["abcdxy"]), Some("abcdxy"));
+        assert_eq!(nearest("abcdef", ["abcxyz"]), None);
+        assert_eq!(nearest("abcde", ["abcxy"]), None);
+        assert_eq!(nearest("ab", ["cd", "ax"]), None);
+        assert_eq!(nearest("x", ["a", "b"]), None);
+        assert_eq!(nearest("", ["a", "-"]), None);
+        assert_eq!(nearest("zebra", ["warning_days"]), None);
+        assert_eq!(nearest("warning_days", []), None);
     }
 
     #[test]
     fn the_nearest_name_does_not_depend_on_the_order() {
-        assert_eq!(nearest("base", ["bass", "case"]), Some("bass"));
-        assert_eq!(nearest("base", ["case", "bass"]), Some("bass"));
+        assert_eq!(nearest_names("base", ["bass", "case"]), ["bass", "case"]);
+        assert_eq!(nearest_names("base", ["case", "bass", "case"]), ["bass", "case"]);
     }
 
     #[test]
     fn case_decides_only_between_equals() {
         assert_eq!(nearest("WARNING_DAYS", ["warning_days"]), Some("warning_days"));
         assert_eq!(nearest("k-2013", ["K-2014", "K-2013"]), Some("K-2013"));
-        assert_eq!(nearest("ab-1", ["AB-2", "ab-3"]), Some("ab-3"));
-    }
-
-    #[test]
-    fn nothing_close_gives_nothing() {
-        assert_eq!(nearest("zebra", ["warning_days"]), None);
-        assert_eq!(nearest("x", ["a", "b"]), None);
-        assert_eq!(nearest("ab", ["cd", "ax"]), Some("ax"));
-        assert_eq!(nearest("", ["a"]), None);
-        assert_eq!(nearest("warning_days", []), None);
-    }
-
-    /// The distance as its definition says it, for one slip: every text that one insertion, omission, replacement or swap
-    /// of neighbours makes.
-    fn one_slip_away(text: &[char], letters: &[char]) -> Vec<Vec<char>> {
-        let mut texts = Vec::new();
-        for at in 0..=text.len() {
-            for &letter in letters {
-                let mut longer = text.to_vec();
-                longer.insert(at, letter);
-                texts.push(longer);
-                if at < text.len() {
-                    let mut replaced = text.to_vec();
-                    replaced[at] = letter;
-                    texts.push(replaced);
-                }
-            }
-            if at < text.len() {
-                let mut shorter = text.to_vec();
-                shorter.remove(at);
-                texts.push(shorter);
-            }
-            if at + 1 < text.len() {
-                let mut swapped = text.to_vec();
-                swapped.swap(at, at + 1);
-                texts.push(swapped);
-            }
-        }
-        texts
-    }
-
-    /// The smallest number of steps by breadth-first search through all texts of at most `longest` letters.
-    fn steps_by_search(from: &str, to: &str, letters: &[char], longest: usize) -> usize {
-        let goal: Vec<char> = to.chars().collect();
-        let mut front = vec![from.chars().collect::<Vec<char>>()];
-        let mut seen: std::collections::HashSet<Vec<char>> = front.iter().cloned().collect();
-        let mut steps = 0;
-        while !seen.contains(&goal) {
-            steps += 1;
-            let mut next = Vec::new();
-            for text in &front {
-                for other in one_slip_away(text, letters) {
-                    if other.len() <= longest && seen.insert(other.clone()) {
-                        next.push(other);
-                    }
-                }
-            }
-            front = next;
-        }
-        steps
-    }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(60))]
-
-        #[test]
-        fn the_distance_is_the_shortest_path_of_slips(a in "[abc]{0,4}", b in "[abc]{0,4}") {
-            prop_assert_eq!(distance(&a, &b), steps_by_search(&a, &b, &['a', 'b', 'c'], 5));
-        }
+        assert_eq!(nearest("abc-1", ["ABC-2", "abc-3"]), Some("abc-3"));
     }
 
     proptest! {
         /// The shortcuts of the search lose nothing.
         #[test]
-        fn the_nearest_is_the_one_of_least_distance(wanted in "[abAB1é]{0,7}", names in prop::collection::vec("[abAB1é]{0,7}", 0..12)) {
-            let length = wanted.to_lowercase().chars().count();
-            let allowed = (length / 3).max(1).min(length.saturating_sub(1));
-            let slow = names
+        fn the_nearest_are_those_of_least_distance(wanted in "[abAB1é]{0,9}", names in prop::collection::btree_set("[abAB1é]{0,9}", 0..12)) {
+            let most = wanted.to_lowercase().chars().count() / 3;
+            let equal = |name: &&String| !bare(&wanted).is_empty() && bare(name) == bare(&wanted);
+            let mut slow: Vec<(usize, usize, &str)> = names
                 .iter()
-                .map(|name| (distance(&wanted.to_lowercase(), &name.to_lowercase()), distance(&wanted, name), name.as_str()))
-                .filter(|(slips, _, _)| *slips <= allowed)
-                .min()
-                .map(|(_, _, name)| name);
-            prop_assert_eq!(nearest(&wanted, names.iter().map(String::as_str)), slow);
-        }
-
-        #[test]
-        fn the_distance_is_a_metric(a in "[abcd]{0,8}", b in "[abcd]{0,8}", c in "[abcd]{0,8}") {
-            prop_assert_eq!(distance(&a, &b) == 0, a == b);
-            prop_assert_eq!(distance(&a, &b), distance(&b, &a));
-            prop_assert!(distance(&a, &c) <= distance(&a, &b) + distance(&b, &c));
+                .map(|name| {
+                    let slips = strsim::damerau_levenshtein(&wanted.to_lowercase(), &name.to_lowercase());
+                    let slips = if equal(&name) { 0 } else { slips };
+                    (slips, strsim::damerau_levenshtein(&wanted, name), name.as_str())
+                })
+                .filter(|(slips, ..)| *slips <= most)
+                .collect();
+            slow.sort_unstable();
+            if names.iter().any(|name| equal(&name)) {
+                slow.retain(|(_, _, name)| equal(&&name.to_string()));
+            }
+            let slow: Vec<&str> = slow.into_iter().map(|(_, _, name)| name).take(MOST_OFFERED).collect();
+            prop_assert_eq!(nearest_names(&wanted, names.iter().map(String::as_str)), slow);
         }
 
         #[test]

@@ -66,7 +66,11 @@ fn given(value: &DeValue<'_>) -> Given {
         }
         DeValue::Float(number) => number.as_str().parse().map_or(Given::Other, Given::Number),
         DeValue::Boolean(yes) => Given::YesNo(*yes),
-        DeValue::Datetime(_) | DeValue::Array(_) | DeValue::Table(_) => Given::Other,
+        DeValue::Array(items) => {
+            let text = |item: &toml::Spanned<DeValue<'_>>| item.get_ref().as_str().map(str::to_string);
+            items.iter().map(text).collect::<Option<_>>().map_or(Given::Other, Given::Texts)
+        }
+        DeValue::Datetime(_) | DeValue::Table(_) => Given::Other,
     }
 }
 

@@ -184,7 +184,7 @@ mod tests {
             messages("colour = 1\n"),
             ["fleet.toml:1:1: colour: expected a known key, found `colour`\n\
               hint: the keys outside the sections are name, currency, price_growth_pct, date_format, csv_separator, \
-              decimal_comma, blade_1"]
+              decimal_comma, ignore_columns, blade_1"]
         );
     }
 
@@ -198,7 +198,7 @@ mod tests {
         assert_eq!(
             messages("[kestrel]\n"),
             ["fleet.toml:1:2: kestrel: expected a known section, found `kestrel`\n\
-              hint: the sections are ranking, due, checks, screen, forecast, exposure, fatigue, budget"]
+              hint: the sections are ranking, due, checks, screen, inspections, forecast, exposure, fatigue, budget"]
         );
         assert_eq!(
             messages("[fleet]\nname = \"Kestrel\"\n"),

@@ -5,6 +5,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::given::Given;
+use crate::trade::calendar::Day;
 
 /// Which values a setting takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -137,7 +138,9 @@ impl SettingType for f64 {
                 return Err(Misfit::because("take the quotes off"));
             }
             Given::Text(text) => return Err(number_remedy(text)),
-            Given::YesNo(_) | Given::Other | Given::EmptySection => return Err(number_remedy("")),
+            Given::YesNo(_) | Given::Texts(_) | Given::Other | Given::EmptySection => {
+                return Err(number_remedy(""));
+            }
         };
         inside(number, allowed)?;
         Ok(number)
@@ -180,7 +183,7 @@ impl SettingType for bool {
                 "false" | "no" => Ok(false),
                 _ => Err(Misfit::because("write true or false")),
             },
-            Given::Number(_) | Given::Whole(_) | Given::Other | Given::EmptySection => {
+            Given::Number(_) | Given::Whole(_) | Given::Texts(_) | Given::Other | Given::EmptySection => {
                 Err(Misfit::because("write true or false"))
             }
         }
@@ -202,7 +205,7 @@ impl SettingType for String {
             Given::Number(_) | Given::Whole(_) | Given::YesNo(_) => {
                 return Err(Misfit::because("put the text in straight quotes"));
             }
-            Given::Other | Given::EmptySection => {
+            Given::Texts(_) | Given::Other | Given::EmptySection => {
                 return Err(Misfit::because("write one text in straight quotes"));
             }
         };
@@ -259,6 +262,35 @@ impl SettingType for Option<String> {
     }
 }
 
+/// Names, in a cell or an option with commas between them.
+impl SettingType for Vec<String> {
+    fn read(given: &Given, allowed: Allowed) -> Result<Vec<String>, Misfit> {
+        let names: Vec<&str> = match given {
+            Given::Texts(names) => names.iter().map(String::as_str).collect(),
+            Given::Text(text) | Given::Plain(text) => text.split(',').collect(),
+            _ => return Err(Misfit::because("write a list of names: [\"one\", \"another\"]")),
+        };
+        let filled = names.into_iter().filter(|name| !name.trim().is_empty());
+        filled.map(|name| String::read(&Given::Text(name.to_owned()), allowed)).collect()
+    }
+
+    fn shown(&self) -> Value {
+        match self.is_empty() {
+            true => Value::NotSet(NONE),
+            false => Value::Text(self.join(", ")),
+        }
+    }
+
+    fn expected(_: Allowed) -> String {
+        "a list of names".to_owned()
+    }
+
+    fn toml(&self) -> String {
+        let names: Vec<String> = self.iter().map(String::toml).collect();
+        format!("[{}]", names.join(", "))
+    }
+}
+
 /// An optional number: the word `none` takes away what an earlier layer set.
 macro_rules! optional_number {
     ($number:ty) => {
@@ -286,6 +318,30 @@ macro_rules! optional_number {
 
 optional_number!(f64);
 optional_number!(u32);
+
+impl SettingType for Option<Day> {
+    fn read(given: &Given, _: Allowed) -> Result<Option<Day>, Misfit> {
+        let misfit = || Misfit::because("write the day in straight quotes, such as \"2024-01-31\"");
+        let (Given::Text(text) | Given::Plain(text)) = given else {
+            return Err(misfit());
+        };
+        match text.trim() {
+            "" | NONE => Ok(None),
+            text => Day::parse_iso(text).map(Some).ok_or_else(misfit),
+        }
+    }
+
+    fn shown(&self) -> Value {
+        match self {
+            Some(day) => Value::Text(day.to_string()),
+            None => Value::NotSet(NONE),
+        }
+    }
+
+    fn expected(_: Allowed) -> String {
+        format!("a day as YYYY-MM-DD, or \"{NONE}\"")
+    }
+}
 
 #[cfg(test)]
 mod tests {

@@ -13,6 +13,7 @@
 //! | [`gamma_poisson`] | how much do event rates differ between units? |
 //! | [`rate_posterior`] | what is known of one unit's event rate? |
 //! | [`mean_cumulative`] | how many events has a system had by an age, on average? |
+//! | [`slope`] | do values rise from one number to the next? |
 //! | [`trend`] | are events becoming more frequent? |
 //! | [`normal`], [`student_score`], [`gauss_legendre`], [`root`] | the functions these rest on |
 
@@ -29,5 +30,6 @@ pub mod reml;
 pub mod residual_variances;
 pub mod root;
 pub mod simulation;
+pub mod slope;
 pub mod student_score;
 pub mod trend;

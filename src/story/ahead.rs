@@ -1,6 +1,7 @@
 //! How many overhauls a propeller has left.
 
 use super::{Section, Teller, median, percent};
+use crate::analysis::forecast::Fit;
 use crate::analysis::forecast::other_causes::{Verdict, verdict};
 use crate::analysis::margins::model_now;
 use crate::analysis::remaining::{LimitingPoint, Remaining};
@@ -71,7 +72,8 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
     let model = model_now(teller.fleet(), teller.propeller);
     for dimension in Dimension::ALL {
         let pool = fits.pool(model, dimension);
-        let Some(common) = pool.common(teller.propeller) else {
+        let so_far = fits.cycles.numbering.so_far(teller.propeller);
+        let Some(course) = pool.course(teller.propeller, so_far) else {
             section.say(format!(
                 "Loss of {} at an overhaul: not estimable, the pool {} has {} cycles.",
                 dimension.word(),
@@ -80,11 +82,12 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
             ));
             continue;
         };
+        let common = course.common;
         let own = fits.cycles.of_propellers(dimension, teller.propeller..teller.propeller + 1).len();
         section.say(format!(
             "Loss of {} at an overhaul: {:.4} in expected of this propeller (uncertain by {:.4}), {:.4} of the pool {} ({} cycles of {} propellers), from {own} of its own; one overhaul varies by {:.4}, a single station by {:.4} more.",
             dimension.word(),
-            common.mean,
+            course.next_mean(),
             common.mean_variance.sqrt(),
             pool.mean_loss_in().unwrap_or(common.mean),
             pool.name,
@@ -93,7 +96,22 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
             common.cycle_variance.sqrt(),
             pool.own.sum_variance(1).sqrt(),
         ));
+        say_growth(pool, dimension, section);
     }
+}
+
+/// Whether losses rise from one overhaul to the next.
+fn say_growth(pool: &Fit, dimension: Dimension, section: &mut Section) {
+    let measured = pool.growth.measured.and_then(|m| Some((m.slope, m.standard_error()?)));
+    let Some((slope, error)) = measured else {
+        return;
+    };
+    section.say(format!(
+        "Loss of {} from one overhaul to the next within propellers: {slope:+.5} in, standard error {error:.5}{}; the forecast adds {:.5} in an overhaul.",
+        dimension.word(),
+        if pool.growth.is_clear() { ", so this fleet loses more each time" } else { ", no clear rise" },
+        pool.growth.rise.mean
+    ));
 }
 
 fn say_point(teller: &Teller<'_, '_, '_>, point: &LimitingPoint, section: &mut Section) {

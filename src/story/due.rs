@@ -3,6 +3,7 @@
 use super::{Section, Teller};
 use crate::analysis::due::DueRow;
 use crate::analysis::hours::{Reached, Source};
+use crate::analysis::inspections::counting;
 use crate::records::choice::{Force, IntervalFrom, MonthRule};
 use crate::records::models::Stated;
 use crate::records::schema::Table;
@@ -49,7 +50,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         }
         None => section.say("No limit can be dated."),
     }
-    let inspections = teller.fleet().inspections.of(teller.propeller);
+    let inspections = counting(teller.fleet(), teller.propeller);
     if let Some(last) = inspections.last() {
         section.say(format!(
             "Last inspection {}{}: {}, {}{}.",

@@ -1,6 +1,7 @@
 //! What a propeller's file lacks, which of its rows look wrong, and what its story assumes.
 
 use super::{Section, Teller};
+use crate::records::problem::Problem;
 use crate::records::schema::{TABLES, Table};
 
 pub(super) fn gaps(teller: &Teller<'_, '_, '_>) -> Section {
@@ -24,12 +25,8 @@ pub(super) fn problems(teller: &Teller<'_, '_, '_>) -> Section {
     let serial = fleet.propellers.serial(teller.propeller);
     for row in &fleet.ledger.set_aside {
         if names(teller, row.table, row.row, serial) {
-            section.say(format!(
-                "Set aside{}: {}; {}.",
-                teller.record(row.table, Some(row.row)),
-                row.rule.text(),
-                row.rule.remedy()
-            ));
+            let problem = Problem::of_row(fleet, row);
+            section.say(format!("Set aside{}: {}; {}.", problem.at_in_brackets(), problem.rule, problem.remedy));
         }
     }
     for caution in &fleet.ledger.cautions {
@@ -38,12 +35,8 @@ pub(super) fn problems(teller: &Teller<'_, '_, '_>) -> Section {
                 1 => String::new(),
                 count => format!(", {count} rows"),
             };
-            section.say(format!(
-                "{}{}{times}: {}.",
-                caution.doubt.text(),
-                teller.record(caution.table, caution.row),
-                caution.doubt.remedy()
-            ));
+            let problem = Problem::of_caution(fleet, caution);
+            section.say(format!("{}{}{times}: {}.", problem.rule, problem.at_in_brackets(), problem.remedy));
         }
     }
     section

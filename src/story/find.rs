@@ -1,10 +1,8 @@
 //! Which propellers an identifier means: a serial, else an aircraft with what is on it.
 
 use crate::records::Fleet;
-use crate::settings::nearest;
+use crate::settings::nearest_there;
 
-/// Identifiers offered when one is not known.
-const NEAREST: usize = 3;
 /// More identifiers than this are not compared one by one.
 const MOST_COMPARED: usize = 50_000;
 
@@ -20,24 +18,13 @@ pub enum NotFound {
     )]
     NoPropeller(String),
     /// Neither a serial nor an aircraft.
-    #[error("`{name}`: no propeller and no aircraft of this fleet has that name\nhint: {}", hint(nearest))]
+    #[error("`{name}`: no propeller and no aircraft of this fleet has that name\nhint: {hint}")]
     Unknown {
         /// What was asked for.
         name: String,
-        /// Identifiers like it.
-        nearest: Vec<String>,
+        /// Identifiers like it, or where all are listed.
+        hint: String,
     },
-}
-
-fn hint(nearest: &[String]) -> String {
-    match nearest {
-        [] => "`bladewane rank FLEET` lists every propeller".to_string(),
-        [one] => format!("the nearest there is `{one}`"),
-        many => {
-            let quoted: Vec<String> = many.iter().map(|n| format!("`{n}`")).collect();
-            format!("the nearest there are {}", quoted.join(", "))
-        }
-    }
 }
 
 /// The propellers that an identifier means, in order of serial: the one with that serial, else those on that aircraft today.
@@ -64,17 +51,7 @@ pub fn find(fleet: &Fleet<'_>, name: &str) -> Result<Vec<u32>, NotFound> {
     }
     let count = fleet.propellers.len();
     let serials = (0..count as u32).map(|p| fleet.propellers.serial(p));
-    let mut known: Vec<&str> = serials.chain(aircraft()).collect();
-    known.sort_unstable();
-    known.dedup();
-    let mut near = Vec::new();
-    if known.len() <= MOST_COMPARED {
-        while near.len() < NEAREST
-            && let Some(found) = nearest(name, known.iter().copied())
-        {
-            near.push(found.to_string());
-            known.retain(|&k| k != found);
-        }
-    }
-    Err(NotFound::Unknown { name: name.to_string(), nearest: near })
+    let near = (count <= MOST_COMPARED).then(|| nearest_there(name, serials.chain(aircraft()))).flatten();
+    let hint = near.unwrap_or_else(|| "`bladewane rank FLEET` lists every propeller".to_string());
+    Err(NotFound::Unknown { name: name.to_string(), hint })
 }

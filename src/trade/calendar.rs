@@ -3,6 +3,7 @@
 use std::fmt;
 use std::ops::{Add, Sub};
 
+use chrono::format::ParseErrorKind;
 use chrono::{Datelike, Months, NaiveDate, TimeDelta};
 
 /// Days in a mean calendar year (Julian year, by convention), for turning a stretch of days into years.
@@ -84,6 +85,21 @@ impl Sub<Day> for Day {
     fn sub(self, earlier: Day) -> i32 {
         self.0.saturating_sub(earlier.0)
     }
+}
+
+/// Whether a text is a whole date in the format (`strftime`; `None` for ISO 8601) that no calendar has: 30 February, month 13.
+pub fn no_calendar_has(text: &str, format: Option<&str>) -> bool {
+    let bytes = text.as_bytes();
+    let iso = bytes.len() == 10
+        && bytes
+            .iter()
+            .enumerate()
+            .all(|(at, byte)| if at == 4 || at == 7 { *byte == b'-' } else { byte.is_ascii_digit() });
+    if format.is_none() && !iso {
+        return false;
+    }
+    let read = NaiveDate::parse_from_str(text, format.unwrap_or("%Y-%m-%d"));
+    read.is_err_and(|error| matches!(error.kind(), ParseErrorKind::OutOfRange | ParseErrorKind::Impossible))
 }
 
 /// Years from one day to a later one, as days over [`DAYS_PER_YEAR`]; negative when `to` is the earlier.

@@ -154,9 +154,9 @@ pub fn blend_length_in(surface: Option<Surface>, depth_in: Option<f64>) -> Optio
     }
 }
 
-/// Erosion or a scratch with a recorded depth under [`MINOR_DEPTH_IN`]: listed, not urgent.
-pub fn is_minor(kind: DefectKind, depth_in: Option<f64>) -> bool {
-    matches!(kind, DefectKind::Erosion | DefectKind::Scratch) && measured(depth_in).is_some_and(|d| d < MINOR_DEPTH_IN)
+/// Erosion or a scratch with a recorded depth under `below_in` (usually [`MINOR_DEPTH_IN`]): named, not urgent.
+pub fn is_minor(kind: DefectKind, depth_in: Option<f64>, below_in: f64) -> bool {
+    matches!(kind, DefectKind::Erosion | DefectKind::Scratch) && measured(depth_in).is_some_and(|d| d < below_in)
 }
 
 /// What the screen looks at. Lengths in inches, `None` where not recorded (a negative or impossible number counts as that).

@@ -3,26 +3,14 @@
 //! Radii are inches from the hub centre, stations percent of the tip radius, chord positions fractions of the chord from
 //! the leading edge.
 
-use super::damage::Surface;
-
 /// Millimetres in an inch, exactly (international inch, 1959).
 pub const MM_PER_IN: f64 = 25.4;
-
-/// Thousandths of an inch in an inch.
-pub const THOU_PER_IN: f64 = 1000.0;
 
 /// A reading this close to a listed station, in inches, is a reading of that station. Assumption.
 pub const STATION_SNAP_IN: f64 = 0.1;
 
 /// Stations at which shops usually measure, percent of the tip radius; 100 is the tip. Common practice, no source.
 pub const USUAL_STATIONS_PCT: [f64; 7] = [20.0, 30.0, 45.0, 60.0, 75.0, 90.0, 100.0];
-
-/// The leading-edge zone ends at this fraction of the chord. Published in makers' manuals for other propellers.
-pub const LEADING_EDGE_ZONE: f64 = 0.10;
-
-/// The trailing-edge zone begins at this fraction of the chord (last 20 %). Published in makers' manuals for other
-/// propellers.
-pub const TRAILING_EDGE_ZONE: f64 = 0.80;
 
 /// One of the two dimensions a shop measures at a station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -53,11 +41,6 @@ pub fn station_radius_in(station_pct: f64, diameter_in: f64) -> f64 {
     station_pct / 100.0 * (diameter_in / 2.0)
 }
 
-/// Station in percent of a radius in inches, the inverse of [`station_radius_in`]; `None` unless the diameter is positive.
-pub fn station_pct(radius_in: f64, diameter_in: f64) -> Option<f64> {
-    (diameter_in > 0.0).then(|| radius_in / (diameter_in / 2.0) * 100.0)
-}
-
 /// Which listed station is nearest to a radius (both in inches); of two equally near the outer one, where blades are
 /// thinner. `None` when nothing is listed or the radius is not a number.
 pub fn nearest_station(radius_in: f64, listed_in: &[f64]) -> Option<usize> {
@@ -76,11 +59,6 @@ pub fn nearest_station(radius_in: f64, listed_in: &[f64]) -> Option<usize> {
         }
     }
     best.map(|(i, _)| i)
-}
-
-/// The listed station a reading belongs to: the nearest one, if it lies within [`STATION_SNAP_IN`].
-pub fn snap_station(radius_in: f64, listed_in: &[f64]) -> Option<usize> {
-    nearest_station(radius_in, listed_in).filter(|&i| (listed_in[i] - radius_in).abs() <= STATION_SNAP_IN + 1e-9)
 }
 
 /// A dimension or limit known at one station, both in inches.
@@ -164,55 +142,6 @@ impl RadiusThird {
             RadiusThird::Outer
         }
     }
-
-    /// In words.
-    pub const fn words(self) -> &'static str {
-        match self {
-            RadiusThird::Inner => "inner third",
-            RadiusThird::Middle => "middle third",
-            RadiusThird::Outer => "outer third",
-        }
-    }
-}
-
-/// Which part of the chord a place belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum ChordZone {
-    /// First 10 % of the chord.
-    LeadingEdge,
-    /// Neither edge zone: repairs follow the rules for face and camber.
-    Surface,
-    /// Last 20 % of the chord.
-    TrailingEdge,
-}
-
-impl ChordZone {
-    /// The zone at a fraction of the chord from the leading edge (0 to 1): first 10 % and last 20 %, boundaries included.
-    /// Published in makers' manuals for other propellers.
-    pub fn of(chord_fraction: f64) -> ChordZone {
-        if chord_fraction <= LEADING_EDGE_ZONE {
-            ChordZone::LeadingEdge
-        } else if chord_fraction >= TRAILING_EDGE_ZONE {
-            ChordZone::TrailingEdge
-        } else {
-            ChordZone::Surface
-        }
-    }
-}
-
-/// Where a finding is, in words: `leading edge, outer third of the radius (75 %)`.
-///
-/// `station_pct` in percent of the tip radius; what is not recorded is said.
-pub fn position_words(surface: Option<Surface>, station_pct: Option<f64>) -> String {
-    let side = surface.map_or("surface not recorded", Surface::words);
-    // At the hub and the tip the surface already says the radius.
-    match (surface, station_pct) {
-        (Some(Surface::Hub | Surface::Tip), _) => side.to_string(),
-        (_, Some(pct)) if pct.is_finite() => {
-            format!("{side}, {} of the radius ({pct:.0} %)", RadiusThird::of(pct).words())
-        }
-        _ => format!("{side}, station not recorded"),
-    }
 }
 
 #[cfg(test)]
@@ -231,9 +160,6 @@ mod tests {
     #[test]
     fn sixty_percent_of_seventy_six_inches() {
         assert!((station_radius_in(60.0, 76.0) - 22.80).abs() < 1e-12);
-        assert!((station_pct(22.80, 76.0).unwrap() - 60.0).abs() < 1e-12);
-        assert_eq!(station_pct(22.80, 0.0), None);
-        assert_eq!(station_pct(22.80, f64::NAN), None);
     }
 
     // By hand: halfway between 22.8 (0.45) and 34.2 (0.25) is 28.5 (0.35); a quarter of the way 0.40.
@@ -270,48 +196,25 @@ mod tests {
     }
 
     #[test]
-    fn snapping_takes_a_tenth_of_an_inch_and_no_more() {
+    fn of_two_equally_near_the_outer_station_serves() {
         let listed = [22.8, 11.4, 28.5];
-        assert_eq!(snap_station(22.9, &listed), Some(0));
-        assert_eq!(snap_station(22.7, &listed), Some(0));
-        assert_eq!(snap_station(22.91, &listed), None);
-        assert_eq!(snap_station(28.5, &listed), Some(2));
-        assert_eq!(snap_station(f64::NAN, &listed), None);
-        assert_eq!(snap_station(1.0, &[]), None);
+        assert_eq!(nearest_station(f64::NAN, &listed), None);
+        assert_eq!(nearest_station(1.0, &[]), None);
         assert_eq!(nearest_station(16.0, &listed), Some(1));
         // Equally near: the outer one, however they are listed.
         assert_eq!(nearest_station(11.0, &[10.0, 12.0]), Some(1));
         assert_eq!(nearest_station(11.0, &[12.0, 10.0]), Some(0));
     }
 
-    // Zones: makers' manuals for other propellers, first 10 % and last 20 % of the chord.
     #[test]
-    fn places_in_words() {
-        assert_eq!(ChordZone::of(0.0), ChordZone::LeadingEdge);
-        assert_eq!(ChordZone::of(0.10), ChordZone::LeadingEdge);
-        assert_eq!(ChordZone::of(0.11), ChordZone::Surface);
-        assert_eq!(ChordZone::of(0.79), ChordZone::Surface);
-        assert_eq!(ChordZone::of(0.80), ChordZone::TrailingEdge);
+    fn a_boundary_belongs_to_the_outer_third() {
         assert_eq!(RadiusThird::of(33.0), RadiusThird::Inner);
         assert_eq!(RadiusThird::of(34.0), RadiusThird::Middle);
         assert_eq!(RadiusThird::of(66.6), RadiusThird::Middle);
         assert_eq!(RadiusThird::of(67.0), RadiusThird::Outer);
-        assert_eq!(
-            position_words(Some(Surface::LeadingEdge), Some(75.0)),
-            "leading edge, outer third of the radius (75 %)"
-        );
-        assert_eq!(position_words(Some(Surface::Tip), Some(100.0)), "tip");
-        assert_eq!(position_words(None, Some(45.0)), "surface not recorded, middle third of the radius (45 %)");
-        assert_eq!(position_words(Some(Surface::Camber), None), "camber, station not recorded");
     }
 
     proptest! {
-        #[test]
-        fn percent_and_inches_go_back_and_forth(pct in 0.0..100.0f64, diameter in 40.0..120.0f64) {
-            let back = station_pct(station_radius_in(pct, diameter), diameter).unwrap();
-            prop_assert!((back - pct).abs() < 1e-9);
-        }
-
         #[test]
         fn a_value_between_stations_is_between_their_values_and_order_does_not_matter(
             values in proptest::collection::vec(0.05..2.0f64, 5),

@@ -1,24 +1,18 @@
 //! A page with every kind of chart on invented numbers, to look at in a browser.
 //!
-//! `GALLERY=/tmp/gallery.html cargo test --test chart_gallery -- --ignored`
+//! `GALLERY=gallery.html cargo test --test it chart_gallery -- --ignored`
 
 use std::fmt::Write as _;
 
 use bladewane::report::chart::blade::{Blade, Blades, Finding, Side, Station};
 use bladewane::report::chart::dot_whisker::DotWhisker;
-use bladewane::report::chart::grid::{Cell, Cells, SHADES, Shade};
 use bladewane::report::chart::marks::{Key, shared};
 use bladewane::report::chart::stacked_bar::{StackedBar, Strip};
 use bladewane::report::chart::step_curve::{Group, StepCurve};
 use bladewane::report::chart::time_line::{Limit, TimeLine};
-use bladewane::report::chart::{
-    Axis, Caption, DayScale, NotDrawn, Numbers, Scale, Svg, Tick, band, grid, lines, step_curve,
-};
-use bladewane::trade::calendar::Day;
+use bladewane::report::chart::{Axis, Caption, DayScale, NotDrawn, Numbers, Scale, Svg, Tick, band, lines, step_curve};
 
-fn day(text: &str) -> Day {
-    Day::parse_iso(text).expect("a date in a test is written right")
-}
+use crate::fleet_folder::day;
 
 #[test]
 #[ignore = "writes a page to look at"]
@@ -35,7 +29,6 @@ fn every_kind_on_one_page() -> Result<(), NotDrawn> {
         ("Dot and whisker", dots()?),
         ("Time line", times()?),
         ("Stacked bar", bars()?),
-        ("Grid", cells()?),
         ("Band", money()?),
         ("Step curve", curves()?),
         ("Lines", losses()?),
@@ -172,33 +165,6 @@ fn bars() -> Result<String, NotDrawn> {
         rows.push((format!("P-10{n}"), row.draw()?));
     }
     Ok(table(&head, &rows) + &legend(&[(Key::Solid, "reject"), (Key::Hatched, "findings"), (Key::Dotted, "air")]))
-}
-
-fn cells() -> Result<String, NotDrawn> {
-    let names = ["12 in", "18 in", "24 in", "30 in", "33 in", "36 in"];
-    let head = grid::head(Caption::new("cells", "Stations"), &names)?;
-    let mut rows = Vec::new();
-    for n in 0..8 {
-        let cells: Vec<Cell> = (0..6)
-            .map(|s| {
-                let left = 1.05 - 0.15 * f64::from(n) - 0.04 * f64::from(s);
-                match (n, s) {
-                    (3, 2) => Cell::Unknown,
-                    (4, 5) => Cell::Absent,
-                    _ => Cell::Known {
-                        shade: Shade::of_fraction_left(left).expect("finite"),
-                        text: format!("{:.0}", left * 100.0),
-                        now: left < 0.0,
-                    },
-                }
-            })
-            .collect();
-        let id = format!("cells-{n}");
-        let row = Cells { caption: Caption::new(&id, "Metal left"), cells: &cells };
-        rows.push((format!("P-10{n}"), row.draw()?));
-    }
-    let words: [&str; SHADES] = ["all", "5/6", "4/6", "half", "2/6", "1/6", "none"];
-    Ok(format!("{}{}", table(&head, &rows), grid::legend(Caption::new("shades", "Shades"), &words)?))
 }
 
 fn money() -> Result<String, NotDrawn> {

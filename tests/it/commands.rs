@@ -2,16 +2,9 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
+use crate::program::{bladewane, text};
 
 fn demo_fleet() -> String {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet").display().to_string()
@@ -19,10 +12,6 @@ fn demo_fleet() -> String {
 
 fn code(output: &Output) -> i32 {
     output.status.code().expect("it ended by itself")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
 }
 
 fn folder_with(files: &[(&str, &str)]) -> (tempfile::TempDir, PathBuf) {
@@ -104,7 +93,7 @@ fn the_account_of_every_table_adds_up() {
         assert_eq!(numbers[0], numbers[1] + numbers[2] + numbers[3], "{line}");
         tables += 1;
     }
-    assert_eq!(tables, 13);
+    assert_eq!(tables, 16);
     assert!(said.contains("measurements.csv:206: thickness_after_in: 3.52: larger than a new blade there"));
     assert!(said.contains("it looks like a slipped decimal point"));
 }
@@ -157,7 +146,7 @@ fn wrong_usage_and_unknown_names_are_told_with_the_nearest() {
     assert_eq!(code(&bladewane(&["loss"])), 2);
     let output = bladewane(&["loss", &demo_fleet(), "--model", "W76-6O"]);
     assert_eq!(code(&output), 2);
-    assert!(text(&output.stderr).contains("the nearest there is `W76-60`"));
+    assert!(text(&output.stderr).contains("the nearest there are `W76-60`, "), "{}", text(&output.stderr));
     let output = bladewane(&["loss", &demo_fleet(), "--columns", "propeler"]);
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("no column `propeler` here"));
@@ -209,4 +198,41 @@ fn a_fleet_of_serials_alone_has_an_answer() {
     let output = bladewane(&["check", &fleet.display().to_string()]);
     let said = text(&output.stdout);
     assert!(said.contains("no limits: measurements give losses, but no margins"), "{said}");
+}
+
+/// A misspelt `interval_months` would make every propeller of the model look safer; the fleet's owner can say it is no column.
+#[test]
+fn a_heading_that_looks_like_one_of_ours_ends_with_3_until_it_is_renamed_or_ignored() {
+    let models = "model,diameter_in,interval_month,colour\nM76,76,72,grey\n";
+    let (_dir, fleet) = folder_with(&[("propellers.csv", "propeller,model\nA,M76\n"), ("models.csv", models)]);
+    let folder = fleet.display().to_string();
+    let output = bladewane(&["run", &folder]);
+    assert_eq!(code(&output), 3);
+    assert_eq!(
+        text(&output.stderr),
+        "models.csv: the column `interval_month` is not known and looks like `interval_months`\n\
+         hint: rename it, or list it under ignore_columns in fleet.toml\n"
+    );
+    fs::write(fleet.join("fleet.toml"), "ignore_columns = [\"interval_month\"]\n").expect("written");
+    let output = bladewane(&["run", &folder]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let note = format!("1 column is not known and used for nothing; `bladewane check {folder}` lists them");
+    assert!(text(&output.stderr).contains(&note), "{}", text(&output.stderr));
+    let listed = text(&bladewane(&["check", &folder]).stdout);
+    assert!(listed.contains("1, the column is not known and is ignored: models.csv:1 `colour`"), "{listed}");
+    fs::write(fleet.join("fleet.toml"), "ignore_columns = 3\n").expect("written");
+    let output = bladewane(&["run", &folder]);
+    assert_eq!(code(&output), 3);
+    assert!(text(&output.stderr).contains("ignore_columns: expected a list of names, found `3`"));
+}
+
+#[test]
+fn check_quotes_each_cell_that_it_could_not_read() {
+    let rows = "propeller,status\nA,in shop\nB,in shop\nC,gone\n";
+    let (_dir, fleet) = folder_with(&[("propellers.csv", rows)]);
+    let output = bladewane(&["check", &fleet.display().to_string()]);
+    let said = text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    let allowed = "is none of flying, spare, at shop, scrapped, sold; it counts as flying";
+    assert!(said.contains(&format!("2, status: \"in shop\" {allowed}: propellers.csv:2, propellers.csv:3")), "{said}");
+    assert!(said.contains(&format!("1, status: \"gone\" {allowed}: propellers.csv:4")), "{said}");
 }

@@ -8,23 +8,26 @@ use bladewane::analysis::standing::list_of;
 use bladewane::analysis::survey::{Survey, sums_of};
 use bladewane::records::Fleet;
 use bladewane::records::chains::Chains;
+use bladewane::records::inspections::{Inspected, Inspection};
+use bladewane::records::problem::Problem;
 use bladewane::records::schema::TABLES;
+use bladewane::results::answers::Answers;
 use bladewane::settings::Settings;
 use bladewane::trade::calendar::Day;
 use proptest::prelude::*;
 
 use crate::fleet_folder::{FleetFolder, plain};
 
-const TEXT: [(&str, &str); 13] = [
+const TEXT: [(&str, &str); 16] = [
     (
         "propellers",
-        "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
-         Z0,M76,club,north,,2000-01-01,new,flying,,,,,,
-         A1,M76,rental,north,x,2001-05-01,new,flying,,,2010-01-01,,none,
-         A2,M76,private,south,y,2002-05-01,used,scrapped,2019-03-01,A4,,1500,,binding
-         A3,M3,training,south,,2003-05-01,new,scrapped,2025-03-01,A5,,,60,
-         A4,M74,,,y,2019-03-05,overhauled,flying,,,,,,
-         A5,M3,other,north,,2025-03-05,new,flying,,,,,,",
+        "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,removed_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
+         Z0,M76,club,north,,2000-01-01,new,spare,,2020-05-01,,,,,
+         A1,M76,rental,north,x,2001-05-01,new,flying,,,,2010-01-01,,none,
+         A2,M76,private,south,y,2002-05-01,used,scrapped,2019-03-01,,A4,,1500,,binding
+         A3,M3,training,south,,2003-05-01,new,scrapped,2025-03-01,,A5,,,60,
+         A4,M74,,,y,2019-03-05,overhauled,flying,,,,,,,
+         A5,M3,other,north,,2025-03-05,new,flying,,,,,,,",
     ),
     (
         "models",
@@ -114,18 +117,36 @@ const TEXT: [(&str, &str); 13] = [
     ),
     (
         "fitted",
-        "propeller,aircraft,from_date,to_date
-         A1,x,2001-05-01,2016-03-01
-         A1,y,2016-06-01,2021-01-01
-         A4,y,2019-03-05,
-         A3,z,2021-03-05,",
+        "propeller,aircraft,from_date,to_date,position
+         A1,x,2001-05-01,2016-03-01,left
+         A1,y,2016-06-01,2021-01-01,
+         A4,y,2019-03-05,,
+         A3,z,2021-03-05,,right",
+    ),
+    (
+        "aircraft",
+        "aircraft,aircraft_model,engine,max_rpm,positions
+         x,Heron,E1,2700,1
+         y,Heron,E1,2650,2",
     ),
     (
         "inspections",
-        "propeller,inspection_date,kind,result,by,next_due_date
-         A1,2018-01-01,annual,satisfactory,Kim,2019-01-01
-         A1,2019-01-05,annual,not,Kim,2020-01-01
-         A3,2023-01-01,100 hour,satisfactory,,",
+        "propeller,inspection_date,kind,result,by,next_due_date,aircraft,next_due_meter,cleared_date,cleared_by,track_in
+         A1,2018-01-01,annual,satisfactory,Kim,2019-01-01,,,,,0.03
+         A1,2019-01-05,annual,not,Kim,2020-01-01,,,2019-02-01,Lee,
+         A3,2023-01-01,100 hour,satisfactory,,,x,1200,,,",
+    ),
+    (
+        "event_checks",
+        "propeller,aircraft,event_date,scope,method,check_date,result,by,reference
+         A1,,2018-05-01,engine,run-out,2018-05-09,satisfactory,Kim,W1
+         A3,x,2023-02-01,mount,visual,2023-02-02,not,,",
+    ),
+    (
+        "rechecks",
+        "propeller,found_date,blade,date,depth_in,result,by
+         A1,2017-02-01,1,2018-01-05,0.03,unchanged,Kim
+         A3,2019-03-01,,2023-02-01,,worse,",
     ),
     (
         "bases",
@@ -334,11 +355,8 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             let read = fleet.flying.meter_readings(fitting.aircraft).len();
             lines.push(format!("{serial} fitted {aircraft} {} {:?} {read}", fitting.from, fitting.to));
         }
-        for inspection in fleet.inspections.of(propeller) {
-            lines.push(format!(
-                "{serial} inspection {} {:?} {:?} {:?}",
-                inspection.day, inspection.kind, inspection.result, inspection.next_due
-            ));
+        for inspection in fleet.inspections.of(Inspected::Propeller(propeller)) {
+            lines.push(format!("{serial} {:?}", Inspection { row: 0, ..*inspection }));
         }
         for stay in fleet.places.stays(propeller) {
             lines.push(format!("{serial} kept {:?} {:?} {:?}", stay.from, stay.base, stay.kept));
@@ -359,6 +377,18 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
             fleet.visits.spoiled_of(propeller)
         ));
     }
+    // How inspections, events and second looks stand, by what puts each propeller in its tier.
+    let answers = Answers::new(fleet, &settings);
+    let mut grounds: Vec<String> = answers
+        .ranking()
+        .iter()
+        .map(|r| {
+            let grounds: Vec<_> = r.reasons.iter().map(|reason| reason.ground).collect();
+            format!("{} {} {grounds:?}", fleet.propellers.serial(r.propeller), r.tier)
+        })
+        .collect();
+    grounds.sort();
+    lines.extend(grounds);
     lines
 }
 
@@ -370,8 +400,8 @@ const DIMENSIONS: [bladewane::trade::geometry::Dimension; 2] = bladewane::trade:
 pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for aside in &fleet.ledger.set_aside {
-        let rule = aside.rule.text();
-        let rule = match rule.as_str() {
+        let rule = Problem::of_row(fleet, aside).rule;
+        let rule = match &*rule {
             r if r.starts_with("the propeller is not") => "the propeller is not there",
             r if r.starts_with("another row") => "another row",
             r if r.starts_with("the row is not UTF-8") => "not UTF-8",
@@ -390,7 +420,7 @@ pub fn told(fleet: &Fleet<'_>) -> Vec<String> {
             caution.table.name(),
             caution.visit,
             caution.count,
-            caution.doubt.text()
+            Problem::of_caution(fleet, caution).rule
         ));
     }
     for schema in TABLES {

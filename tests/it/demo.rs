@@ -38,7 +38,7 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_does_not() {
         write(&one, &fleet(&options), format).unwrap();
         write(&two, &fleet(&options), format).unwrap();
         assert_eq!(files(&one), files(&two));
-        assert_eq!(files(&one).len(), 14, "thirteen tables and fleet.toml");
+        assert_eq!(files(&one).len(), 17, "sixteen tables and fleet.toml");
     }
     let other = DemoOptions { seed: 8, ..options };
     let (a, b) = (fleet(&options), fleet(&other));
@@ -197,7 +197,7 @@ fn nothing_is_written_over_and_a_failure_leaves_nothing_behind() {
     let empty = dir.path().join("empty");
     fs::create_dir(&empty).unwrap();
     write(&empty, &fleet, DemoFormat::Csv).unwrap();
-    assert_eq!(files(&empty).len(), 14);
+    assert_eq!(files(&empty).len(), 17);
     let left: BTreeSet<_> =
         fs::read_dir(dir.path()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     assert_eq!(left, BTreeSet::from(["full".to_owned(), "empty".to_owned()]));

@@ -1,7 +1,9 @@
 //! `explain` on the demo fleet: it cites its records, answers to an aircraft's name, and has an answer for every propeller.
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
+
+use crate::program::{bladewane, text};
 
 fn demo() -> String {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -9,14 +11,11 @@ fn demo() -> String {
 }
 
 fn explain(name: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(["explain", &demo(), name, "--as-of", "2026-06-30"])
-        .output()
-        .expect("the program starts")
+    bladewane(&["explain", &demo(), name, "--as-of", "2026-06-30"])
 }
 
 fn said(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("it speaks UTF-8")
+    text(&output.stdout)
 }
 
 /// The line of a table that a place such as `overhauls.csv:5` names.

@@ -26,7 +26,11 @@ fn screened(folder: &FleetFolder) -> Vec<(Option<f64>, Option<f64>)> {
     let fleet = as_of(&loaded, "2026-06-30");
     let settings = Settings::default();
     let survey = Survey::of(&fleet, &settings.forecast);
-    Findings::of_fleet(&fleet, &survey, &settings).rows.iter().map(|f| (f.strength_retained, f.stress_mpa)).collect()
+    Findings::of_fleet(&fleet, &survey, &settings, &|_, _| None)
+        .rows
+        .iter()
+        .map(|f| (f.strength_retained, f.stress_mpa))
+        .collect()
 }
 
 #[test]

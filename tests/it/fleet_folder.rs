@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use bladewane::records::problem::Problem;
 use bladewane::records::schema::TABLES;
 use bladewane::records::{Fleet, Loaded, ReadOptions};
 use bladewane::settings::Settings;
@@ -119,9 +120,8 @@ pub fn as_of<'a>(loaded: &'a Loaded, date: &str) -> Fleet<'a> {
 /// `file:line column [value] rule | remedy` of each row set aside; in a workbook `file!sheet!cell`.
 pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |aside: &bladewane::records::ledger::SetAside| {
-        let table = fleet.loaded.table(aside.table).expect("a table that was read");
-        let place = table.place_of(Some(aside.row), &aside.column);
-        format!("{place} {} [{}] {} | {}", aside.column, aside.value, aside.rule.text(), aside.rule.remedy())
+        let Problem { place, column, value, rule, remedy, .. } = Problem::of_row(fleet, aside);
+        format!("{} {column} [{value}] {rule} | {remedy}", place.expect("a table that was read"))
     };
     fleet.ledger.set_aside.iter().map(one).collect()
 }
@@ -129,21 +129,14 @@ pub fn set_aside(fleet: &Fleet<'_>) -> Vec<String> {
 /// `file:line column [value] propeller visit xCOUNT rule | remedy` of each caution; a caution about a header has line 0.
 pub fn cautions(fleet: &Fleet<'_>) -> Vec<String> {
     let one = |caution: &bladewane::records::ledger::Caution| {
-        let mut place =
-            fleet.loaded.place_of(caution.table, caution.row, &caution.column).expect("a table that was read");
+        let Problem { place, column, value, rule, remedy, .. } = Problem::of_caution(fleet, caution);
+        let mut place = place.expect("a table that was read");
         if caution.row.is_none() {
             place.line = 0;
         }
         let propeller = caution.propeller.map_or("-", |p| fleet.propellers.serial(p));
         let visit = caution.visit.map_or("-".to_string(), |v| v.to_string());
-        format!(
-            "{place} {} [{}] {propeller} {visit} x{} {} | {}",
-            caution.column,
-            caution.value,
-            caution.count,
-            caution.doubt.text(),
-            caution.doubt.remedy()
-        )
+        format!("{place} {column} [{value}] {propeller} {visit} x{} {rule} | {remedy}", caution.count)
     };
     fleet.ledger.cautions.iter().map(one).collect()
 }

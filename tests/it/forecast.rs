@@ -2,5 +2,6 @@
 mod calibration;
 mod cycles;
 mod laws;
+mod real;
 pub mod records;
 mod thin;

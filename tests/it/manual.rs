@@ -1,18 +1,16 @@
 //! The program described: manual, completions, version, and the help of every command.
 
-use std::process::{Command, Output};
+use std::process::Command;
 
 use bladewane::cli::args::Args;
 use clap::CommandFactory;
 
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane")).args(args).env_remove("COLUMNS").output().expect("the program starts")
-}
+use crate::program::{bladewane, text};
 
 fn said(args: &[&str]) -> String {
     let output = bladewane(args);
     assert!(output.status.success(), "{args:?}");
-    String::from_utf8(output.stdout).expect("it speaks UTF-8")
+    text(&output.stdout)
 }
 
 fn commands() -> Vec<String> {

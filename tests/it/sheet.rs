@@ -172,7 +172,7 @@ fn the_same_records_give_the_same_page_and_a_file_is_written_whole() {
 fn an_unknown_propeller_is_answered_with_the_nearest() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let fleet = fleet(dir.path());
-    let output = bladewane(&["sheet", &fleet, "A2"]);
+    let output = bladewane(&["sheet", &fleet, "a-01"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).contains("the nearest there is `A1`"));
     assert!(output.stdout.is_empty());

@@ -169,3 +169,23 @@ fn odd_records_never_make_a_propeller_look_safer() {
         assert_eq!((crack.tier, ground(crack)), (1, Ground::UnreadableReport));
     });
 }
+
+#[test]
+fn what_a_safety_officer_looks_for_first_is_in_the_first_tier() {
+    // 14 CFR 91.409, from memory; the rest is common practice, no source.
+    with_answers(|answers| {
+        let said = |serial: &str| {
+            let ranked = of(answers, serial);
+            (ranked.tier, ground(ranked), ranked.reasons[0].words.clone())
+        };
+        let words = "propeller released 2026-04-20, annual of 2026-03-09 not signed";
+        assert_eq!(said(case::ANNUAL_NOT_SIGNED), (1, Ground::InspectionUnsatisfactory, words.to_string()));
+        // 410 h in 410 days by the tach: 1 h a day, 129 days from 2026-02-17 to the last reading.
+        let words = "100 hour lapsed: the last 100 hour, of 2026-02-17, 133 h flown since, it holds for 100 h (the rule differs by country)";
+        assert_eq!(said(case::HUNDRED_HOUR_LAPSED), (1, Ground::InspectionLapsed, words.to_string()));
+        let words = "strike of 2025-09-13 (propeller BW-0904): no engine check on record";
+        assert_eq!(said(case::BEHIND_A_STRUCK_ENGINE), (1, Ground::EventNotChecked, words.to_string()));
+        let words = "1 small open finding: erosion 0.004 in";
+        assert_eq!(said(case::STRUCK_AND_MOVED), (6, Ground::SmallFinding, words.to_string()));
+    });
+}

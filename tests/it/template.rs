@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{Cursor, Read};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use bladewane::onboard::template::{Cell, FILL_OR_DELETE, LengthUnit, Row, Template, example_row, heading};
 use bladewane::records::schema::{Kind, TABLES, Table};
@@ -13,23 +13,12 @@ use bladewane::settings::{Layer, Settings};
 use bladewane::trade::calendar::Day;
 use calamine::{Data, DataType as _, Reader, Xlsx};
 
-const UNITS: [LengthUnit; 2] = [LengthUnit::Inches, LengthUnit::Millimetres];
+use crate::program::{bladewane, text};
 
-fn bladewane(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(args)
-        .env_remove("COLUMNS")
-        .env_remove("NO_COLOR")
-        .output()
-        .expect("the program starts")
-}
+const UNITS: [LengthUnit; 2] = [LengthUnit::Inches, LengthUnit::Millimetres];
 
 fn code(output: &Output) -> i32 {
     output.status.code().expect("it ended by itself")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("it speaks UTF-8")
 }
 
 fn shown(path: &Path) -> String {

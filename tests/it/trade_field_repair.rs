@@ -212,12 +212,12 @@ fn depths_that_add_and_repairs_that_line_up() {
 
 #[test]
 fn minor_wear_is_listed_only() {
-    assert!(is_minor(DefectKind::Erosion, Some(0.0049)));
-    assert!(is_minor(DefectKind::Scratch, Some(0.001)));
-    assert!(!is_minor(DefectKind::Erosion, Some(MINOR_DEPTH_IN)));
-    assert!(!is_minor(DefectKind::Nick, Some(0.001)));
-    assert!(!is_minor(DefectKind::Erosion, None));
-    assert!(!is_minor(DefectKind::Scratch, Some(-1.0)));
+    assert!(is_minor(DefectKind::Erosion, Some(0.0049), MINOR_DEPTH_IN));
+    assert!(is_minor(DefectKind::Scratch, Some(0.001), MINOR_DEPTH_IN));
+    assert!(!is_minor(DefectKind::Erosion, Some(MINOR_DEPTH_IN), MINOR_DEPTH_IN));
+    assert!(!is_minor(DefectKind::Nick, Some(0.001), MINOR_DEPTH_IN));
+    assert!(!is_minor(DefectKind::Erosion, None, MINOR_DEPTH_IN));
+    assert!(!is_minor(DefectKind::Scratch, Some(-1.0), MINOR_DEPTH_IN));
 }
 
 fn any_surface() -> impl Strategy<Value = Option<Surface>> {

@@ -2,7 +2,7 @@
 
 mod cells;
 mod laws;
-mod made;
+pub mod made;
 mod raw;
 mod refused;
 mod run;

@@ -13,8 +13,12 @@ pub const DO_NOT_INSTALL: &str = "do not install";
 pub enum State {
     /// Past a limit that the records call binding.
     PastBindingLimit,
+    /// Past a limit that the records call binding, by hours that are estimated.
+    PastBindingByEstimate,
     /// Past a limit that is advice.
     PastRecommendedLimit,
+    /// Past a limit that is advice, by hours that are estimated.
+    PastRecommendedByEstimate,
     /// Nothing starts its clock.
     NoOverhaulOnRecord,
     /// An hour limit is stated and the hours are not known.
@@ -36,7 +40,9 @@ impl fmt::Display for State {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             State::PastBindingLimit => f.write_str("past binding limit"),
+            State::PastBindingByEstimate => f.write_str("past binding limit (by estimated hours)"),
             State::PastRecommendedLimit => f.write_str("past recommended limit"),
+            State::PastRecommendedByEstimate => f.write_str("past recommended limit (by estimated hours)"),
             State::NoOverhaulOnRecord => f.write_str("no overhaul on record"),
             State::HoursNotKnown => f.write_str("hours not known"),
             State::LimitWithin { days } => write!(f, "limit within {days} days"),
@@ -50,8 +56,22 @@ impl fmt::Display for State {
 impl State {
     /// Whether a limit is passed, whatever its force.
     pub fn is_past(self) -> bool {
-        matches!(self, State::PastBindingLimit | State::PastRecommendedLimit)
+        matches!(self, State::PastBindingLimit | State::PastRecommendedLimit) || self.is_by_estimate()
     }
+
+    /// Whether a limit is passed by hours that are estimated, and by nothing else.
+    pub fn is_by_estimate(self) -> bool {
+        matches!(self, State::PastBindingByEstimate | State::PastRecommendedByEstimate)
+    }
+}
+
+/// How a limit is passed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Passed {
+    /// By the calendar, or by hours that were read.
+    Surely,
+    /// By hours that are estimated since the last reading, or taken from an aircraft it may not have been on.
+    ByEstimate,
 }
 
 /// What decides the state.
@@ -59,8 +79,8 @@ impl State {
 pub(super) struct Facts {
     /// Whether something starts the clock.
     pub(super) has_start: bool,
-    /// Whether the calendar limit, or surely the hour limit, is passed.
-    pub(super) is_past: bool,
+    /// How a limit is passed, if one is.
+    pub(super) passed: Option<Passed>,
     /// Whether the hours are known as far as the hour limit goes; true when there is none.
     pub(super) hours_known: bool,
     /// Days to the earlier limit, when one is dated.
@@ -75,9 +95,14 @@ pub(super) fn state(interval: &Interval, facts: Facts, warning_days: u32) -> Sta
     }
     match interval.force {
         Force::NoForce => return State::NoLimitByChoice,
-        Force::Binding if facts.is_past => return State::PastBindingLimit,
-        Force::Recommended if facts.is_past => return State::PastRecommendedLimit,
-        _ => {}
+        Force::Binding | Force::Recommended => {}
+    }
+    match (facts.passed, interval.force) {
+        (Some(Passed::Surely), Force::Binding) => return State::PastBindingLimit,
+        (Some(Passed::ByEstimate), Force::Binding) => return State::PastBindingByEstimate,
+        (Some(Passed::Surely), _) => return State::PastRecommendedLimit,
+        (Some(Passed::ByEstimate), _) => return State::PastRecommendedByEstimate,
+        (None, _) => {}
     }
     if interval.is_not_stated() {
         return State::NoLimitStated;

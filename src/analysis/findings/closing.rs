@@ -1,14 +1,18 @@
 //! Which record closes a finding, and why one is still open.
 //!
-//! A crack closes only by scrapping. Bend, lightning, strike and overspeed close by a released visit on or after the
-//! report. Anything else: `blended` closes it when it lies within the screen, else a released visit on or after the blend
-//! does; `accepted` closes it until its recheck date; `shop` needs a released visit on or after the action date; without
-//! an action a later released overhaul or repair closes it. Scrapping the propeller closes whatever is left.
+//! A crack closes by scrapping, or by a shop's penetrant or eddy-current check that found none. A bend closes by a released
+//! overhaul or repair on or after the report; strike, lightning and overspeed also by a released strike inspection. Anything
+//! else: `blended` closes it when it lies within the screen, else a released visit of these kinds on or after the blend does;
+//! `accepted` closes erosion, scratches along the blade and what is small, within the screen, for a time; `shop` needs a
+//! released visit on or after the action date; without an action a later released overhaul or repair closes it. A repitch, a
+//! shortening and a dimensional inspection close nothing. Scrapping the propeller closes whatever is left.
 //!
 //! An action without a day counts as taken after the last visit, so no visit closes it. Where the records do not say what
 //! was done, only what would close the finding whatever was done closes it. A report of the day on which an overhaul was
-//! released was made after it.
+//! released was made after it. A finding that was looked at again and is worse is a new one of that day.
 
+use super::left_as_it_is::{FlownSince, Rechecked, holds_until, may_be_accepted};
+use crate::analysis::event_checks::{crack_check, propeller_check_failed};
 use crate::analysis::standing::is_listed;
 use crate::records::Fleet;
 use crate::records::choice::{Action, Outcome, Status, Work};
@@ -25,8 +29,10 @@ pub enum ClosedBy {
     Visit(u32),
     /// Blended within the screen; the report itself says so.
     Blended,
-    /// Accepted until a recheck that is not due yet.
+    /// Accepted until a day that has not come yet.
     AcceptedUntil(Day),
+    /// A shop's check that found no crack, by its row of `event_checks` and its day.
+    NoCrackFound(u32, Option<Day>),
     /// The propeller was scrapped and nothing says that it flies on.
     Scrapped,
 }
@@ -44,8 +50,14 @@ pub enum StillOpen {
     BlendNotWithin,
     /// Blended on no recorded day, and not within the screen.
     BlendedOnNoDay,
-    /// Accepted, and the recheck is due.
+    /// Accepted, and to be looked at again.
     RecheckDue,
+    /// Accepted, though it is neither erosion, nor a scratch along the blade, nor small, or beyond the screen.
+    NotToBeAccepted,
+    /// Looked at again, and worse.
+    Worse,
+    /// A check of the propeller after the event is not satisfactory.
+    CheckNotGood,
     /// Accepted without a recheck date.
     NoRecheckDate,
     /// Sent to the shop, without a released visit since.
@@ -63,11 +75,18 @@ impl StillOpen {
     pub const fn words(self) -> &'static str {
         match self {
             StillOpen::ScrappedButListed => "recorded as scrapped, and the propeller is listed",
-            StillOpen::Crack => "only scrapping closes a crack",
-            StillOpen::NoShopVisit => "no released shop visit since",
+            StillOpen::Crack => {
+                "only scrapping closes a crack, or a shop's penetrant or eddy-current check that found none"
+            }
+            StillOpen::NoShopVisit => "no released shop visit since that closes it",
             StillOpen::BlendNotWithin => "blended, though not within the screen, no released shop visit since",
             StillOpen::BlendedOnNoDay => "blended on no recorded day, and not within the screen",
-            StillOpen::RecheckDue => "accepted, and its recheck is due",
+            StillOpen::RecheckDue => "accepted, and to be looked at again",
+            StillOpen::NotToBeAccepted => {
+                "accepted, though only erosion, scratches along the blade and small damage within the screen may be"
+            }
+            StillOpen::Worse => "worse when it was looked at again, not dressed since",
+            StillOpen::CheckNotGood => "the propeller's check after it is not satisfactory",
             StillOpen::NoRecheckDate => "accepted without a recheck date",
             StillOpen::NotBackFromShop => "sent to the shop, no released visit since",
             StillOpen::SentOnNoDay => "sent to the shop on no recorded day",
@@ -97,39 +116,41 @@ impl FindingState {
 struct Needed {
     /// First day on which it may be.
     from: Day,
-    /// Whether it must be an overhaul or a repair.
-    worked_on: bool,
+    /// What must have been done.
+    work: &'static [Work],
 }
+
+const WORKED_ON: &[Work] = &[Work::Overhaul, Work::Repair];
+const LOOKED_AT: &[Work] = &[Work::Overhaul, Work::Repair, Work::StrikeInspection];
 
 /// What would close a report at a shop; `None` when no visit can.
 fn needed(report: &Defect) -> Option<Needed> {
-    if report.kind == DefectKind::Crack {
-        return None;
-    }
-    if report.kind.is_shop_only() {
-        return Some(Needed { from: report.found, worked_on: false });
-    }
     let acted = report.action_date.map(|day| day.max(report.found));
     // The day after: what is reported on the day of release was found on the released propeller.
     let later = report.found + 1;
-    match report.action {
-        Action::Scrapped => None,
-        Action::Blended | Action::Shop => Some(Needed { from: acted?, worked_on: false }),
-        Action::Accepted => Some(Needed { from: acted?.max(later), worked_on: true }),
-        Action::NoAction if !report.action_recorded => Some(Needed { from: acted?.max(later), worked_on: true }),
-        Action::NoAction => Some(Needed { from: later, worked_on: true }),
+    match (report.kind, report.action) {
+        (DefectKind::Crack, _) => None,
+        (DefectKind::Bend, _) => Some(Needed { from: report.found, work: WORKED_ON }),
+        (kind, _) if kind.is_shop_only() => Some(Needed { from: report.found, work: LOOKED_AT }),
+        (_, Action::Scrapped) => None,
+        (_, Action::Blended | Action::Shop) => Some(Needed { from: acted?, work: LOOKED_AT }),
+        (_, Action::Accepted) => Some(Needed { from: acted?.max(later), work: WORKED_ON }),
+        (_, Action::NoAction) if !report.action_recorded => Some(Needed { from: acted?.max(later), work: WORKED_ON }),
+        (_, Action::NoAction) => Some(Needed { from: later, work: WORKED_ON }),
     }
 }
 
 /// The first of a propeller's visits (in order of date) that closes a report, as a position in `visits`.
 ///
-/// Only a released visit does. A visit that could not be read, and measurements without a visit, close nothing.
-pub fn closing_visit(report: &Defect, visits: &[Visit]) -> Option<usize> {
-    let needed = needed(report)?;
+/// Only a released visit does, and only one after the day the finding was found worse. A visit that could not be read, and
+/// measurements without a visit, close nothing.
+pub(super) fn closing_visit(of: &Rechecked<'_>, visits: &[Visit]) -> Option<usize> {
+    let needed = needed(&of.report)?;
     visits.iter().position(|visit| {
         visit.outcome == Some(Outcome::Released)
             && visit.day >= needed.from
-            && (!needed.worked_on || matches!(visit.work, Some(Work::Overhaul | Work::Repair)))
+            && of.worse.is_none_or(|worse| visit.day > worse)
+            && visit.work.is_some_and(|work| needed.work.contains(&work))
     })
 }
 
@@ -140,25 +161,60 @@ fn is_scrapped(fleet: &Fleet<'_>, report: &Defect) -> bool {
     (status == Status::Scrapped || report.action == Action::Scrapped) && !is_listed(fleet, report.propeller)
 }
 
+/// What judging whether a finding is open needs beside it.
+pub(super) struct Judging<'h> {
+    /// Damage shallower than this, in inches, is small.
+    pub small_in: f64,
+    /// Hours flown since a day.
+    pub flown_since: FlownSince<'h>,
+}
+
 /// Whether a report is open as of the fleet's date, and by which record it is closed otherwise.
 ///
 /// `visit` is the number of the visit that [`closing_visit`] names, `field_repair` what the screen says.
-pub fn state_of(fleet: &Fleet<'_>, report: &Defect, visit: Option<u32>, field_repair: FieldRepair) -> FindingState {
-    let dressed =
-        report.action == Action::Blended && !report.kind.is_shop_only() && field_repair == FieldRepair::Within;
-    let accepted = (report.action == Action::Accepted && !report.kind.is_shop_only())
-        .then_some(report.recheck)
-        .flatten()
-        .filter(|&recheck| fleet.as_of < recheck);
-    let closed = if dressed {
-        Some(ClosedBy::Blended)
-    } else {
-        visit
-            .map(ClosedBy::Visit)
-            .or(accepted.map(ClosedBy::AcceptedUntil))
-            .or_else(|| is_scrapped(fleet, report).then_some(ClosedBy::Scrapped))
-    };
-    closed.map_or_else(|| FindingState::Open(why_open(report)), FindingState::Closed)
+pub(super) fn state_of(
+    fleet: &Fleet<'_>,
+    of: &Rechecked<'_>,
+    visit: Option<u32>,
+    field_repair: FieldRepair,
+    judging: &Judging<'_>,
+) -> FindingState {
+    let report: &Defect = &of.report;
+    let closed = |by: ClosedBy| FindingState::Closed(by);
+    let is_grave = report.kind.is_shop_only();
+    if report.action == Action::Blended && !is_grave && field_repair == FieldRepair::Within {
+        return closed(ClosedBy::Blended);
+    }
+    if let Some(number) = visit {
+        if is_grave && propeller_check_failed(fleet, report, fleet.visits.get(number).day) {
+            return FindingState::Open(StillOpen::CheckNotGood);
+        }
+        return closed(ClosedBy::Visit(number));
+    }
+    if is_scrapped(fleet, report) {
+        return closed(ClosedBy::Scrapped);
+    }
+    if report.kind == DefectKind::Crack
+        && let Some(check) = crack_check(fleet, report)
+    {
+        return closed(ClosedBy::NoCrackFound(check.row, check.day));
+    }
+    if report.action == Action::Accepted && !is_grave && report.recheck.is_some() {
+        if field_repair != FieldRepair::Within || !may_be_accepted(report, judging.small_in) {
+            return FindingState::Open(StillOpen::NotToBeAccepted);
+        }
+        let accepted = report.action_date.unwrap_or(report.found).max(report.found);
+        let from = of.renewed.map_or(accepted, |day| day.max(accepted));
+        let recheck = report.recheck.filter(|&day| of.renewed.is_none_or(|renewed| day > renewed));
+        return match holds_until(fleet, report.propeller, from, recheck, judging.flown_since) {
+            Some(until) => closed(ClosedBy::AcceptedUntil(until)),
+            None => FindingState::Open(StillOpen::RecheckDue),
+        };
+    }
+    FindingState::Open(match of.worse {
+        Some(_) if !is_grave && report.action == Action::NoAction => StillOpen::Worse,
+        _ => why_open(report),
+    })
 }
 
 fn why_open(report: &Defect) -> StillOpen {
@@ -168,7 +224,6 @@ fn why_open(report: &Defect) -> StillOpen {
         _ if report.kind.is_shop_only() => StillOpen::NoShopVisit,
         Action::Blended if report.action_date.is_some() => StillOpen::BlendNotWithin,
         Action::Blended => StillOpen::BlendedOnNoDay,
-        Action::Accepted if report.recheck.is_some() => StillOpen::RecheckDue,
         Action::Accepted => StillOpen::NoRecheckDate,
         Action::Shop if report.action_date.is_some() => StillOpen::NotBackFromShop,
         Action::Shop => StillOpen::SentOnNoDay,
@@ -195,6 +250,10 @@ impl ClosedBy {
             ClosedBy::AcceptedUntil(recheck) => {
                 let place = place(fleet, Table::Defects, Some(report.row));
                 format!("accepted until {recheck}{place}")
+            }
+            ClosedBy::NoCrackFound(row, day) => {
+                let day = day.map_or_else(String::new, |day| format!(" {day}"));
+                format!("no crack found{day}{}", place(fleet, Table::EventChecks, Some(row)))
             }
             ClosedBy::Scrapped => {
                 let propeller = fleet.propellers.get(report.propeller);

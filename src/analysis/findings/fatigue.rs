@@ -52,7 +52,9 @@ impl FatigueScreen {
         let number = model_on(&fleet.propellers, &fleet.visits, report.propeller, report.found)?;
         let model = fleet.models.get(number);
         let tip_in = model.diameter_in? / 2.0;
-        let stress = steady_stress(&sections(model), report.station_in?, tip_in, model.max_rpm?, self.density_kg_m3);
+        let of_aircraft = fleet.aircraft_of(report.propeller).and_then(|name| fleet.aircraft.find(name)?.max_rpm);
+        let max_rpm = model.max_rpm.into_iter().chain(of_aircraft).reduce(f64::max)?;
+        let stress = steady_stress(&sections(model), report.station_in?, tip_in, max_rpm, self.density_kg_m3);
         stress.ok().map(|s| s.stress_mpa)
     }
 }

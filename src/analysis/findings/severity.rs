@@ -24,13 +24,15 @@ pub enum Urgency {
     ShopOnly,
     /// Within the screen: dress before the next flight.
     Dress,
-    /// Erosion or a scratch so shallow that it is listed and not urgent.
+    /// Accepted or small, and to be looked at again.
+    LookAgain,
+    /// Erosion or a scratch so shallow that it is named and not urgent.
     Minor,
 }
 
 impl Urgency {
     /// Of a finding that is open, from what the screen says of it.
-    pub fn of(report: &Defect, scrapped: bool, screen: FieldRepair, minor: bool) -> Urgency {
+    pub fn of(report: &Defect, depth_in: Option<f64>, scrapped: bool, screen: FieldRepair, minor: bool) -> Urgency {
         if scrapped {
             return Urgency::RecordedScrapped;
         }
@@ -38,7 +40,7 @@ impl Urgency {
             return Urgency::ShopOnlyKind;
         }
         // What is known may be beyond the screen already; what is not known may be worse.
-        let measured = report.depth_in.is_some()
+        let measured = depth_in.is_some()
             && (report.surface.is_some() || report.station_pct.is_some_and(|pct| pct >= HUB_REGION_PCT));
         match screen {
             _ if !measured && report.surface != Some(Surface::Hub) => Urgency::NotMeasured,
@@ -57,7 +59,8 @@ impl Urgency {
             Urgency::NotMeasured => "not measured",
             Urgency::ShopOnly => "shop only",
             Urgency::Dress => "dress before next flight",
-            Urgency::Minor => "minor",
+            Urgency::LookAgain => "look again",
+            Urgency::Minor => "small",
         }
     }
 }

@@ -7,18 +7,21 @@
 //!
 //! | file | question |
 //! | --- | --- |
+//! | [`course`] | do losses rise from one overhaul to the next? |
 //! | [`fit`] | what does one pool say of one dimension? |
 //! | [`pools`] | which propellers are fitted together, and what do all pools say? |
 //! | [`other_causes`] | how often is a propeller rejected for something else than its dimensions? |
 //! | [`predict`] | what is left of one propeller? |
 //! | [`fresh`] | what is ahead of a new one? |
 
+pub mod course;
 pub mod fit;
 pub mod fresh;
 pub mod other_causes;
 pub mod pools;
 pub mod predict;
 
+pub use course::Course;
 pub use fit::{Estimate, Fit};
 pub use pools::Fits;
 pub use predict::Forecaster;

@@ -85,11 +85,12 @@ impl Fits {
         missed: u32,
     ) -> Option<CarriedLoss> {
         let pool = self.pool(Some(model), dimension);
-        let common = pool.common(propeller).filter(|_| pool.estimate == Estimate::Fitted)?;
+        let passed = (self.cycles.numbering.so_far(propeller) - f64::from(missed)).max(0.0);
+        let course = pool.course(propeller, passed).filter(|_| pool.estimate == Estimate::Fitted)?;
         let offset = self.cycles.offsets.of(Some(model), dimension).of(station);
         Some(CarriedLoss {
-            mean_in: f64::from(missed) * (common.mean + offset),
-            variance_in2: common.sum_variance(missed) + pool.own.sum_variance(missed),
+            mean_in: course.sum_mean(missed) + f64::from(missed) * offset,
+            variance_in2: course.sum_variance(missed) + pool.own.sum_variance(missed),
         })
     }
 

@@ -1,5 +1,6 @@
 //! What is left of one propeller: its margins against the losses that its pool lets expect.
 
+use super::course::Course;
 use super::fit::{Estimate, Fit};
 use super::pools::Fits;
 use crate::analysis::loss::round_to_nano;
@@ -7,7 +8,6 @@ use crate::analysis::margins::{Margin, model_now};
 use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining, Support};
 use crate::records::Fleet;
 use crate::stats::first_passage::Station;
-use crate::stats::losses::CommonLoss;
 use crate::trade::geometry::Dimension;
 
 /// A chance of passing below this counts as none, and so do all later ones.
@@ -27,7 +27,7 @@ pub struct Side<'f> {
     /// Its pool.
     pub fit: &'f Fit,
     /// Loss expected of its cycles in common.
-    pub common: CommonLoss,
+    pub course: Course,
     /// Places with a known margin.
     pub stations: Vec<Station>,
     /// For each of them, its row of the margins.
@@ -44,19 +44,19 @@ impl Side<'_> {
     }
 
     fn chance_of(&self, k: u32, stations: &[Station]) -> f64 {
-        let with = self.fit.chance(k, &self.common, stations);
+        let with = self.fit.chance(k, &self.course, stations);
         if stations.iter().all(|s| s.carried_variance == 0.0) {
             return with;
         }
         let plain: Vec<Station> = stations.iter().map(|s| Station { carried_variance: 0.0, ..*s }).collect();
-        with.min(self.fit.chance(k, &self.common, &plain))
+        with.min(self.fit.chance(k, &self.course, &plain))
     }
 
     /// Room left after the next overhaul over its standard deviation, at one place.
     fn score(&self, station: &Station) -> f64 {
-        let variance = self.common.sum_variance(1) + self.fit.own.sum_variance(1) + station.carried_variance;
+        let variance = self.course.sum_variance(1) + self.fit.own.sum_variance(1) + station.carried_variance;
         // Without any variance the room alone orders the places.
-        (station.margin - self.common.mean - station.offset) / variance.sqrt().max(1e-12)
+        (station.margin - self.course.next_mean() - station.offset) / variance.sqrt().max(1e-12)
     }
 
     /// The place least likely to pass the next overhaul: its index among the stations, chance and score.
@@ -96,7 +96,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         margins: &[Margin],
     ) -> Option<Side<'f>> {
         let fit = self.fits.pool(model, dimension);
-        let common = fit.common(propeller)?;
+        let course = fit.course(propeller, self.fits.cycles.numbering.so_far(propeller))?;
         let offsets = self.fits.cycles.offsets.of(model, dimension);
         let service_loss_in = fit.service_loss_in.unwrap_or(0.0);
         let (rows, stations): (Vec<usize>, Vec<Station>) = margins
@@ -116,7 +116,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
                 Some((row, station))
             })
             .unzip();
-        (!stations.is_empty()).then_some(Side { fit, common, stations, rows })
+        (!stations.is_empty()).then_some(Side { fit, course, stations, rows })
     }
 
     /// What is left of a propeller with these margins, which are all of its own.
@@ -132,7 +132,12 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         let limited = |d: Dimension| margins.iter().any(|m| m.dimension == d);
         let support = Dimension::ALL.map(|dimension| {
             let fit = self.fits.pool(model, dimension);
-            limited(dimension).then(|| Support { pool: fit.name.clone(), cycles: fit.cycles, estimate: fit.estimate })
+            limited(dimension).then(|| Support {
+                pool: fit.name.clone(),
+                cycles: fit.cycles,
+                estimate: fit.estimate,
+                loses_more: fit.growth.is_clear(),
+            })
         });
         let not_counted = Dimension::ALL.into_iter().any(|d| limited(d) && sides[d as usize].is_none());
         Remaining {
@@ -183,7 +188,7 @@ fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<Limitin
         };
         let side = sides[margin.dimension as usize].as_ref();
         let place = side.and_then(|s| Some((s, s.rows.iter().position(|&r| r == row)?)));
-        let expected_loss_in = place.map(|(s, at)| s.common.mean + s.stations[at].offset);
+        let expected_loss_in = place.map(|(s, at)| s.course.next_mean() + s.stations[at].offset);
         // Scored by the margin of today, since that is what rejects it.
         let score =
             place.map_or(f64::NEG_INFINITY, |(s, at)| s.score(&Station { margin: margin_in, ..s.stations[at] }));
@@ -205,7 +210,7 @@ fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<Limitin
                 LimitingPoint {
                     margin,
                     margin_in: margin.margin_in.unwrap_or(side.stations[at].margin),
-                    expected_loss_in: Some(side.common.mean + side.stations[at].offset),
+                    expected_loss_in: Some(side.course.next_mean() + side.stations[at].offset),
                     pass_chance_next: chance,
                 },
             ));

@@ -1,10 +1,12 @@
 //! On which aircraft a propeller was, and what it flew there.
 
+use super::clock_start;
 use super::line::{Span, SpanKind};
 use super::meters::AircraftLine;
 use crate::records::Fleet;
 use crate::records::choice::Status;
 use crate::records::flying::Fitting;
+use crate::records::hours_that_cannot_be::Contradiction;
 use crate::trade::calendar::Day;
 
 /// Days within which a propeller without an earlier fitting counts as on the shelf until its first one. A longer time
@@ -16,7 +18,7 @@ pub(super) const SHELF_DAYS: i32 = 365;
 pub struct Stretch {
     /// First day.
     pub from: Day,
-    /// Last day; the as-of date while it is still fitted.
+    /// The day it came off; the as-of date while it is still fitted.
     pub to: Day,
     /// Code of the aircraft in [`crate::records::flying::Flying::aircraft`].
     pub aircraft: u32,
@@ -69,19 +71,27 @@ pub(super) struct Flight<'f> {
     pub(super) stretches: &'f [Stretch],
     /// Every aircraft's hours.
     pub(super) meters: &'f [AircraftLine],
-    /// Whether a time after its last stretch is time on the shelf or at a shop, not time that is not recorded.
-    pub(super) is_off: bool,
+    /// Since when a spare, or one at a shop, flies nothing.
+    pub(super) off_since: Option<Day>,
     /// The most that is flown in a day, on the average of a longer time.
     pub(super) most_hours_per_day: f64,
+    /// Its own readings that contradict one another.
+    pub(super) contradictions: &'f [Contradiction],
 }
 
 impl Flight<'_> {
+    /// Whether own readings between two days contradict one another.
+    pub(super) fn contradicted(&self, from: Day, to: Day) -> bool {
+        self.contradictions.iter().any(|c| c.from.day >= from && c.to.day <= to)
+    }
+
     /// Spans that cover every day between the two; empty when it was never fitted.
     ///
     /// `shelf`: `from` is a release, so that the time before the first fitting of all, up to [`SHELF_DAYS`], is shelf time.
     pub(super) fn between(&self, from: Day, to: Day, shelf: bool) -> Vec<Span> {
         let mut spans = Vec::new();
         let Some(first) = self.stretches.first() else {
+            self.add_without_fitting(from, to, &mut spans);
             return spans;
         };
         let mut at = from;
@@ -98,24 +108,61 @@ impl Flight<'_> {
         }
         if at < to {
             let later = self.stretches.last().is_some_and(|s| s.from >= to);
-            let unknown = if later { first.from >= to && before_first } else { !self.is_off };
-            let kind = if unknown { SpanKind::Gap } else { SpanKind::NotFitted };
-            spans.push(Span::without_readings(at, to, kind));
+            if later {
+                let unknown = first.from >= to && before_first;
+                let kind = if unknown { SpanKind::Gap } else { SpanKind::NotFitted };
+                spans.push(Span::without_readings(at, to, kind));
+            } else if self.off_since.is_some() {
+                self.add_without_fitting(at, to, &mut spans);
+            } else {
+                spans.push(Span::without_readings(at, to, SpanKind::Gap));
+            }
         }
         spans
     }
+
+    /// A time without a fitting: flown at the use rate until it came off, at rest from then on. Nothing is added when it
+    /// never came off.
+    fn add_without_fitting(&self, from: Day, to: Day, spans: &mut Vec<Span>) {
+        let Some(off) = self.off_since.filter(|&off| off < to) else { return };
+        if from < off {
+            spans.push(Span::without_readings(from, off, SpanKind::Gap));
+        }
+        spans.push(Span::without_readings(off.max(from), to, SpanKind::NotFitted));
+    }
 }
 
-/// Whether a time without a fitting is time on the shelf or at a shop.
+/// Whether the records say that it is on no aircraft: a spare or one at a shop that no fitting shows on one today.
 pub(super) fn is_off(fleet: &Fleet<'_>, propeller: u32) -> bool {
-    matches!(fleet.propellers.get(propeller).status, Status::Spare | Status::AtShop)
+    let status = fleet.propellers.get(propeller).status;
+    matches!(status, Status::Spare | Status::AtShop) && fleet.flying.fitted_now(propeller).is_none()
 }
 
-/// The last day a propeller can have flown: the as-of date, or the day it was scrapped or sold.
+/// Since when a spare, or one at a shop, flies nothing: since its last fitting ended; without any, where fittings were kept
+/// when its clock started, since then; else since the day it was removed.
+pub(super) fn off_since(
+    fleet: &Fleet<'_>,
+    propeller: u32,
+    first_fitting: Option<Day>,
+    stretches: &[Stretch],
+) -> Option<Day> {
+    if !is_off(fleet, propeller) {
+        return None;
+    }
+    if !fleet.flying.fittings(propeller).is_empty() {
+        return stretches.last().map(|s| s.to);
+    }
+    let start = clock_start(fleet, propeller);
+    let kept = first_fitting.zip(start).is_some_and(|(first, start)| first <= start);
+    start.filter(|_| kept).or(fleet.propellers.get(propeller).removed)
+}
+
+/// The last day a propeller can have flown: the as-of date, or the day it was scrapped or sold; one that a fitting shows on
+/// an aircraft today flies on.
 pub(super) fn last_day(fleet: &Fleet<'_>, propeller: u32) -> Day {
     let of = fleet.propellers.get(propeller);
     match of.end_date {
-        Some(end) if of.status.is_gone() => end.min(fleet.as_of),
+        Some(end) if of.status.is_gone() && fleet.flying.fitted_now(propeller).is_none() => end.min(fleet.as_of),
         _ => fleet.as_of,
     }
 }
@@ -134,7 +181,7 @@ pub fn aircraft_now<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> Option<&'f str>
     let of = fleet.propellers.get(propeller);
     let named = || of.aircraft.map(|code| fleet.propellers.aircraft.get(code));
     match fleet.flying.fittings(propeller).last() {
-        Some(last) if last.to.is_none_or(|to| to >= fleet.as_of) => Some(fleet.flying.aircraft.get(last.aircraft)),
+        Some(last) if last.to.is_none() => Some(fleet.flying.aircraft.get(last.aircraft)),
         Some(_) if of.status != Status::Flying => None,
         _ => named(),
     }
@@ -154,6 +201,7 @@ mod tests {
                 aircraft,
                 from: Day::from_number(from),
                 to: to.map(Day::from_number),
+                position: None,
                 row: 0,
             })
             .collect();

@@ -17,6 +17,8 @@ pub enum SpanKind {
     Gap,
     /// Readings stand around it, and how many of their hours fall into it is not recorded.
     NotPlaced,
+    /// The readings at its ends cannot both be right.
+    Contradicted,
 }
 
 /// Whose readings a span comes from.

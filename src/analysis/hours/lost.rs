@@ -112,8 +112,9 @@ fn named(
 }
 
 /// Of two rows for one reading the larger hours are kept, so nothing of the other is lost; of two fittings the aircraft is.
+/// A reading that cannot be is not missed between two that agree.
 fn is_lost(aside: &SetAside, table: Table) -> bool {
-    table == Table::Fitted || !matches!(aside.rule, Rule::ConflictingRow { .. })
+    table == Table::Fitted || !matches!(aside.rule, Rule::ConflictingRow { .. } | Rule::HoursThatCannotBe)
 }
 
 fn name_in<'t>(table: &'t LoadedTable, column: &str, row: u32) -> Option<&'t str> {

@@ -46,6 +46,7 @@ pub(super) fn lines(flying: &Flying) -> Vec<AircraftLine> {
 
 fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
     let readings = flying.meter_readings(aircraft);
+    let contradictions = flying.meter_contradictions(aircraft);
     let mut all: Vec<Series<'_>> = readings
         .chunk_by(|a, b| a.meter == b.meter)
         .map(|readings| Series { name: readings[0].meter.map(|code| flying.meters.get(code)), readings })
@@ -65,7 +66,8 @@ fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
     let mut covered: Vec<(Day, Day)> = Vec::new();
     for series in &all {
         for pair in series.readings.windows(2) {
-            add_open_parts(&step(pair[0], pair[1]), &covered, &mut spans);
+            let contradicted = contradictions.iter().any(|c| (c.from.row, c.to.row) == (pair[0].row, pair[1].row));
+            add_open_parts(&step(pair[0], pair[1], contradicted), &covered, &mut spans);
         }
         if let (Some(first), Some(last)) = (series.readings.first(), series.readings.last()) {
             covered.push((first.day, last.day));
@@ -76,15 +78,13 @@ fn line(flying: &Flying, aircraft: u32) -> AircraftLine {
     AircraftLine { spans: with_gaps(spans), unnamed, several_meters }
 }
 
-/// The span between two readings of one meter; a meter that ran backwards was set back or replaced.
-fn step(first: MeterReading, second: MeterReading) -> Span {
-    let flown = second.hours - first.hours;
-    let backwards = flown < 0.0;
+/// The span between two readings of one meter; one that runs back by an hour at most is rounding.
+fn step(first: MeterReading, second: MeterReading, contradicted: bool) -> Span {
     Span {
         from: first.day,
         to: second.day,
-        hours: (!backwards).then_some(flown),
-        kind: if backwards { SpanKind::Gap } else { SpanKind::Recorded },
+        hours: (!contradicted).then_some((second.hours - first.hours).max(0.0)),
+        kind: if contradicted { SpanKind::Contradicted } else { SpanKind::Recorded },
         origin: Origin::Aircraft,
         read_at_from: true,
         read_at_to: true,
@@ -130,6 +130,14 @@ impl AircraftLine {
         if at < to {
             into.push(Span::without_readings(at, to, SpanKind::Gap));
         }
+    }
+
+    /// Hours between the first and the last reading that lie in a time; `None` with fewer than two.
+    pub(super) fn surely_flown(&self, from: Day, to: Day) -> Option<f64> {
+        let (first, last) = (self.reading_from(from)?, self.reading_until(to)?);
+        let begun = self.spans.partition_point(|s| s.to <= first);
+        let spans = self.spans[begun..].iter().map_while(|s| s.clipped(first, last));
+        (first < last).then(|| spans.filter_map(|s| s.hours).sum())
     }
 
     /// The first day with a reading.

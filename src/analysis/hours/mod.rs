@@ -6,10 +6,13 @@
 //! may be passed by them, and they are never known.
 //!
 //! Hours are known when a reading lies on or after the start of the clock, the recorded hours reach to under twelve months
-//! before the as-of date, no more than twelve months since the start are filled at the use rate, the hours at the start are
-//! recorded, and no reading that bears on them was lost. A spare or a propeller at a shop that was taken off its last
-//! aircraft flies no hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
+//! before the as-of date, less than a tenth of the hour interval is flown by estimate since, no more than twelve months
+//! since the start are filled at the use rate, the hours at the start are recorded, no two readings contradict each other
+//! and none that bears on them was lost. A spare or a propeller at a shop that was taken off its last aircraft flies no
+//! hours from then on, which is as good as a reading. Everything else is extrapolated and says so.
 
+mod bare;
+mod doubt;
 mod fitting;
 mod line;
 mod lost;
@@ -20,6 +23,8 @@ mod since;
 
 use rayon::prelude::*;
 
+pub use bare::BareFlight;
+pub use doubt::{NotKnown, contradiction_in_words};
 pub use fitting::{Stretch, aircraft_now};
 pub use line::{Flown, Line, Origin, Reached, Span, SpanKind};
 pub use rate::{DAYS_PER_MONTH, RateBasis, SpreadBasis, UseRate, UseSpread};
@@ -62,6 +67,10 @@ pub struct FleetHours {
     /// Spread of monthly use for a propeller without enough months of its own.
     other_spread: UseSpread,
     most_hours_per_day: f64,
+    /// The first day of any fitting on record.
+    first_fitting: Option<Day>,
+    /// Flights with no propeller on record, by the propeller last fitted.
+    bare: Vec<BareFlight>,
 }
 
 /// A propeller's hours over time and the stretches on its aircraft.
@@ -70,18 +79,23 @@ pub struct Record {
     pub line: Line,
     /// Its stretches on aircraft.
     pub stretches: Vec<Stretch>,
+    /// A spare or one at a shop, and no day since when it flies nothing.
+    pub off_without_date: bool,
 }
 
 impl FleetHours {
     /// Goes through every propeller once, scrapped ones included, and learns the rates and the spread of use.
     pub fn of(fleet: &Fleet<'_>, settings: &Settings) -> FleetHours {
+        let meters = meters::lines(&fleet.flying);
         let mut hours = FleetHours {
-            meters: meters::lines(&fleet.flying),
+            bare: bare::bare_flights(fleet, &meters),
+            meters,
             lost: lost::Lost::of(fleet),
             own: Vec::new(),
             fleet_rates: rate::FleetRates::default(),
             other_spread: UseSpread { cv: settings.due.monthly_use_spread, basis: SpreadBasis::Assumed },
             most_hours_per_day: settings.checks.hours_per_year / crate::trade::calendar::DAYS_PER_YEAR,
+            first_fitting: fleet.flying.all_fittings().iter().map(|f| f.from).min(),
         };
         hours.own = (0..fleet.propellers.len() as u32)
             .into_par_iter()
@@ -110,18 +124,22 @@ impl FleetHours {
         let points = own::points(fleet, propeller);
         let last_day = fitting::last_day(fleet, propeller);
         let mut stretches = fitting::stretches(fleet.flying.fittings(propeller), last_day);
-        let assumed = self.as_if_fitted(fleet, propeller, last_day);
+        bare::extend(&mut stretches, self.bare_flights(propeller));
+        let off_since = fitting::off_since(fleet, propeller, self.first_fitting, &stretches);
+        let assumed = self.as_if_fitted(fleet, propeller, off_since.map_or(last_day, |off| off.min(last_day)));
         let as_if_fitted = assumed.is_some();
         stretches.extend(assumed);
         let flight = fitting::Flight {
             stretches: &stretches,
             meters: &self.meters,
-            is_off: fitting::is_off(fleet, propeller),
+            off_since,
             most_hours_per_day: self.most_hours_per_day,
+            contradictions: fleet.flying.contradictions(propeller),
         };
         let mut line = own::line(&points, &flight, last_day);
         line.as_if_fitted = as_if_fitted;
-        Record { line, stretches }
+        let off_without_date = off_since.is_none() && fitting::is_off(fleet, propeller);
+        Record { line, stretches, off_without_date }
     }
 
     /// The stretch on the aircraft that `propellers` names, of a propeller without any other word on its hours.
@@ -135,6 +153,13 @@ impl FleetHours {
         let first = self.meters[aircraft as usize].first_day()?;
         let from = clock_start(fleet, propeller).or(fleet.propellers.get(propeller).in_service).unwrap_or(first);
         (from < last_day).then_some(Stretch { from, to: last_day, aircraft })
+    }
+
+    /// Flights of a propeller's aircraft with none on record, after it came off, in order of date.
+    pub fn bare_flights(&self, propeller: u32) -> &[BareFlight] {
+        let from = self.bare.partition_point(|b| b.propeller < propeller);
+        let to = from + self.bare[from..].partition_point(|b| b.propeller == propeller);
+        &self.bare[from..to]
     }
 
     /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.
@@ -152,6 +177,21 @@ impl FleetHours {
             Some((variance, _)) => UseSpread { cv: variance.sqrt(), basis: SpreadBasis::Own },
             None => self.other_spread,
         }
+    }
+
+    /// Hours a propeller flew since a day, days without readings at its use rate; `None` without a rate for them.
+    pub fn flown_since(&self, fleet: &Fleet<'_>, propeller: u32, day: Day) -> Option<f64> {
+        let record = self.record(fleet, propeller);
+        self.since(fleet, propeller, &record, day, None).today
+    }
+
+    /// What an aircraft flew between two days by its meters, by its code in [`crate::records::flying::Flying::aircraft`];
+    /// `None` when none was ever read.
+    pub fn flown_by_aircraft(&self, aircraft: u32, from: Day, to: Day) -> Option<Flown> {
+        let meters = self.meters.get(aircraft as usize).filter(|line| line.first_day().is_some())?;
+        let mut line = Line::default();
+        meters.add_between(from, to, &mut line.spans);
+        Some(line.flown(from, to))
     }
 
     /// The day a propeller was installed after a release; the release itself when no fitting says, when a fitting that

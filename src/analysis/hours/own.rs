@@ -203,6 +203,11 @@ pub(super) fn line(points: &[Point], flight: &Flight<'_>, last_day: Day) -> Line
 /// Adds the spans from one point to the next that can be told apart; returns how many points on that is.
 fn between_points(points: &[Point], at: usize, flight: &Flight<'_>, spans: &mut Vec<Span>) -> usize {
     let (from, to) = (&points[at], &points[at + 1]);
+    let contradicted = |to: &Point| span(from, to, None, SpanKind::Contradicted);
+    if flight.contradicted(from.day, to.day) {
+        spans.push(contradicted(to));
+        return 1;
+    }
     if let Some(hours) = step(from, to) {
         if hours >= -ROUNDING_HOURS {
             spans.push(span(from, to, Some(hours.max(0.0)), SpanKind::Recorded));
@@ -213,6 +218,10 @@ fn between_points(points: &[Point], at: usize, flight: &Flight<'_>, spans: &mut 
     }
     // Readings of one scale with readings of the other between them, which cannot be compared, count as one step.
     if let Some((end, hours)) = comparable(points, at) {
+        if flight.contradicted(from.day, points[end].day) {
+            spans.push(contradicted(&points[end]));
+            return end - at;
+        }
         spans.push(span(from, &points[end], Some(hours), SpanKind::Recorded));
         return end - at;
     }
@@ -222,6 +231,7 @@ fn between_points(points: &[Point], at: usize, flight: &Flight<'_>, spans: &mut 
         && let Some(end_hours) = points[end].since_new
         && end > at + 1
         && comparable(points, end - 1).is_none()
+        && !flight.contradicted(from.day, points[end].day)
     {
         place_hours(points, at, end, end_hours - start, flight, spans);
         return end - at;

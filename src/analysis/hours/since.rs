@@ -1,13 +1,17 @@
 //! Hours since a propeller's clock started, how sure they are, and the words for it.
 
-use super::line::{Line, Origin, Reached, SpanKind};
+use super::line::{Line, Origin, Reached, Span, SpanKind};
 use super::rate::{RateBasis, UseRate, window_start};
 use super::{FleetHours, Record};
 use crate::records::Fleet;
+use crate::records::hours_that_cannot_be::Contradiction;
+use crate::records::visits::Visit;
 use crate::trade::calendar::{Day, same_day};
 
 /// Days since the clock's start that may be filled at the use rate before hours stop being known.
 const MOST_FILLED_DAYS: i32 = 365;
+/// Part of the hour interval that may be flown by estimate since the newest reading while hours are known.
+const MOST_ESTIMATED: f64 = 0.1;
 
 /// Whose readings hours rest on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -62,6 +66,14 @@ pub struct HoursBasis {
     pub lost: bool,
     /// A visit that bears on the hours has none, and the limit may have been passed at it.
     pub silent_visit: bool,
+    /// Readings since the last overhaul that carries hours contradict each other.
+    pub contradict: bool,
+    /// A tenth of the interval or more is flown by estimate since the newest reading.
+    pub estimated_much: bool,
+    /// Off its aircraft since a day that is not on record, which leaves the hours not known.
+    pub removal_not_recorded: bool,
+    /// No fitting is recorded; the aircraft that `propellers` names is taken.
+    pub as_if_fitted: bool,
 }
 
 impl HoursBasis {
@@ -69,6 +81,7 @@ impl HoursBasis {
     pub fn words(&self) -> String {
         let mut words = vec![self.source.words()];
         let marks = [
+            (self.contradict, "readings contradict each other"),
             (self.none_since_start, "no reading since overhaul"),
             (self.at_most, "counted from the last reading before the overhaul"),
             (self.not_placed, "hours at the overhaul not recorded"),
@@ -77,7 +90,9 @@ impl HoursBasis {
             (self.lost, "a record of hours could not be read"),
             (self.silent_visit, "a visit without hours"),
             (self.old, "extrapolated from a reading over 12 months old"),
-            (self.extrapolated && !self.old, "extrapolated"),
+            (self.estimated_much && !self.old, "a tenth of the interval or more extrapolated"),
+            (self.extrapolated && !self.old && !self.estimated_much, "extrapolated"),
+            (self.removal_not_recorded, "off its aircraft, since when is not on record"),
         ];
         words.extend(marks.iter().filter(|(is, _)| *is).map(|(_, word)| *word));
         words.push(self.rate.words());
@@ -102,10 +117,12 @@ pub struct HoursSince {
     pub today_at_most: Option<f64>,
     /// A visit without hours may stand for a reading that bears on these.
     pub silent_visit: bool,
-    /// Whether the hours are known.
+    /// Hours flown by estimate since the newest reading, or since the start where that is later; `None` without a use rate.
+    pub by_estimate: Option<f64>,
+    /// The contradiction that counts today.
+    pub contradiction: Option<Contradiction>,
+    /// Whether the hours are known, but for a use rate and a visit without hours.
     pub known: bool,
-    /// The day from which they are not known because the last reading is twelve months old; `None` when they never were.
-    pub known_before: Option<Day>,
     /// The use rate.
     pub rate: UseRate,
     /// What it all rests on.
@@ -113,8 +130,16 @@ pub struct HoursSince {
 }
 
 impl FleetHours {
-    /// Hours of a propeller since its clock's start, its last overhaul or its first day when it came new.
-    pub fn since(&self, fleet: &Fleet<'_>, propeller: u32, record: &Record, start: Day) -> HoursSince {
+    /// Hours of a propeller since its clock's start, its last overhaul or its first day when it came new; `limit` is the
+    /// interval in hours, where one is stated.
+    pub fn since(
+        &self,
+        fleet: &Fleet<'_>,
+        propeller: u32,
+        record: &Record,
+        start: Day,
+        limit: Option<f64>,
+    ) -> HoursSince {
         let line = &record.line;
         let rate = self.rate(propeller);
         let recorded_to = line.end().map_or(start, |end| end.max(start));
@@ -126,11 +151,15 @@ impl FleetHours {
             (Some(hours), Some(rate)) => Some(hours + days * rate),
             _ => None,
         };
+        let by_estimate = self.by_estimate(line, start, recorded_to, days, rate.hours_per_day);
         let lost = Losses { hours: self, fleet, propeller, record, start, basis: rate.basis };
-        let basis = HoursBasis {
+        let contradiction = counted_contradiction(fleet, propeller, record);
+        // One that was on no aircraft all the time since flew nothing, read or not.
+        let at_rest = flown.not_fitted_days > 0 && flown.not_fitted_days == fleet.as_of - start;
+        let mut basis = HoursBasis {
             source: source(line),
             rate: rate.basis,
-            none_since_start: !line.has_reading_since(start),
+            none_since_start: !line.has_reading_since(start) && !at_rest,
             extrapolated: days > 0.0,
             old: same_day(recorded_to, 12) <= fleet.as_of,
             filled: flown.filled_days > 0,
@@ -139,8 +168,16 @@ impl FleetHours {
             not_placed: flown.has_not_placed,
             lost: lost.any(),
             silent_visit: false,
+            contradict: contradiction.is_some(),
+            estimated_much: match (limit, by_estimate) {
+                (Some(limit), Some(hours)) => hours > 0.0 && hours >= MOST_ESTIMATED * limit,
+                _ => false,
+            },
+            removal_not_recorded: false,
+            as_if_fitted: line.as_if_fitted,
         };
-        let is_known = is_known_but_for_age(&basis, line);
+        basis.removal_not_recorded =
+            record.off_without_date && (basis.none_since_start || basis.old || basis.estimated_much);
         HoursSince {
             newest_reading: line.readings.last().copied(),
             recorded_to,
@@ -149,10 +186,21 @@ impl FleetHours {
             today: add(rate.hours_per_day),
             today_at_most: add(Some(self.most_hours_per_day)),
             silent_visit: lost.any_silent_visit(),
-            known: is_known && !basis.old,
-            known_before: is_known.then(|| same_day(recorded_to, 12)),
+            by_estimate,
+            contradiction,
+            known: is_known(&basis),
             rate,
             basis,
+        }
+    }
+
+    /// Hours flown by estimate since the newest reading, or since the start where that is later.
+    fn by_estimate(&self, line: &Line, start: Day, recorded_to: Day, days: f64, rate: Option<f64>) -> Option<f64> {
+        let newest = line.readings.last().map_or(start, |&day| day.max(start));
+        let filled = if newest < recorded_to { line.flown(newest, recorded_to).filled_days } else { 0 };
+        match f64::from(filled) + days {
+            0.0 => Some(0.0),
+            days => rate.map(|rate| rate * days),
         }
     }
 
@@ -185,8 +233,36 @@ fn source(line: &Line) -> Source {
     }
 }
 
-fn is_known_but_for_age(basis: &HoursBasis, line: &Line) -> bool {
-    !(basis.none_since_start || basis.filled_long || basis.not_placed || basis.lost || line.as_if_fitted)
+fn is_known(basis: &HoursBasis) -> bool {
+    !(basis.none_since_start
+        || basis.filled_long
+        || basis.not_placed
+        || basis.lost
+        || basis.as_if_fitted
+        || basis.contradict
+        || basis.old
+        || basis.estimated_much)
+}
+
+/// The newest contradiction that counts today: later than the last overhaul that carries hours, and in the propeller's own
+/// readings or in those of an aircraft that its hours are taken from.
+fn counted_contradiction(fleet: &Fleet<'_>, propeller: u32, record: &Record) -> Option<Contradiction> {
+    let spans = &record.line.spans;
+    if !spans.iter().any(|s| s.kind == SpanKind::Contradicted) {
+        return None;
+    }
+    let visits = fleet.visits.of(propeller);
+    let carries = |v: &&Visit| v.restarts_clock() && (v.hours_since_new.is_some() || v.hours_since_overhaul.is_some());
+    let after = visits.iter().rfind(carries).map_or(Day::from_number(i32::MIN), |v| v.day);
+    let flying = &fleet.flying;
+    let own = flying.contradictions(propeller).iter().rfind(|c| c.to.day > after);
+    own.copied().or_else(|| {
+        let of_meter = |s: &&Span| s.kind == SpanKind::Contradicted && s.origin == Origin::Aircraft;
+        let span = spans.iter().rfind(|s| of_meter(s) && s.to > after)?;
+        let stretch = record.stretches.iter().rfind(|s| s.from < span.to && s.to > span.from)?;
+        let of_aircraft = flying.meter_contradictions(stretch.aircraft).iter();
+        of_aircraft.rev().find(|c| c.from.day < span.to && c.to.day > span.from).copied()
+    })
 }
 
 /// Which lost readings bear on hours since the start, today.

@@ -61,7 +61,8 @@ pub fn of_dimension(fleet: &Fleet<'_>, fits: &Fits, dimension: Dimension) -> Sho
         };
         let pool = fits.pool(visit.model, dimension);
         if let (Estimate::Fitted, Some(mean_in)) = (pool.estimate, pool.mean_loss_in()) {
-            cells.add(shop, visit.day.year(), cycle.mean_loss_in - mean_in);
+            let expected_in = mean_in + pool.growth.more_in(cycle.number);
+            cells.add(shop, visit.day.year(), cycle.mean_loss_in - expected_in);
         }
     }
     cells.shop_year()

@@ -7,24 +7,48 @@ pub enum Ground {
     GraveFinding,
     /// Rejected, scrapped or sold, and still listed or flown since.
     RejectedYetListed,
+    /// A strike, overspeed, lightning or bend on its aircraft without the engine's check.
+    EventNotChecked,
     /// A visit whose outcome is not recorded, or a visit that could not be read.
     OutcomeNotRecorded,
     /// A binding limit is passed.
     PastBinding,
     /// A released dimension, or a measured margin today, below its minimum.
     BelowMinimum,
+    /// Track beyond a limit that the records state.
+    TrackBeyondLimit,
     /// An open finding that is shop only or not measured.
     ShopFinding,
-    /// A damage report could not be read.
+    /// A damage report, or a second look at one, could not be read.
     UnreadableReport,
+    /// An inspection of its aircraft that is not satisfactory and not signed off.
+    InspectionUnsatisfactory,
+    /// An inspection of its aircraft has lapsed.
+    InspectionLapsed,
     /// An open finding within the screen.
     Dress,
     /// A recommended limit is passed.
     PastRecommended,
     /// No overhaul on record.
     NoOverhaul,
+    /// Its last aircraft flew with no propeller on record.
+    FlewBare,
+    /// More propellers are on its aircraft than it carries.
+    Crowded,
+    /// Two readings of hours contradict each other.
+    HoursContradict,
+    /// A limit is passed by hours that are estimated from other propellers' use.
+    EstimateOfOthers,
     /// Hours are not known.
     HoursNotKnown,
+    /// An accepted or small finding is to be looked at again.
+    LookAgain,
+    /// Track beyond common practice, or not to be judged: the maker's limit is not on record.
+    TrackNotJudged,
+    /// An inspection has probably lapsed, or what it found is not recorded.
+    InspectionDoubtful,
+    /// No annual, or no inspection at all, on record of its aircraft.
+    NoInspection,
     /// No limit is stated.
     NoLimitStated,
     /// Never measured.
@@ -37,6 +61,10 @@ pub enum Ground {
     RejectNext,
     /// A limit is near.
     LimitNear,
+    /// A small finding is open: named, not urgent.
+    SmallFinding,
+    /// Something about an inspection that keeps nothing on the ground.
+    InspectionNote,
     /// Nothing open on record.
     Nothing,
 }
@@ -47,6 +75,10 @@ impl Ground {
         match self {
             Ground::GraveFinding
             | Ground::RejectedYetListed
+            | Ground::EventNotChecked
+            | Ground::TrackBeyondLimit
+            | Ground::InspectionUnsatisfactory
+            | Ground::InspectionLapsed
             | Ground::OutcomeNotRecorded
             | Ground::PastBinding
             | Ground::BelowMinimum
@@ -54,13 +86,21 @@ impl Ground {
             | Ground::UnreadableReport => 1,
             Ground::Dress => 2,
             Ground::PastRecommended | Ground::NoOverhaul => 3,
-            Ground::HoursNotKnown
+            Ground::FlewBare
+            | Ground::Crowded
+            | Ground::HoursContradict
+            | Ground::EstimateOfOthers
+            | Ground::HoursNotKnown
+            | Ground::LookAgain
+            | Ground::TrackNotJudged
+            | Ground::InspectionDoubtful
+            | Ground::NoInspection
             | Ground::NoLimitStated
             | Ground::NeverMeasured
             | Ground::NoDimensionLimits
             | Ground::ForecastTooThin => 4,
             Ground::RejectNext | Ground::LimitNear => 5,
-            Ground::Nothing => 6,
+            Ground::SmallFinding | Ground::InspectionNote | Ground::Nothing => 6,
         }
     }
 

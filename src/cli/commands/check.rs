@@ -1,5 +1,6 @@
 //! `check`: what the records hold and what is wrong with them.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -8,15 +9,16 @@ use crate::cli::args::CheckArgs;
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
-use crate::cli::lines::wrap;
+use crate::cli::lines::{wrap, wrap_lines};
 use crate::cli::notes::in_short;
-use crate::cli::opened::{Opened, Surroundings};
+use crate::cli::opened::{Opened, Surroundings, nothing_on_record};
 use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
-use crate::records::ledger::{Caution, SetAside};
+use crate::records::ledger::Caution;
+use crate::records::problem::Problem;
 use crate::records::rule::Doubt;
-use crate::records::schema::TABLES;
+use crate::records::schema::{TABLES, Table};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
@@ -55,7 +57,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let wanted = &problems[0];
     match destination {
         Destination::Stdout(None) => {
-            let text = report(&fleet, usize::from(around.env.width));
+            let text = report(&fleet, around.env.text_width());
             print_whole(text.as_bytes())?;
         }
         Destination::Stdout(Some(Format::Workbook)) => {
@@ -79,7 +81,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, clock)?;
+                write_records(&mut folder, &answers, &shown, clock)?;
                 folder.commit()?;
             }
         }
@@ -93,15 +95,21 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
 
 /// The account of every table: read = used + set aside + later.
 pub fn account(fleet: &Fleet<'_>) -> String {
+    let counts: Vec<(&str, [u32; 4])> = TABLES
+        .iter()
+        .filter_map(|schema| {
+            let count = fleet.ledger.counts(schema.table)?;
+            Some((schema.name, [count.read, count.used, count.set_aside, count.later]))
+        })
+        .collect();
+    let name = counts.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    let digits = |at: usize| counts.iter().map(|(_, of)| of[at].to_string().len()).max().unwrap_or(0);
+    let [r, u, s, l] = [0, 1, 2, 3].map(digits);
     let mut text = String::new();
-    for schema in TABLES {
-        let Some(count) = fleet.ledger.counts(schema.table) else {
-            continue;
-        };
+    for (table, [read, used, set_aside, later]) in &counts {
         let _ = writeln!(
             text,
-            "{:<15}{:>9} rows read = {:>9} used + {:>4} set aside + {:>4} later",
-            schema.name, count.read, count.used, count.set_aside, count.later
+            "{table:<name$} {read:>r$} rows read = {used:>u$} used + {set_aside:>s$} set aside + {later:>l$} later"
         );
     }
     text
@@ -109,6 +117,10 @@ pub fn account(fleet: &Fleet<'_>) -> String {
 
 fn report(fleet: &Fleet<'_>, width: usize) -> String {
     let mut text = format!("Records as of {}\n\n", fleet.as_of);
+    if let Some(nothing) = nothing_on_record(fleet) {
+        wrap_lines(&mut text, &nothing, width);
+        text.push('\n');
+    }
     text.push_str(&account(fleet));
     let absences = fleet.absences();
     if !absences.is_empty() {
@@ -126,7 +138,8 @@ fn report(fleet: &Fleet<'_>, width: usize) -> String {
     }
     set_aside(&mut text, fleet, width);
     cautions(&mut text, fleet, width);
-    let _ = writeln!(text, "\n{CAUTION}");
+    text.push('\n');
+    wrap(&mut text, CAUTION, width, "");
     text
 }
 
@@ -137,21 +150,20 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
         return;
     }
     let _ = writeln!(text, "\nSet aside, {} in all:", rows.len());
-    let mut kinds: BTreeMap<(usize, String), Vec<&SetAside>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Table, Cow<'_, str>), Vec<Problem<'_>>> = BTreeMap::new();
     for row in rows {
-        kinds.entry((row.table as usize, row.rule.text())).or_default().push(row);
+        let problem = Problem::of_row(fleet, row);
+        kinds.entry((row.table, problem.rule.clone())).or_default().push(problem);
     }
     for rows in kinds.values() {
         for row in rows.iter().take(MOST_OF_A_KIND) {
-            let place = fleet.loaded.place_of(row.table, Some(row.row), &row.column);
-            let place = place.map_or(String::new(), |p| p.to_string());
-            let what = match (&*row.column, &*row.value) {
+            let what = match (row.column, row.value) {
                 ("", _) => String::new(),
                 (column, "") => format!(" {column}:"),
                 (column, value) => format!(" {column}: {value}:"),
             };
-            wrap(text, &format!("{place}:{what} {}", row.rule.text()), width, "  ");
-            wrap(text, &fleet.loaded.remedy(&row.rule), width, "      ");
+            wrap(text, &format!("{}:{what} {}", row.at(), row.rule), width, "  ");
+            wrap(text, &row.remedy, width, "      ");
         }
         if rows.len() > MOST_OF_A_KIND {
             let _ = writeln!(text, "  ... and {} more like it (-o FOLDER writes all)", rows.len() - MOST_OF_A_KIND);
@@ -160,36 +172,46 @@ fn set_aside(text: &mut String, fleet: &Fleet<'_>, width: usize) {
 }
 
 fn cautions(text: &mut String, fleet: &Fleet<'_>, width: usize) {
+    type Told<'r> = (&'r Caution, Problem<'r>);
     let rows = &fleet.ledger.cautions;
     if rows.is_empty() {
         text.push_str("\nNo cautions.\n");
         return;
     }
     let _ = writeln!(text, "\nUsed, but look at them, {} in all:", rows.len());
-    let mut kinds: BTreeMap<Doubt, Vec<&Caution>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(Doubt, Cow<'_, str>), Vec<Told<'_>>> = BTreeMap::new();
     for row in rows {
-        kinds.entry(row.doubt).or_default().push(row);
+        let problem = Problem::of_caution(fleet, row);
+        kinds.entry((row.doubt, problem.rule.clone())).or_default().push((row, problem));
     }
-    for (doubt, rows) in kinds {
+    let mut of_doubt: BTreeMap<Doubt, usize> = BTreeMap::new();
+    for ((doubt, rule), rows) in &kinds {
+        let doubt = *doubt;
+        let listed = of_doubt.entry(doubt).or_default();
+        *listed += 1;
+        if *listed > MOST_OF_A_KIND {
+            continue;
+        }
+        // Every column that is used for nothing is named: one of them may be a mistake.
+        let most = if doubt == Doubt::UnknownColumn { rows.len() } else { MOST_PLACES };
         let places: Vec<String> = rows
             .iter()
-            .take(MOST_PLACES)
-            .map(|row| {
-                let place = fleet.loaded.place_of(row.table, row.row, &row.column);
-                let place = place.map_or(String::new(), |p| p.to_string());
-                match row.propeller {
-                    Some(p) => format!("{} ({place})", fleet.propellers.serial(p)),
-                    None if row.column.is_empty() => place,
-                    None if row.row.is_none() => format!("{} `{}`", place, row.column),
-                    None => place,
-                }
+            .take(most)
+            .map(|(row, problem)| match row.propeller {
+                Some(p) => format!("{} ({})", fleet.propellers.serial(p), problem.at()),
+                None => problem.at(),
             })
             .collect();
-        let more = match rows.len().saturating_sub(MOST_PLACES) {
+        let more = match rows.len().saturating_sub(most) {
             0 => String::new(),
             more => format!(" and {more} more"),
         };
-        wrap(text, &format!("{}, {}: {}{more}", rows.len(), doubt.text(), places.join(", ")), width, "  ");
-        wrap(text, doubt.remedy(), width, "      ");
+        wrap(text, &format!("{}, {rule}: {}{more}", rows.len(), places.join(", ")), width, "  ");
+        wrap(text, rows.first().map_or("", |(_, problem)| &*problem.remedy), width, "      ");
+    }
+    for (doubt, listed) in of_doubt.into_iter().filter(|(_, listed)| *listed > MOST_OF_A_KIND) {
+        let more = listed - MOST_OF_A_KIND;
+        let rule = doubt.text(&fleet.checks);
+        wrap(text, &format!("... and {more} more where {rule} (-o FOLDER writes all)"), width, "  ");
     }
 }

@@ -21,7 +21,7 @@ pub fn tell(args: &ExplainArgs, around: &Surroundings) -> Result<Exit, Failure> 
     let (fleet, settings, _) = opened.fleet(&progress);
     let propellers = find(&fleet, &args.name).map_err(|not_found| Failure::usage(not_found.to_string()))?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
-    let width = usize::from(around.env.width);
+    let width = around.env.text_width();
     let styled = around.env.styled(around.color);
     let mut text = String::new();
     for propeller in propellers {

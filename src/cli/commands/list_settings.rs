@@ -11,7 +11,7 @@ use crate::settings::Settings;
 
 /// Prints the list.
 pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
-    let width = usize::from(around.env.width).clamp(40, 100);
+    let width = around.env.text_width().max(40);
     let mut text = String::from(
         "Settings go into fleet.toml in the fleet folder (in a workbook, into its sheet `fleet`: key, value),\nor into a file given with --settings.\n",
     );

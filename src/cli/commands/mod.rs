@@ -61,7 +61,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Ok(exit) => exit,
         Err(Failure { exit, message }) => {
             if !message.is_empty() {
-                eprintln!("{message}");
+                around.env.say(&message);
             }
             exit
         }

@@ -8,7 +8,7 @@ use crate::cli::args::{AlertArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
-use crate::cli::opened::{Opened, Surroundings, shown};
+use crate::cli::opened::{Opened, Surroundings, nothing_on_record, shown};
 use crate::cli::output::{Wanted, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
@@ -74,11 +74,15 @@ pub fn print_all(
         }
     }
     drop(progress);
+    if destination != Destination::Stdout(None) {
+        let said = [nothing_on_record(&fleet), shown.in_words().map(|filter| format!("shown are {filter}"))];
+        said.into_iter().flatten().for_each(|line| around.note(&line));
+    }
     match destination {
         Destination::Stdout(None) => {
             for (at, table) in wanted.iter().enumerate() {
                 let heading = (wanted.len() > 1).then_some(table.name);
-                print_table(&answers, table, heading, at + 1 == wanted.len(), around)?;
+                print_table(&answers, table, heading, [at == 0, at + 1 == wanted.len()], around)?;
             }
         }
         Destination::Stdout(Some(Format::Workbook)) => {
@@ -104,7 +108,7 @@ pub fn print_all(
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, clock)?;
+                write_records(&mut folder, &answers, &shown, clock)?;
                 folder.commit()?;
             }
             around.note(CAUTION);

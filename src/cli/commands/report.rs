@@ -17,12 +17,7 @@ use crate::tables::atomic_folder::AtomicFile;
 
 /// Works out everything and writes the page.
 pub fn write(args: &ReportArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    if !ends_in_html(&args.file) {
-        return Err(Failure::usage(format!(
-            "{}: the page is an HTML file\nhint: let the name end in .html",
-            args.file.display()
-        )));
-    }
+    must_end_in_html(&args.file)?;
     let progress = around.progress();
     let mut file = AtomicFile::begin(&args.file)?;
     let mut opened = Opened::read(&args.records, around, &progress)?;
@@ -34,10 +29,21 @@ pub fn write(args: &ReportArgs, around: &Surroundings) -> Result<Exit, Failure> 
     file.write_all(page.as_bytes())?;
     file.commit()?;
     drop(progress);
+    if let Some(filter) = shown.in_words() {
+        around.note(&format!("shown are {filter}"));
+    }
     around.note(CAUTION);
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
-fn ends_in_html(file: &Path) -> bool {
-    file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm"))
+/// Refuses a name for a page that a browser would not open as one.
+///
+/// # Errors
+/// Wrong usage.
+pub fn must_end_in_html(file: &Path) -> Result<(), Failure> {
+    let ending = file.extension();
+    if ending.is_some_and(|ending| ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm")) {
+        return Ok(());
+    }
+    Err(Failure::usage(format!("{}: the page is an HTML file\nhint: let the name end in .html", file.display())))
 }

@@ -13,6 +13,7 @@ use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::{fleet_name, summary};
+use crate::records::schema::TABLES;
 use crate::report;
 use crate::results::answers::{Answers, GIVEN};
 use crate::tables::atomic_folder::ResultFolder;
@@ -67,11 +68,19 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         file.finish()?;
     }
     progress.step("writing");
-    write_records(&mut folder, &answers, clock)?;
+    write_records(&mut folder, &answers, &shown, clock)?;
     let written = folder.commit()?;
     drop(progress);
     let text = summary(&answers, &shown, &shown_path(&out, &written), around);
     print_whole(text.as_bytes())?;
+    let unknown: usize = TABLES.iter().filter_map(|of| Some(fleet.loaded.table(of.table)?.unknown_columns.len())).sum();
+    if unknown > 0 {
+        let (columns, are) = if unknown == 1 { ("column", "is") } else { ("columns", "are") };
+        let folder = fleet.loaded.folder.display();
+        around.note(&format!(
+            "{unknown} {columns} {are} not known and used for nothing; `bladewane check {folder}` lists them"
+        ));
+    }
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 

@@ -4,6 +4,7 @@ use std::io::Write;
 
 use crate::cli::args::{AlertArgs, SheetArgs};
 use crate::cli::commands::one_table::finish;
+use crate::cli::commands::report::must_end_in_html;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings};
@@ -15,6 +16,9 @@ use crate::tables::atomic_folder::AtomicFile;
 
 /// Finds the propeller and writes its page.
 pub fn print(args: &SheetArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    if let Some(path) = &args.out {
+        must_end_in_html(path)?;
+    }
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, _) = opened.fleet(&progress);

@@ -7,8 +7,10 @@ use arrow::util::display::{ArrayFormatter, FormatOptions};
 
 use crate::results::Column;
 
-/// Text longer than this goes on in the next line of its cell, where there is room for as much.
+/// Text longer than this goes on in the next line of its cell where nobody says how much room there is.
 const TEXT_WIDTH: usize = 36;
+/// Text is broken at this width however much room there is: longer lines are hard to follow.
+const WIDEST_TEXT: usize = 60;
 /// Text is not broken into columns narrower than this.
 const NARROWEST_TEXT: usize = 22;
 /// Columns of a row that two texts leave to everything else.
@@ -17,7 +19,7 @@ const BESIDE_TWO_TEXTS: usize = 34;
 /// Width of text in a row this wide, so that two of them and a few short columns fit.
 pub(super) fn text_width(row: Option<u16>) -> usize {
     row.map_or(TEXT_WIDTH, |row| {
-        (usize::from(row).saturating_sub(BESIDE_TWO_TEXTS) / 2).clamp(NARROWEST_TEXT, TEXT_WIDTH)
+        (usize::from(row).saturating_sub(BESIDE_TWO_TEXTS) / 2).clamp(NARROWEST_TEXT, WIDEST_TEXT)
     })
 }
 

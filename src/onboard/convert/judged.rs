@@ -5,6 +5,7 @@ use super::trial::Trial;
 use super::wide::{SheetReading, Understood, told};
 use super::{Reading, Refusal, Request};
 use crate::records::ledger::{Caution, SetAside};
+use crate::records::problem::Problem;
 use crate::records::schema::Table;
 use crate::records::{Fleet, Loaded};
 
@@ -48,7 +49,7 @@ pub fn judge(trial: &Trial, new: &New<'_>, before: &Fleet<'_>, request: &Request
         }
     }
     let after = Fleet::as_of(&loaded, request.today, request.settings);
-    let teller = Teller { new, loaded: &loaded };
+    let teller = Teller { new, after: &after };
     let earlier = &before.ledger;
     let problems: Vec<String> = after
         .ledger
@@ -88,7 +89,7 @@ pub fn judge(trial: &Trial, new: &New<'_>, before: &Fleet<'_>, request: &Request
 
 struct Teller<'t> {
     new: &'t New<'t>,
-    loaded: &'t Loaded,
+    after: &'t Fleet<'t>,
 }
 
 impl Teller<'_> {
@@ -102,7 +103,7 @@ impl Teller<'_> {
 
     /// Where a cell of a row stands: in the sheet for a new row, in the fleet's file for an earlier one.
     fn place(&self, table: Table, row: u32, head: &str) -> String {
-        let there = self.loaded.table(table);
+        let there = self.after.loaded.table(table);
         let before = self.rows_before(table).unwrap_or(usize::MAX);
         let Some(at) = (row as usize).checked_sub(before) else {
             return there.map_or_else(String::new, |t| {
@@ -147,16 +148,12 @@ impl Teller<'_> {
     }
 
     fn set_aside(&self, row: &SetAside) -> String {
+        let problem = Problem::of_row(self.after, row);
         let found = match &*row.value {
             "" => String::new(),
             value => format!("found {value}: "),
         };
-        format!(
-            "{}: {found}{}\nhint: {}",
-            self.place(row.table, row.row, &row.column),
-            row.rule.text(),
-            row.rule.remedy()
-        )
+        format!("{}: {found}{}\nhint: {}", self.place(row.table, row.row, &row.column), problem.rule, problem.remedy)
     }
 
     fn caution(&self, caution: &Caution) -> String {
@@ -168,6 +165,7 @@ impl Teller<'_> {
             0 | 1 => String::new(),
             count => format!(" ({count} rows)"),
         };
-        format!("caution: {place}{}{more}; {}", caution.doubt.text(), caution.doubt.remedy())
+        let problem = Problem::of_caution(self.after, caution);
+        format!("caution: {place}{}{more}; {}", problem.rule, problem.remedy)
     }
 }

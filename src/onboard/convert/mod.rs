@@ -148,7 +148,7 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
     let loaded = Loaded::read(request.fleet, request.options, |_| true, |_| {}).map_err(Refusal::records)?;
     let fleet = Fleet::as_of(&loaded, request.today, request.settings);
     let Some(propeller) = fleet.propellers.find(request.propeller.trim()) else {
-        let hint = match fleet.propellers.nearest(request.propeller.trim()) {
+        let hint = match fleet.propellers.nearest(request.propeller.trim()).first() {
             Some(near) => format!("the nearest there is `{near}`; a new propeller is added to `propellers` first"),
             None => "add it to `propellers` first; its serial is enough".to_string(),
         };

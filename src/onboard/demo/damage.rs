@@ -9,7 +9,7 @@ use super::rows::DefectRow;
 use super::unit::{Blend, Unit};
 use crate::trade::calendar::Day;
 use crate::trade::damage::{DefectKind, Surface};
-use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits, depths_add, is_minor};
+use crate::trade::field_repair::{MINOR_DEPTH_IN, SAME_RADIUS_IN, ScreenLimits, depths_add, is_minor};
 use crate::trade::geometry::station_radius_in;
 
 /// Rare events per 100 flight hours, at every base alike.
@@ -172,7 +172,7 @@ pub(super) fn blend(unit: &mut Unit, what: Blend) {
 /// Decides about a finding, does it and writes its report (from the day on which reports were kept). In the last weeks of
 /// the records some still wait to be dressed.
 pub(super) fn respond(rng: &mut ChaCha8Rng, rows: &mut Vec<DefectRow>, unit: &mut Unit, damage: &Damage) -> Response {
-    let minor = is_minor(damage.kind, Some(damage.depth_in));
+    let minor = is_minor(damage.kind, Some(damage.depth_in), MINOR_DEPTH_IN);
     let shallow = !damage.surface.is_edge() && damage.depth_in < 0.006;
     // At the shop at the earliest eight days after the finding: a blend of these days lies before any visit.
     let done = damage.found + whole(rng, 0, 3);

@@ -107,6 +107,7 @@ impl Book {
             date: day,
             kind,
             result: if happens(rng, 0.01) { "not" } else { "satisfactory" },
+            waits: false,
             by,
             next_due,
         });

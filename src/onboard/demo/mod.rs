@@ -9,6 +9,7 @@
 
 mod bad_rows;
 mod bases;
+mod checks;
 mod columns;
 mod csv_text;
 mod damage;
@@ -88,6 +89,8 @@ pub fn fleet(options: &DemoOptions) -> DemoFleet {
         position::simulate(&mut rng, &mut records, &mut serials, place);
         place += 1;
     }
+    checks::after_events(&mut records);
+    checks::of_small_findings(&mut records);
     if options.telling_cases {
         telling::add(&mut records);
     }

@@ -2,6 +2,8 @@
 //!
 //! Lengths in inches, dates as days, hours of flight time. A field that is `None` is an empty cell.
 
+use std::collections::HashMap;
+
 use crate::trade::calendar::Day;
 use crate::trade::damage::{DefectKind, Surface};
 
@@ -106,8 +108,35 @@ pub(super) struct InspectionRow {
     pub date: Day,
     pub kind: &'static str,
     pub result: &'static str,
+    /// Whether what was not satisfactory is not signed off.
+    pub waits: bool,
     pub by: &'static str,
     pub next_due: Option<Day>,
+}
+
+/// A row of `event_checks`.
+#[derive(Debug, Clone)]
+pub(super) struct EventCheckRow {
+    pub serial: String,
+    pub event: Day,
+    pub scope: &'static str,
+    pub method: &'static str,
+    pub day: Day,
+    pub result: &'static str,
+    pub by: &'static str,
+    pub reference: String,
+}
+
+/// A row of `rechecks`.
+#[derive(Debug, Clone)]
+pub(super) struct RecheckRow {
+    pub serial: String,
+    pub found: Day,
+    pub blade: Option<i32>,
+    pub day: Day,
+    pub depth_in: Option<f64>,
+    pub result: &'static str,
+    pub by: &'static str,
 }
 
 /// A row of `kept_at`: where a propeller lived from a day on.
@@ -130,11 +159,13 @@ pub(super) struct Records {
     pub meters: Vec<MeterRow>,
     pub fitted: Vec<FittedRow>,
     pub inspections: Vec<InspectionRow>,
+    pub event_checks: Vec<EventCheckRow>,
+    pub rechecks: Vec<RecheckRow>,
     pub kept: Vec<KeptRow>,
 }
 
 /// Serials in the order of their numbers: a shorter one comes first.
-fn by_number(serial: &str) -> (usize, &str) {
+pub(super) fn by_number(serial: &str) -> (usize, &str) {
     (serial.len(), serial)
 }
 
@@ -154,6 +185,28 @@ impl Records {
         order(&mut self.meters, |r| &r.aircraft, |r| r.date);
         order(&mut self.fitted, |r| &r.serial, |r| r.from);
         order(&mut self.inspections, |r| &r.serial, |r| r.date);
+        order(&mut self.event_checks, |r| &r.serial, |r| (r.event, r.day));
+        order(&mut self.rechecks, |r| &r.serial, |r| (r.found, r.day));
         order(&mut self.kept, |r| &r.serial, |r| r.from);
+    }
+
+    /// Which aircraft each propeller was on, and when.
+    pub fn aircraft(&self) -> AircraftOf<'_> {
+        let mut fitted: HashMap<&str, Vec<&FittedRow>> = HashMap::new();
+        for row in &self.fitted {
+            fitted.entry(&row.serial).or_default().push(row);
+        }
+        AircraftOf(fitted)
+    }
+}
+
+/// The fittings of each propeller.
+pub(super) struct AircraftOf<'r>(HashMap<&'r str, Vec<&'r FittedRow>>);
+
+impl<'r> AircraftOf<'r> {
+    /// The aircraft a propeller was put on last by a day.
+    pub fn on(&self, serial: &str, day: Day) -> Option<&'r str> {
+        let fitted = self.0.get(serial)?.iter().filter(|f| f.from <= day);
+        fitted.max_by_key(|f| f.from).map(|f| f.aircraft.as_str())
     }
 }

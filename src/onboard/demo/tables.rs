@@ -5,8 +5,10 @@ use super::bases::{BASES, Base};
 use super::columns::Columns;
 use super::models::{DESIGNS, Design, PRICE_DATE, SOURCE, Station};
 use super::rows::{
-    DefectRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
+    DefectRow, EventCheckRow, FittedRow, HoursRow, InspectionRow, KeptRow, MeasurementRow, MeterRow, PropellerRow,
+    RecheckRow, Records, VisitRow, by_number,
 };
+use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
 
 /// Every table of `records`, in the order in which a fleet folder is read.
@@ -22,7 +24,10 @@ pub(super) fn tables(records: &Records) -> Vec<DemoTable> {
         table("hours", hours(&records.hours)),
         table("aircraft_hours", aircraft_hours(&records.meters)),
         table("fitted", fitted(&records.fitted)),
-        table("inspections", inspections(&records.inspections)),
+        table("aircraft", aircraft(&records.fitted)),
+        table("inspections", inspections(records)),
+        table("event_checks", event_checks(records)),
+        table("rechecks", rechecks(&records.rechecks)),
         table("bases", bases()),
         table("kept_at", kept_at(&records.kept)),
         table("prices", prices()),
@@ -155,14 +160,77 @@ fn fitted(rows: &[FittedRow]) -> Batch {
         .batch()
 }
 
-fn inspections(rows: &[InspectionRow]) -> Batch {
+/// Every aircraft that carried a propeller, with its type: the name without its number.
+fn aircraft(rows: &[FittedRow]) -> Batch {
+    let mut names: Vec<&str> = rows.iter().map(|r| r.aircraft.as_str()).collect();
+    names.sort_by_key(|name| by_number(name));
+    names.dedup();
+    Columns::of(&names)
+        .text("aircraft", |name| Some(name))
+        .text("aircraft_model", |name| Some(name.rsplit_once(' ').map_or(*name, |(model, _)| model)))
+        .whole("positions", |_| Some(1))
+        .batch()
+}
+
+/// An inspection with the aircraft it was made of, and the sign-off of what was not satisfactory; some wait for theirs.
+struct Inspected<'r> {
+    row: &'r InspectionRow,
+    aircraft: Option<&'r str>,
+    cleared: Option<Day>,
+}
+
+/// Days until what an inspection found is put right and signed.
+const SIGNED_AFTER_DAYS: i32 = 4;
+
+fn inspections(records: &Records) -> Batch {
+    let of = records.aircraft();
+    let rows: Vec<Inspected<'_>> = records
+        .inspections
+        .iter()
+        .map(|row| Inspected {
+            row,
+            aircraft: of.on(&row.serial, row.date),
+            cleared: (row.result == "not" && !row.waits).then_some(row.date + SIGNED_AFTER_DAYS),
+        })
+        .collect();
+    Columns::of(&rows)
+        .text("aircraft", |r| r.aircraft)
+        .date("inspection_date", |r| Some(r.row.date))
+        .text("kind", |r| Some(r.row.kind))
+        .text("result", |r| Some(r.row.result))
+        .text("by", |r| Some(r.row.by))
+        .date("next_due_date", |r| r.row.next_due)
+        .date("cleared_date", |r| r.cleared)
+        .text("cleared_by", |r| r.cleared.map(|_| r.row.by))
+        .batch()
+}
+
+fn event_checks(records: &Records) -> Batch {
+    let of = records.aircraft();
+    let rows: Vec<(&EventCheckRow, Option<&str>)> =
+        records.event_checks.iter().map(|row| (row, of.on(&row.serial, row.event))).collect();
+    Columns::of(&rows)
+        .text("propeller", |(r, _)| Some(&r.serial))
+        .text("aircraft", |(_, aircraft)| *aircraft)
+        .date("event_date", |(r, _)| Some(r.event))
+        .text("scope", |(r, _)| Some(r.scope))
+        .text("method", |(r, _)| Some(r.method))
+        .date("check_date", |(r, _)| Some(r.day))
+        .text("result", |(r, _)| Some(r.result))
+        .text("by", |(r, _)| Some(r.by))
+        .text("reference", |(r, _)| Some(&r.reference))
+        .batch()
+}
+
+fn rechecks(rows: &[RecheckRow]) -> Batch {
     Columns::of(rows)
         .text("propeller", |r| Some(&r.serial))
-        .date("inspection_date", |r| Some(r.date))
-        .text("kind", |r| Some(r.kind))
+        .date("found_date", |r| Some(r.found))
+        .whole("blade", |r| r.blade)
+        .date("date", |r| Some(r.day))
+        .number("depth_in", |r| r.depth_in)
         .text("result", |r| Some(r.result))
         .text("by", |r| Some(r.by))
-        .date("next_due_date", |r| r.next_due)
         .batch()
 }
 

@@ -54,7 +54,16 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Readings of the aircraft's meter. With fitted they stand in where a propeller has no readings of its own."
         }
         Table::Fitted => "Which propeller was on which aircraft, from when to when.",
-        Table::Inspections => "Annual and other inspections. Shown beside the due dates.",
+        Table::Aircraft => {
+            "Type, engine and highest speed of each aircraft, and how many propellers it carries: one, unless said otherwise."
+        }
+        Table::Inspections => {
+            "Annual, 100 hour and other inspections of an aircraft. Give what is not signed, what has lapsed and when the next is due."
+        }
+        Table::EventChecks => {
+            "Checks after a strike, overspeed or lightning, of the engine above all, and the shop's check that closes a crack."
+        }
+        Table::Rechecks => "Second looks at accepted and small findings. Each renews them until the next.",
         Table::Bases => {
             "Where propellers live and what the air is like there. Without it the worst air is taken for all."
         }

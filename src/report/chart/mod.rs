@@ -11,7 +11,7 @@
 //! | [`scale`], [`days`] | where does a number or a day lie, and which ticks help to read it? |
 //! | [`axis`] | what stands above a column of row drawings? |
 //! | [`marks`] | which shapes and patterns are shared by all drawings, and how does a legend show them? |
-//! | [`dot_whisker`], [`time_line`], [`stacked_bar`], [`grid`] | one table row each |
+//! | [`dot_whisker`], [`time_line`], [`stacked_bar`] | one table row each |
 //! | [`band`], [`step_curve`], [`lines`] | charts in a frame ([`plot`]), with [`end_labels`] at the ends of lines |
 //! | [`blade`] | blades drawn to scale, with stations and numbered findings |
 //!
@@ -24,7 +24,6 @@ pub mod blade;
 pub mod days;
 pub mod dot_whisker;
 pub mod end_labels;
-pub mod grid;
 pub mod lines;
 pub mod marks;
 pub mod plot;

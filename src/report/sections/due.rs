@@ -376,6 +376,7 @@ pub(super) fn when(days: i32) -> String {
 /// Why the true limit may come earlier than the date shown.
 pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
     match row.state {
+        state if state.is_by_estimate() => Some("by estimated hours: read them"),
         State::HoursNotKnown => Some("hours not known: may be due earlier"),
         State::NoLimitStated if row.interval.unreadable => Some("its own interval cannot be read: may be due earlier"),
         State::NoLimitStated => Some("one of its limits is not recorded: may be due earlier"),

@@ -21,6 +21,7 @@ use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::remaining::Remaining;
 use crate::records::models::{Model, Station};
+use crate::records::problem::Problem;
 use crate::report::scene::{Scene, Who};
 use crate::report::words::{count, quoted};
 use crate::trade::geometry::Dimension;
@@ -166,8 +167,8 @@ fn doubted(scene: &Scene<'_, '_, '_>) -> HashMap<u32, Vec<String>> {
             0 | 1 => String::new(),
             many => format!(", {} in all", count(many as usize, "row")),
         };
-        let place = fleet.loaded.in_brackets(caution.table, caution.row, "");
-        let words = format!("{}{place}{times}", quoted(caution.doubt.text()));
+        let problem = Problem::of_caution(fleet, caution);
+        let words = format!("{}{}{times}", quoted(&problem.rule), problem.at_in_brackets());
         doubted.entry(propeller).or_default().push(words);
     }
     doubted

@@ -4,6 +4,7 @@ use askama::Template;
 
 use crate::analysis::due::DueRow;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::choice::Use;
 use crate::records::schema::Table;
@@ -26,6 +27,8 @@ pub struct Today {
     /// Propellers shown.
     all: usize,
     lead: String,
+    /// Aircraft that flew with no propeller on record, and tables that end.
+    leads: Vec<String>,
     groups: Vec<Group>,
     ahead: Vec<Line>,
     tiers: Vec<Tier>,
@@ -89,11 +92,13 @@ impl Today {
             grounded => format!("{lead} {}", before_flight(grounded, now)),
         };
         let absences = scene.answers.fleet.absences();
+        let leads = Leads::of(scene.answers.fleet, scene.answers.due(), &scene.urgent);
         Today {
             as_of: scene.answers.fleet.as_of.to_string(),
             all,
             lead,
-            groups: (1..=LAST_TIER_NOW).filter_map(|tier| Group::of(scene, tier)).collect(),
+            groups: (1..=LAST_TIER_NOW).filter_map(|tier| Group::of(scene, &leads, tier)).collect(),
+            leads: lead_lines(scene, &leads),
             ahead: if all == 0 {
                 vec![records(scene)]
             } else {
@@ -117,12 +122,12 @@ impl Tier {
 }
 
 impl Group {
-    fn of(scene: &Scene<'_, '_, '_>, tier: u8) -> Option<Group> {
+    fn of(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>, tier: u8) -> Option<Group> {
         let all = scene.ranked.iter().filter(|r| r.tier == tier).count();
         let tasks: Vec<Task> = scene
             .urgent
             .iter()
-            .filter(|r| r.tier == tier)
+            .filter(|r| r.tier == tier && !leads.groups(r.propeller))
             .take(NAMED_PER_TIER)
             .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
             .collect();
@@ -134,6 +139,18 @@ impl Group {
             tasks,
         })
     }
+}
+
+/// What leads, before any propeller: the alarms under a table that ends stand in their tiers.
+fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
+    let stale = leads.stale.iter().map(|(stale, rows)| match rows.len() {
+        0 => stale.words(),
+        _ => {
+            let tiers = Leads::in_tiers(scene.answers.fleet, rows, NAMED_PER_TIER);
+            format!("{}: what comes after would settle {tiers}", stale.words())
+        }
+    });
+    leads.bare.iter().cloned().chain(stale).collect()
 }
 
 /// How many of those that need a hand wait for a mechanic.

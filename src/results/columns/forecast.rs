@@ -168,6 +168,21 @@ pub(super) const FITS: TableSpec = TableSpec {
             METHOD_REMAINING,
             "by how much first cycles from drawing differ from the others",
         ),
+        number(
+            "slope_in",
+            INCH,
+            5,
+            METHOD_REMAINING,
+            "by how much losses rise from one overhaul to the next within propellers, as measured",
+        ),
+        number("slope_se_in", INCH, 5, METHOD_REMAINING, "standard error of slope_in"),
+        number(
+            "slope_used_in",
+            INCH,
+            5,
+            METHOD_REMAINING,
+            "what the forecast adds an overhaul: never below 0, held towards 0 while the records do not tell",
+        ),
         integer("cycles", COUNT, METHOD_REMAINING, "cycles in the fit"),
         integer("propellers", COUNT, METHOD_REMAINING, "propellers in the fit"),
         number(

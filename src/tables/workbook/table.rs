@@ -111,11 +111,6 @@ impl SheetTable {
         self.beside
     }
 
-    /// How many rows there are.
-    pub fn row_count(&self) -> usize {
-        self.rows.len()
-    }
-
     /// Whether the workbook counts days from 1904.
     pub fn counts_from_1904(&self) -> bool {
         self.system_1904

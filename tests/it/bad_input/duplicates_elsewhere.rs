@@ -3,6 +3,7 @@
 use super::duplicates::both_orders;
 use crate::fleet_folder::{FleetFolder, as_of};
 use bladewane::records::choice::Kept;
+use bladewane::records::inspections::Inspected;
 use bladewane::records::schema::Table;
 
 #[test]
@@ -36,7 +37,7 @@ fn two_different_rows_of_the_smaller_tables() {
         "2010-01-01",
         ["A1,2010-01-01,satisfactory,2012-01-01", "A1,2010-01-01,not,2011-01-01"],
         |fleet| {
-            let inspection = fleet.inspections.of(0)[0];
+            let inspection = fleet.inspections.of(Inspected::Propeller(0))[0];
             assert_eq!(inspection.result.map(|r| r.word()), Some("not"));
             assert_eq!(inspection.next_due.map(|d| d.to_string()).as_deref(), Some("2011-01-01"));
         },

@@ -7,9 +7,10 @@ use bladewane::records::schema::Table;
 
 #[test]
 fn a_missing_column_is_told_with_the_nearest_name_there() {
+    // Three slips are too many for a name to be taken for another, and few enough for a hint.
     assert_eq!(
-        FleetFolder::empty().with("propellers", "propellor,model\nA1,M76").error(),
-        "propellers.csv: column `propeller` is missing; found `propellor`, `model`\nhint: the nearest column there is `propellor`"
+        FleetFolder::empty().with("propellers", "prepellors,model\nA1,M76").error(),
+        "propellers.csv: column `propeller` is missing; found `prepellors`, `model`\nhint: the nearest column there is `prepellors`"
     );
     assert_eq!(
         FleetFolder::small().with("hours", "propeller,when,count\nA1,2020-01-01,5").error(),
@@ -17,8 +18,8 @@ fn a_missing_column_is_told_with_the_nearest_name_there() {
     );
     // A length column is asked for with its units.
     assert_eq!(
-        FleetFolder::small().with("limits", "model,station\nM76,22.8").error(),
-        "limits.csv: column `station_pct` or `station_in` (or station_mm, station_thou) is missing; found `model`, `station`\nhint: the nearest column there is `station`"
+        FleetFolder::small().with("limits", "model,place\nM76,22.8").error(),
+        "limits.csv: column `station_pct` or `station_in` (or station_mm, station_thou) is missing; found `model`, `place`\nhint: rename or add the column"
     );
 }
 
@@ -67,11 +68,7 @@ fn another_separator_is_recognised_and_can_be_set() {
             folder.error(),
             format!("propellers.csv: column `propeller` is missing; found `propeller{separator}model`\nhint: {hint}")
         );
-        let folder = folder.options(ReadOptions {
-            separator: separator as u8,
-            writing: Writing::PLAIN,
-            ..ReadOptions::default()
-        });
+        let folder = folder.options(ReadOptions { separator: separator as u8, ..ReadOptions::default() });
         let loaded = folder.load();
         assert_eq!(as_of(&loaded, "2026-01-01").propellers.serial(0), "A1");
     }
@@ -112,9 +109,70 @@ fn unknown_columns_are_told_once_and_ignored() {
         folder.cautions(),
         [format!("propellers.csv:0 colour [] - - x1 {told}"), format!("propellers.csv:0 paint [] - - x1 {told}"),]
     );
-    // A length without its unit is not guessed.
-    let folder = FleetFolder::small().with("models", "model,diameter\nM76,76");
-    assert_eq!(folder.cautions(), [format!("models.csv:0 diameter [] - - x1 {told}")]);
+}
+
+const WAY_OUT: &str = "hint: rename it, or list it under ignore_columns in fleet.toml";
+
+#[test]
+fn a_heading_that_looks_like_one_of_ours_is_an_error() {
+    let refused = |table: &str, header: &str, heading: &str, meant: &str| {
+        let said = FleetFolder::small().with(table, header).error();
+        let expected = format!("{table}.csv: the column `{heading}` is not known and looks like {meant}\n{WAY_OUT}");
+        assert_eq!(said, expected);
+    };
+    refused("propellers", "propellor,model\nA1,M76", "propellor", "`propeller`");
+    refused("models", "model,interval_month\nM76,72", "interval_month", "`interval_months`");
+    // Equal once case, blanks, `_`, `-` and a unit's ending are off.
+    refused("models", "model,Interval-Months\nM76,72", "Interval-Months", "`interval_months`");
+    refused("overhauls", "propeller,Overhaul Date\nA1,2020-01-01", "Overhaul Date", "`overhaul_date`");
+    refused(
+        "defects",
+        "propeller,found_date,kind,action_date_in\nA1,2020-01-01,nick,1",
+        "action_date_in",
+        "`action_date`",
+    );
+    // A length without its unit, or with another than the three, is not guessed.
+    let meant = "`diameter_in` (or diameter_mm, diameter_thou)";
+    refused("models", "model,diameter\nM76,76", "diameter", meant);
+    refused("models", "model,Diameter (inches)\nM76,76", "Diameter (inches)", meant);
+    // One slip where the name has up to seven letters, two where it has more.
+    refused("propellers", "propeller,modle\nA1,M76", "modle", "`model`");
+    refused("propellers", "propeller,acquierd\nA1,new", "acquierd", "`acquired`");
+    refused("propellers", "propeller,replacd_bye\nA1,A2", "replacd_bye", "`replaced_by`");
+    for far in ["propeller,midle\nA1,M76", "propeller,rplacd_bye\nA1,A2"] {
+        assert_eq!(FleetFolder::small().with("propellers", far).cautions().len(), 1, "{far}");
+    }
+}
+
+#[test]
+fn a_heading_near_a_column_that_is_there_is_only_not_known() {
+    let folder = FleetFolder::small().with("models", "model,blades,blade\nM76,2,two");
+    let told = "the column is not known and is ignored | correct the name, or remove the column";
+    assert_eq!(folder.cautions(), [format!("models.csv:0 blade [] - - x1 {told}")]);
+}
+
+#[test]
+fn every_such_heading_of_a_table_is_told_at_once() {
+    assert_eq!(
+        FleetFolder::small().with("models", "model,blade,interval_hour\nM76,2,2000").error(),
+        "models.csv: the column `blade` is not known and looks like `blades`\nmodels.csv: the column `interval_hour` is not known and looks like `interval_hours`\nhint: rename them, or list them under ignore_columns in fleet.toml"
+    );
+}
+
+#[test]
+fn a_heading_under_ignore_columns_is_left_alone() {
+    for listed in ["interval_month", "models.interval_month"] {
+        let options = ReadOptions { ignore_columns: vec![listed.to_string()], ..ReadOptions::default() };
+        let folder = FleetFolder::small().with("models", "model,interval_month\nM76,72").options(options);
+        assert_eq!(folder.cautions(), [""; 0], "{listed}");
+    }
+    let options = ReadOptions { ignore_columns: vec!["limits.interval_month".to_string()], ..ReadOptions::default() };
+    let folder = FleetFolder::small().with("models", "model,interval_month\nM76,72").options(options);
+    assert!(folder.error().starts_with("models.csv: the column `interval_month`"));
+    // A column of ours is read whatever the list says.
+    let options = ReadOptions { ignore_columns: vec!["model".to_string()], ..ReadOptions::default() };
+    let loaded = FleetFolder::small().options(options).load();
+    assert_eq!(as_of(&loaded, "2026-01-01").models.list().len(), 1);
 }
 
 #[test]

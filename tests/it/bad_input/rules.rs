@@ -186,7 +186,7 @@ fn a_date_before_1930() {
     assert_eq!(
         folder.cautions(),
         [
-            "propellers.csv:2 in_service_date [1899-01-01] - - x1 the cell could not be read and counts as not recorded | correct the cell"
+            "propellers.csv:2 in_service_date [1899-01-01] - - x1 in_service_date: \"1899-01-01\" is a date before 1930; it counts as not recorded | correct the year"
         ]
     );
 }

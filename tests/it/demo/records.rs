@@ -11,7 +11,7 @@ use crate::demo::plain;
 use crate::demo::table::{Rows, limits_model_on, rows};
 
 /// Words that the records' columns may hold.
-const WORDS: [(&str, &str, &[&str]); 14] = [
+const WORDS: [(&str, &str, &[&str]); 16] = [
     ("propellers", "use", &["training", "rental", "club", "private", "other"]),
     ("propellers", "acquired", &["new", "overhauled", "used", "unknown"]),
     ("propellers", "status", &["flying", "spare", "at shop", "scrapped", "sold"]),
@@ -24,6 +24,8 @@ const WORDS: [(&str, &str, &[&str]); 14] = [
     ("defects", "surface", &["leading_edge", "trailing_edge", "face", "camber", "tip", "hub"]),
     ("defects", "action", &["none", "blended", "accepted", "shop", "scrapped"]),
     ("inspections", "kind", &["annual", "100 hour", "condition", "other"]),
+    ("event_checks", "scope", &["propeller", "engine", "mount", "crack"]),
+    ("rechecks", "result", &["unchanged", "worse", "gone"]),
     ("bases", "surface", &["paved", "grass", "gravel", "water"]),
     ("kept_at", "kept", &["outside", "hangar"]),
 ];
@@ -48,12 +50,15 @@ fn the_good_rows_fit_together() {
         assert!(listed("propellers", "base").is_subset(&bases));
         assert!(listed("kept_at", "base").is_subset(&bases));
         assert_eq!(listed("prices", "model"), models);
-        for table in ["overhauls", "measurements", "defects", "hours", "fitted", "inspections", "kept_at"] {
+        for table in ["overhauls", "measurements", "defects", "hours", "fitted", "event_checks", "rechecks", "kept_at"]
+        {
             assert!(listed(table, "propeller").is_subset(&serials), "{table}");
         }
         let fitted_to = listed("fitted", "aircraft");
         assert!(listed("aircraft_hours", "aircraft").is_subset(&fitted_to));
         assert!(listed("propellers", "aircraft").is_subset(&fitted_to));
+        assert!(listed("inspections", "aircraft").is_subset(&fitted_to));
+        assert!(listed("event_checks", "aircraft").is_subset(&fitted_to));
         for (table, keys) in [
             ("propellers", &["propeller"][..]),
             ("overhauls", &["propeller", "overhaul_date"]),
@@ -62,7 +67,7 @@ fn the_good_rows_fit_together() {
             ("aircraft_hours", &["aircraft", "reading_date", "meter"]),
             ("kept_at", &["propeller", "from_date"]),
             ("fitted", &["propeller", "from_date"]),
-            ("inspections", &["propeller", "inspection_date"]),
+            ("inspections", &["aircraft", "inspection_date", "kind"]),
         ] {
             let table = rows(&fleet, table);
             let unique: BTreeSet<_> = (0..table.len()).map(|r| table.key(r, keys)).collect();

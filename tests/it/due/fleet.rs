@@ -5,12 +5,8 @@ use std::fs;
 use bladewane::analysis::due::{Due, DueRow};
 use bladewane::records::{Fleet, Loaded, ReadOptions};
 use bladewane::settings::Settings;
-use bladewane::trade::calendar::Day;
 
-/// A day written as `YYYY-MM-DD`.
-pub fn day(text: &str) -> Day {
-    Day::parse_iso(text).expect("a date in a test is written right")
-}
+pub use crate::fleet_folder::day;
 
 /// Tables of a fleet: name and CSV text.
 #[derive(Clone, Debug, Default)]

@@ -1,7 +1,7 @@
 //! When hours are known, what they are counted from, and what they rest on.
 
 use bladewane::analysis::due::State;
-use bladewane::analysis::hours::Source;
+use bladewane::analysis::hours::{NotKnown, Source};
 
 use super::fleet::{basis, hours_today, known, near, one, one_with_propeller};
 
@@ -13,8 +13,8 @@ fn a_reading_on_or_after_the_overhaul_under_twelve_months_old() {
             .hours(&["2022-09-01,1050", "2022-12-01,1100", "2023-03-01,1150"])
             .row(as_of)
     };
-    assert!(known(&at("2024-02-29")));
-    assert_eq!(at("2024-02-29").state, State::WithinLimit);
+    assert!(known(&at("2024-02-27")));
+    assert_eq!(at("2024-02-27").state, State::WithinLimit);
     let old = at("2024-03-01");
     assert!(!known(&old));
     assert_eq!(old.state, State::HoursNotKnown);
@@ -142,16 +142,44 @@ fn hours_that_are_not_known_still_pass_a_limit_by_what_was_read() {
     // Read at 2,001 h years ago.
     let old = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,3001"]).row("2024-01-01");
     assert_eq!(old.state, State::PastRecommendedLimit);
-    // Extrapolated beyond it more than twelve months after the reading: not known.
+}
+
+#[test]
+fn a_limit_passed_by_estimate_is_passed() {
+    // 1,000 h in 731 days, and 1,095 days more at that rate.
     let beyond = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,2000"]).row("2024-01-01");
-    assert!(hours_today(&beyond) > 2000.0);
-    assert_eq!(beyond.state, State::HoursNotKnown);
-    // Extrapolated beyond it while the reading was young: waiting does not take that back.
+    near(hours_today(&beyond), 1000.0 + 1095.0 * 1000.0 / 731.0);
+    assert_eq!(beyond.state, State::PastRecommendedByEstimate);
+    assert_eq!(beyond.state.to_string(), "past recommended limit (by estimated hours)");
+    assert!(beyond.state.is_past() && !known(&beyond));
+    // Waiting does not take that back, and what was read is passed whatever the estimate.
     for as_of in ["2021-06-01", "2021-12-31", "2022-01-01", "2024-01-01"] {
-        let passed = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,2900"]).row(as_of);
-        assert_eq!(passed.state, State::PastRecommendedLimit, "{as_of}");
-        assert_eq!(known(&passed), as_of < "2022-01-01");
+        let at = |hours: &str| one().overhauls(&["2019-01-01,1000"]).hours(&[hours]).row(as_of).state;
+        assert_eq!(at("2021-01-01,2900"), State::PastRecommendedByEstimate, "{as_of}");
+        assert_eq!(at("2021-01-01,3001"), State::PastRecommendedLimit, "{as_of}");
     }
+    // Hours are not known only where no estimate exceeds the limit.
+    let below = one().overhauls(&["2019-01-01,1000"]).hours(&["2021-01-01,1700"]).row("2024-01-01");
+    assert_eq!(below.state, State::HoursNotKnown);
+}
+
+#[test]
+fn a_tenth_of_the_interval_flown_by_estimate_leaves_hours_not_known() {
+    // 1 h a day of 2,000 h: known for 199 days after the last reading.
+    let at = |as_of: &str| {
+        one()
+            .overhauls(&["2022-01-01,1000"])
+            .hours(&["2022-05-01,1120", "2022-09-01,1243", "2023-01-01,1365"])
+            .row(as_of)
+    };
+    assert!(known(&at("2023-07-19")));
+    let late = at("2023-07-20");
+    assert_eq!(late.state, State::HoursNotKnown);
+    let why = late.hours.expect("a clock").not_known();
+    assert!(matches!(why, Some(NotKnown::ByEstimate(hours, _)) if (hours - 200.0).abs() < 1e-9), "{why:?}");
+    // Twelve months are named before it.
+    let old = at("2024-01-01").hours.expect("a clock").not_known();
+    assert!(matches!(old, Some(NotKnown::Old(Some(_)))), "{old:?}");
 }
 
 #[test]
@@ -232,7 +260,9 @@ fn hours_that_run_back_are_filled_at_the_use_rate() {
     // 231 h, 20 days at the rate of the days between good readings (320 h in 320 days), 120 h.
     near(hours_today(&row), 371.0);
     assert!(basis(&row).contains("gap filled at the use rate"));
-    assert!(known(&row));
+    // Which of 1,231 and 731 h is wrong cannot be told.
+    assert_eq!(row.state, State::HoursNotKnown);
+    assert!(basis(&row).contains("readings contradict each other"), "{}", basis(&row));
 }
 
 #[test]

@@ -11,6 +11,19 @@ fn row_of_p(tables: &Tables, as_of: &str) -> DueRow {
     tables.row(as_of)
 }
 
+/// The rows without the lines they name and the order in which names were first read.
+fn without_places(mut rows: Vec<DueRow>) -> Vec<DueRow> {
+    for row in &mut rows {
+        if let Some(contradiction) = row.hours.as_mut().and_then(|hours| hours.contradiction.as_mut()) {
+            (contradiction.whose, contradiction.from.row, contradiction.to.row) = (0, 0, 0);
+        }
+        if let Some(flight) = row.bare_flight.as_mut() {
+            flight.aircraft = 0;
+        }
+    }
+    rows
+}
+
 /// Cells of one table whose loss must never make a propeller look safer: table and column.
 const CELLS: [(&str, usize); 12] = [
     ("hours", 1),
@@ -59,7 +72,9 @@ proptest! {
         prop_assert_eq!(now.due_calendar, then.due_calendar);
         // A limit once passed stays passed, and hours are known no better for waiting.
         if now.state.is_past() {
-            prop_assert_eq!(then.state, now.state);
+            prop_assert!(then.state.is_past(), "{:?} {:?}", now.state, then.state);
+            let binding = |s: State| matches!(s, State::PastBindingLimit | State::PastBindingByEstimate);
+            prop_assert_eq!(binding(then.state), binding(now.state));
         }
     }
 
@@ -90,6 +105,7 @@ proptest! {
         if row.state == State::WithinLimit {
             let hours = row.hours.expect("a clock has started");
             prop_assert!(hours.known);
+            prop_assert_eq!(hours.not_known(), None);
             prop_assert!(hours.recorded_to >= row.clock_start.expect("a clock has started"));
             prop_assert!(same_day(hours.recorded_to, 12) > day(AS_OF));
         }
@@ -106,7 +122,7 @@ proptest! {
                 sheet.rows.swap(at, other);
             }
         }
-        prop_assert_eq!(sheets.tables().rows(AS_OF), shuffled.tables().rows(AS_OF));
+        prop_assert_eq!(without_places(sheets.tables().rows(AS_OF)), without_places(shuffled.tables().rows(AS_OF)));
     }
 
     #[test]
@@ -138,7 +154,7 @@ proptest! {
         ];
         rows[at][3] = middle.to_string();
         rows.insert(at + 1, second);
-        prop_assert_eq!(sheets.tables().rows(AS_OF), split.tables().rows(AS_OF));
+        prop_assert_eq!(without_places(sheets.tables().rows(AS_OF)), without_places(split.tables().rows(AS_OF)));
     }
 
     #[test]

@@ -119,6 +119,9 @@ fn a_meter_set_back_under_its_old_name_is_a_gap_too() {
         ])
         .row("2023-12-31");
     near(hours_today(&row), 364.0);
+    // Under its old name it cannot be told from a slip of the hand.
+    assert_eq!(row.state, State::HoursNotKnown);
+    assert!(basis(&row).contains("readings contradict each other"), "{}", basis(&row));
 }
 
 #[test]
@@ -229,6 +232,27 @@ fn a_spare_taken_off_flies_no_hours() {
             ])
             .row("2024-01-01")
     };
+    // The aircraft flew on with no propeller on record: it goes on gaining those hours.
+    let bare = with("spare");
+    near(hours_today(&bare), 365.0 + 2135.0 + bare.rate.hours_per_day.expect("a rate"));
+    assert!(bare.bare_flight.is_some_and(|flight| flight.hours == 2135.0));
+    let with = |status: &str| {
+        one()
+            .with(
+                "propellers",
+                "propeller,model,use,status",
+                &[&format!("P,M,training,{status}"), "Q,M,training,flying"],
+            )
+            .with("overhauls", "propeller,overhaul_date", &["P,2021-01-01"])
+            .with("fitted", "propeller,aircraft,from_date,to_date", &["P,A,2021-01-01,2022-01-01", "Q,A,2022-01-01,"])
+            .meters(&[
+                "A,2021-01-01,500,tach",
+                "A,2021-07-01,700,tach",
+                "A,2022-01-01,865,tach",
+                "A,2023-12-31,3000,tach",
+            ])
+            .row("2024-01-01")
+    };
     for status in ["spare", "at shop"] {
         let row = with(status);
         near(hours_today(&row), 365.0);
@@ -254,7 +278,8 @@ fn without_any_fitting_the_named_aircraft_is_taken_and_never_known() {
     assert_eq!(row.state, State::HoursNotKnown);
     assert!(basis(&row).contains("fitting not recorded"));
     let past = with(&["A,2023-01-01,500,tach", "A,2023-12-31,2501,tach"]);
-    assert_eq!(past.state, State::PastRecommendedLimit);
+    // Which aircraft it was on is not on record, so its hours are an estimate.
+    assert_eq!(past.state, State::PastRecommendedByEstimate);
     // It teaches the fleet no rate.
     one_with_propeller("use,aircraft", "training,A")
         .with("propellers", "propeller,model,use,aircraft", &["P,M,training,A", "Q,M,training,"])

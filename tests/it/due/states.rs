@@ -22,7 +22,9 @@ fn with_model(cells: &str) -> DueRow {
 fn every_state_has_its_words() {
     for (state, words) in [
         (State::PastBindingLimit, "past binding limit"),
+        (State::PastBindingByEstimate, "past binding limit (by estimated hours)"),
         (State::PastRecommendedLimit, "past recommended limit"),
+        (State::PastRecommendedByEstimate, "past recommended limit (by estimated hours)"),
         (State::NoOverhaulOnRecord, "no overhaul on record"),
         (State::HoursNotKnown, "hours not known"),
         (State::LimitWithin { days: 90 }, "limit within 90 days"),

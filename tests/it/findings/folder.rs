@@ -84,7 +84,7 @@ impl Tables {
         let as_of = Day::parse_iso(as_of).expect("a date in a test is written right");
         let fleet = Fleet::as_of(&loaded, as_of, &settings);
         let survey = Survey::of(&fleet, &settings.forecast);
-        let findings = Findings::of_fleet(&fleet, &survey, &settings);
+        let findings = Findings::of_fleet(&fleet, &survey, &settings, &|_, _| None);
         assert_eq!(findings.rows.len(), fleet.defects.list().len());
         look(&fleet, &findings)
     }

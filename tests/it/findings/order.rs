@@ -36,7 +36,7 @@ fn kinds_then_not_measured_then_strength_retained() {
         (Urgency::ShopOnly, "nick 0.190 in deep on blade 2 leading edge at 90 %, found 2025-01-04"),
         (Urgency::Dress, "nick 0.080 in deep on blade 1 leading edge at 60 %, found 2025-01-02"),
         (Urgency::Dress, "nick 0.030 in deep on blade 2 camber at 60 %, found 2025-01-03"),
-        (Urgency::Minor, "scratch 0.004 in deep on blade 1 face at 40 %, found 2025-01-01"),
+        (Urgency::LookAgain, "scratch 0.004 in deep on blade 1 face at 40 %, found 2025-01-01"),
     ]
     .map(|(urgency, words)| (urgency, words.to_string()));
     assert_eq!(found, expected);
@@ -74,7 +74,9 @@ fn the_worst_of_a_propeller_and_its_reason() {
     let crack = nick.report("2025-03-01,2,71,camber,crack,,,,none,,");
     assert_eq!(
         reason(&crack).as_deref(),
-        Some("open crack on blade 2 camber at 71 %, found 2025-03-01: only scrapping closes a crack")
+        Some(
+            "open crack on blade 2 camber at 71 %, found 2025-03-01: only scrapping closes a crack, or a shop's penetrant or eddy-current check that found none"
+        )
     );
     let deep = Tables::new().report("2025-03-01,2,71,camber,pit,0.07,0.1,0.1,blended,2025-03-02,");
     assert_eq!(

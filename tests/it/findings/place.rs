@@ -231,7 +231,7 @@ fn repairs_line_up_across_the_blade() {
     };
     let blended = "nick,0.02,0.1,0.1,blended,2025-07-01,";
     let open = "nick,0.02,0.1,0.1,none,,";
-    let accepted = "nick,0.02,0.1,0.1,accepted,2025-07-01,2030-01-01";
+    let accepted = "erosion,0.02,0.1,0.1,accepted,2025-07-01,2030-01-01";
     let pair = |a: &str, b: &str, with: &str| lines(&format!("{a},{blended}"), &format!("{b},{with}"));
     assert_eq!(pair("1,75,face", "1,77,camber", blended), [true, true]);
     assert_eq!(pair("1,75,leading_edge", "1,77,trailing_edge", blended), [true, true]);

@@ -1,6 +1,8 @@
 //! Where a propeller lived, when the record of it cannot be read.
 
-use crate::fleet_folder::{FleetFolder, as_of};
+use crate::fleet_folder::{FleetFolder, as_of, day};
+use bladewane::analysis::exposure::whereabouts::whereabouts_into;
+use bladewane::trade::corrosion::Kept;
 
 /// From (none: for the whole life) and base (none: unknown air) of each stay of A1.
 fn stays(rows: &str) -> Vec<(Option<String>, Option<String>)> {
@@ -55,4 +57,34 @@ fn a_home_base_that_is_not_defined_is_not_known() {
     let loaded = folder.load();
     let fleet = as_of(&loaded, "2026-01-01");
     assert_eq!((fleet.places.home(0), fleet.places.home(1)), (None, Some(0)));
+}
+
+/// The first day that a record may carry is a day like any other.
+#[test]
+fn a_stay_from_the_first_day_that_counts_is_dated() {
+    assert_eq!(stays("A1,north,1930-01-01,"), [stay("1930-01-01", "north")]);
+    assert_eq!(stays("A1,north,1929-12-31,"), [stay("", "")]);
+}
+
+#[test]
+fn how_it_was_kept_that_cannot_be_read_counts_as_outside() {
+    let kept = |cell: &str| {
+        let folder = FleetFolder::small()
+            .with("bases", "base,air\nnorth,rural")
+            .with("kept_at", &format!("propeller,base,from_date,kept\nA1,north,2010-01-01,{cell}"));
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let mut places = Vec::new();
+        whereabouts_into(&fleet, 0, day("2011-01-01"), day("2012-01-01"), &mut places);
+        (places[0].kept, folder.cautions())
+    };
+    assert_eq!(kept("hangar"), (Kept::Hangar, vec![]));
+    let (unreadable, told) = kept("hanger");
+    assert_eq!(unreadable, Kept::Outside);
+    assert_eq!(
+        told,
+        [
+            "kept_at.csv:2 kept [hanger] - - x1 kept: \"hanger\" is none of outside, hangar; it counts as outside | write one of the words, or leave the cell empty"
+        ]
+    );
 }

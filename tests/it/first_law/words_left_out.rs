@@ -1,8 +1,11 @@
 //! A default holds only where the whole column is absent.
 
 use crate::fleet_folder::{FleetFolder, as_of};
-use bladewane::records::choice::{Force, Outcome, Work};
+use bladewane::analysis::ranking::Ranked;
+use bladewane::records::choice::{Acquired, Force, IntervalFrom, MonthRule, Outcome, Status, Use, Work};
 use bladewane::records::models::Stated;
+use bladewane::results::answers::Answers;
+use bladewane::settings::Settings;
 
 fn visit(header: &str, row: &str) -> (Option<Work>, Option<Outcome>, bool) {
     let folder =
@@ -86,4 +89,66 @@ fn none_in_an_interval_is_not_an_empty_cell() {
     for cell in ["15OO", "0", "-1"] {
         assert_eq!(own(cell), (Stated::NotRecorded, true), "{cell}");
     }
+}
+
+#[test]
+fn a_status_that_cannot_be_read_counts_as_flying() {
+    let status = |cell: &str| {
+        let folder =
+            FleetFolder::small().with("propellers", &format!("propeller,status,end_date\nA1,{cell},2020-01-01"));
+        let loaded = folder.load();
+        as_of(&loaded, "2026-01-01").propellers.get(0).status
+    };
+    assert_eq!(status("scrapped"), Status::Scrapped);
+    for cell in ["scraped", "in shop", "", "?"] {
+        assert_eq!(status(cell), Status::Flying, "{cell}");
+    }
+}
+
+#[test]
+fn how_it_came_that_cannot_be_read_counts_as_unknown() {
+    let folder = FleetFolder::small().with("propellers", "propeller,acquired\nA1,newish");
+    let loaded = folder.load();
+    assert_eq!(as_of(&loaded, "2026-01-01").propellers.get(0).acquired, Acquired::Unknown);
+}
+
+/// Of the two rules, and of the two days to count from, the one that comes due first.
+#[test]
+fn an_interval_s_rule_and_start_that_cannot_be_read_come_due_first() {
+    let read = |rule: &str, from: &str| {
+        let folder =
+            FleetFolder::small().with("models", &format!("model,interval_rule,interval_from\nM76,{rule},{from}"));
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let model = fleet.models.get(0);
+        (model.month_rule, model.interval_from)
+    };
+    assert_eq!(read("month_end", "installation"), (MonthRule::MonthEnd, IntervalFrom::Installation));
+    for cell in ["month end of", "?", ""] {
+        assert_eq!(read(cell, cell), (MonthRule::SameDay, IntervalFrom::Release), "{cell}");
+    }
+}
+
+/// The serials of a fleet whose propellers differ in nothing but their use, in the order of the ranking.
+fn order_of_uses(uses: [&str; 3]) -> (Vec<String>, Vec<Option<Use>>) {
+    let rows: String = uses.iter().enumerate().map(|(at, word)| format!("A{at},M76,{word}\n")).collect();
+    let folder = FleetFolder::small().with("propellers", &format!("propeller,model,use\n{rows}"));
+    let loaded = folder.load();
+    let fleet = as_of(&loaded, "2026-01-01");
+    let settings = Settings::default();
+    let answers = Answers::new(&fleet, &settings);
+    let serial = |r: &Ranked| fleet.propellers.serial(r.propeller).to_string();
+    let uses = fleet.propellers.list().iter().map(|p| p.usage).collect();
+    (answers.ranking().iter().map(serial).collect(), uses)
+}
+
+#[test]
+fn a_use_that_cannot_be_read_counts_as_rental_in_the_order_of_tiers() {
+    assert_eq!(order_of_uses(["private", "training", "rental"]).0, ["A2", "A1", "A0"]);
+    let (order, uses) = order_of_uses(["private", "training", "hire"]);
+    assert_eq!(order, ["A2", "A1", "A0"]);
+    // It is shown as not recorded all the same.
+    assert_eq!(uses, [Some(Use::Private), Some(Use::Training), None]);
+    // An empty one stands behind a rental and before the others.
+    assert_eq!(order_of_uses(["private", "", "hire"]).0, ["A2", "A1", "A0"]);
 }

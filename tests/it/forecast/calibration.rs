@@ -182,6 +182,7 @@ fn next_loss_inside(rng: &mut ChaCha8Rng, cycles: usize, propellers: usize) -> [
                 propeller: propeller as u32,
                 visit: 0,
                 mean_loss_in: effects[propeller] + WITHIN_IN * normal(rng),
+                number: (c / propellers) as f64,
                 spanned: 1,
                 readings: 8,
                 from_drawing: false,
@@ -194,8 +195,8 @@ fn next_loss_inside(rng: &mut ChaCha8Rng, cycles: usize, propellers: usize) -> [
     let forecast = Settings::default().forecast;
     let fit = Fit::of(pool, Dimension::Thickness, &list, &Scatter::default(), 0, &forecast);
     let next = effects[0] + WITHIN_IN * normal(rng);
-    let common = fit.common(0).unwrap();
+    let course = fit.course(0, cycles.div_ceil(propellers) as f64 - 1.0).unwrap();
     let t = StudentsT::new(0.0, 1.0, fit.degrees_of_freedom()).unwrap();
-    let score = (next - common.mean).abs() / common.sum_variance(1).sqrt();
+    let score = (next - course.next_mean()).abs() / course.sum_variance(1).sqrt();
     [0.8, 0.9].map(|level| score <= t.inverse_cdf(0.5 + 0.5 * level))
 }

@@ -93,20 +93,21 @@ fn losses_and_offsets_by_hand() {
         let missed = 0.026 - a2 - DELTA;
         let a3 = (2.0 * (0.008 + DELTA / 2.0) + (0.012 - DELTA / 2.0) + 0.5 * missed) / 3.5;
         let expected = [
-            (0, "2004-01-01", 0.009, 1, 4, true),
-            (0, "2010-01-01", a2, 1, 3, false),
-            (0, "2016-01-01", a3, 1, 4, false),
-            (1, "2012-01-01", 0.011, 2, 4, false),
+            (0, "2004-01-01", 0.009, 1.0, 1, 4, true),
+            (0, "2010-01-01", a2, 2.0, 1, 3, false),
+            (0, "2016-01-01", a3, 3.0, 1, 4, false),
+            // Of the overhauls 2 and 3.
+            (1, "2012-01-01", 0.011, 2.5, 2, 4, false),
             // Lost 0.010 and 0.012 under its new designation, whose own offsets are -0.001 and 0.001.
-            (2, "2014-01-01", 0.011, 1, 2, false),
+            (2, "2014-01-01", 0.011, 3.0, 1, 2, false),
         ];
         let list = &cycles.list[T as usize];
         assert_eq!(list.len(), expected.len(), "{list:?}");
-        for (cycle, (propeller, date, loss, spanned, readings, from_drawing)) in list.iter().zip(expected) {
+        for (cycle, (propeller, date, loss, number, spanned, readings, from_drawing)) in list.iter().zip(expected) {
             assert_eq!(fleet.visits.get(cycle.visit).day, day(date));
             assert!((cycle.mean_loss_in - loss).abs() < 1e-9, "{cycle:?}, expected {loss}");
             let plain = Cycle { mean_loss_in: 0.0, visit: 0, ..*cycle };
-            let wanted = Cycle { propeller, visit: 0, mean_loss_in: 0.0, spanned, readings, from_drawing };
+            let wanted = Cycle { propeller, visit: 0, mean_loss_in: 0.0, number, spanned, readings, from_drawing };
             assert_eq!(plain, wanted);
         }
         assert!(cycles.list[Dimension::Width as usize].is_empty());

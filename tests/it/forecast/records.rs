@@ -10,7 +10,8 @@ use bladewane::analysis::standing::is_listed;
 use bladewane::analysis::survey::Survey;
 use bladewane::records::{Fleet, Loaded, ReadOptions};
 use bladewane::settings::Settings;
-use bladewane::trade::calendar::Day;
+
+pub use crate::fleet_folder::day;
 
 /// The tables of a fleet: a header and rows each.
 #[derive(Debug, Clone, Default)]
@@ -70,10 +71,6 @@ impl Tables {
 /// Reads a fleet folder.
 pub fn load(folder: &Path) -> Loaded {
     Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).unwrap()
-}
-
-pub fn day(text: &str) -> Day {
-    Day::parse_iso(text).unwrap()
 }
 
 /// Every listed propeller with its serial, by the fleet's own fits.

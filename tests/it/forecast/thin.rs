@@ -97,7 +97,8 @@ fn one_cycle_then_two_then_three() {
 fn all_losses_equal() {
     let of = only(&fleet(6, 4, |_, _| 0.008));
     let pass = of.pass.as_ref().unwrap();
-    assert!(pass[2] > 0.99 && pass.len() == 3, "{pass:?}");
+    // The fourth has next to none: a slope is not quite ruled out.
+    assert!(pass[2] > 0.99 && pass[3..].iter().all(|p| *p < 1e-5), "{pass:?}");
     assert_eq!(of.quantile(0.5), Some(3));
 }
 

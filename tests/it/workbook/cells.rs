@@ -81,7 +81,7 @@ fn dates_typed_written_and_bare() {
     );
     let saved = book.save();
     let day_number = "a bare number where a date is expected | as a spreadsheet's day number it would be 2024-01-16: if the paper record says that day, format the cell as a date or write it as YYYY-MM-DD";
-    let no_date = "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml";
+    let no_date = "not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in the sheet `fleet`";
     assert_eq!(
         saved.set_aside(),
         [
@@ -216,7 +216,7 @@ fn words_and_truth() {
     let told = saved.cautions().join("\n");
     assert!(
         told.contains(
-            "fleet.xlsx!inspections!C3 kind [100] - - x1 the cell could not be read and counts as not recorded"
+            "fleet.xlsx!inspections!C3 kind [100] - - x1 kind: \"100\" is none of annual, 100 hour, condition, other; it counts as not recorded | write one of the words, or leave the cell empty"
         ),
         "{told}"
     );

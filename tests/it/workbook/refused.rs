@@ -100,11 +100,11 @@ fn without_the_sheet_that_is_needed() {
     let error = |book: Book| book.save().error();
     assert_eq!(
         error(Book::empty().csv("Propeller", "propeller\nA1")),
-        "fleet.xlsx: found no sheet `propellers`\nhint: the nearest name there is `propeller`; rename it to `propellers`"
+        "fleet.xlsx: found no sheet `propellers`; the sheets are `Propeller`\nhint: the nearest name there is `propeller`; rename it to `propellers`"
     );
     assert_eq!(
-        error(Book::empty().csv("x", "propeller\nA1")),
-        "fleet.xlsx: found no sheet `propellers`\nhint: add the sheet with one row a propeller; a serial is enough to start"
+        error(Book::empty().csv("x", "propeller\nA1").csv("hours", "propeller\nA1")),
+        "fleet.xlsx: found no sheet `propellers`; the sheets are `x`, `hours`\nhint: add the sheet with one row a propeller; a serial is enough to start"
     );
     let no_rows = "the table has a header and no rows, expected one row a propeller\nhint: write the serial of each propeller; a serial is enough to start";
     assert_eq!(error(Book::empty().csv("propellers", "propeller,model")), format!("fleet.xlsx!propellers: {no_rows}"));
@@ -123,6 +123,6 @@ fn headings_that_cannot_be_used() {
     );
     assert_eq!(
         error("propeler,model\nA1,M76"),
-        "fleet.xlsx!propellers: column `propeller` is missing; found `propeler`, `model`\nhint: the nearest column there is `propeler`"
+        "fleet.xlsx!propellers: the column `propeler` is not known and looks like `propeller`\nhint: rename it, or list it under ignore_columns in the sheet `fleet`"
     );
 }

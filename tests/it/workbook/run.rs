@@ -2,16 +2,13 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use super::made::{Book, Saved};
+use crate::program::{bladewane, text};
 
-fn bladewane(args: &[&str], path: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bladewane")).args(args).arg(path).output().expect("the program starts")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+fn with_workbook(args: &[&str], path: &Path) -> Output {
+    bladewane(&[args, &[path.to_str().expect("a path in UTF-8")]].concat())
 }
 
 fn fleet() -> Saved {
@@ -26,7 +23,7 @@ fn fleet() -> Saved {
 #[test]
 fn results_lie_beside_the_workbook_and_the_record_names_it() {
     let saved = fleet();
-    let output = bladewane(&["run", "--as-of", "2026-01-01"], &saved.path);
+    let output = with_workbook(&["run", "--as-of", "2026-01-01"], &saved.path);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     // Without a name in the settings the workbook's own is taken.
     assert!(text(&output.stdout).starts_with("fleet, as of 2026-01-01"), "{}", text(&output.stdout));
@@ -62,7 +59,7 @@ fn results_lie_beside_the_workbook_and_the_record_names_it() {
 #[test]
 fn check_tells_what_was_left_out_and_names_cells() {
     let saved = fleet();
-    let output = bladewane(&["check", "--as-of", "2026-01-01"], &saved.path);
+    let output = with_workbook(&["check", "--as-of", "2026-01-01"], &saved.path);
     let told = text(&output.stdout);
     assert!(told.contains("Left out:\n  fleet.xlsx!lists: the sheet is hidden and ignored\n"), "{told}");
     assert!(told.contains("  fleet.xlsx!hours!A4: propeller: A9: "), "{told}");
@@ -77,15 +74,11 @@ fn every_command_takes_a_workbook() {
     {
         let mut args = args.to_vec();
         args.extend(["--as-of", "2026-01-01", "--quiet"]);
-        let output = bladewane(&args, &saved.path);
+        let output = with_workbook(&args, &saved.path);
         assert_eq!(output.status.code(), Some(0), "{args:?}: {}", text(&output.stderr));
     }
-    let output = Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(["explain", "--as-of", "2026-01-01"])
-        .arg(&saved.path)
-        .arg("A1")
-        .output()
-        .expect("the program starts");
+    let workbook = saved.path.to_str().expect("a path in UTF-8");
+    let output = bladewane(&["explain", "--as-of", "2026-01-01", workbook, "A1"]);
     assert_eq!(output.status.code(), Some(0));
     assert!(text(&output.stdout).contains("fleet.xlsx!hours!A3"), "{}", text(&output.stdout));
 }
@@ -93,7 +86,7 @@ fn every_command_takes_a_workbook() {
 #[test]
 fn a_workbook_that_cannot_be_read_is_exit_code_3() {
     let saved = Saved::bytes("fleet.xlsx", b"PK\x03\x04");
-    let output = bladewane(&["check"], &saved.path);
+    let output = with_workbook(&["check"], &saved.path);
     assert_eq!(output.status.code(), Some(3));
     assert!(text(&output.stderr).contains("the workbook is damaged"), "{}", text(&output.stderr));
     assert!(!saved.folder().join("fleet-results").exists());

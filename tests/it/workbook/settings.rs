@@ -1,16 +1,13 @@
 //! The sheet `fleet`: the settings of a workbook.
 
-use std::process::{Command, Output};
+use std::process::Output;
 
 use super::made::{Book, Put, Saved};
+use crate::program::bladewane;
 use Put::{Formula, Number, Shown, Text, YesNo};
 
 fn check(saved: &Saved) -> (Output, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(["check", "--as-of", "2026-01-01"])
-        .arg(&saved.path)
-        .output()
-        .expect("the program starts");
+    let output = bladewane(&["check", "--as-of", "2026-01-01", &saved.path.display().to_string()]);
     let errors = String::from_utf8_lossy(&output.stderr).replace(&format!("{}/", saved.folder().display()), "");
     (output, errors)
 }
@@ -35,11 +32,8 @@ fn settings_are_read_from_keys_and_values() {
     }
     let saved = book.save();
     let out = saved.folder().join("out");
-    let output = Command::new(env!("CARGO_BIN_EXE_bladewane"))
-        .args(["run", "--as-of", "2026-01-01", "--quiet", "--out"])
-        .args([&out, &saved.path])
-        .output()
-        .expect("the program starts");
+    let (to, from) = (out.display().to_string(), saved.path.display().to_string());
+    let output = bladewane(&["run", "--as-of", "2026-01-01", "--quiet", "--out", &to, &from]);
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     assert!(String::from_utf8_lossy(&output.stdout).contains("Three props, as of 2026-01-01"));
     let settings = std::fs::read_to_string(out.join("settings.toml")).expect("settings");

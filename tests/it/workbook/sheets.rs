@@ -1,5 +1,6 @@
 //! Which sheet is which table, where its headings are, and which rows are records.
 
+use bladewane::records::problem::Problem;
 use bladewane::records::schema::Table;
 use rust_xlsxwriter::Format;
 
@@ -129,8 +130,9 @@ fn a_sheet_without_rows_counts_as_absent_with_a_caution() {
         .ledger
         .cautions
         .iter()
-        .filter(|c| c.doubt.text() == "no rows, so it counts as a table that is not there")
-        .map(|c| loaded.place_of(c.table, c.row, &c.column).expect("a place").to_string())
+        .map(|c| Problem::of_caution(&fleet, c))
+        .filter(|p| p.rule == "no rows, so it counts as a table that is not there")
+        .map(|p| p.place.expect("a place").to_string())
         .collect();
     assert_eq!(places, ["fleet.xlsx!hours!A1", "fleet.xlsx!bases!A1"]);
 }

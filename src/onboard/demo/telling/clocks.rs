@@ -48,6 +48,7 @@ pub(super) fn past_limits(script: &mut Script) {
         date: on(2025, 11, 3),
         kind: "condition",
         result: "satisfactory",
+        waits: false,
         by: "Mechanic C",
         next_due: Some(on(2026, 11, 3)),
     });

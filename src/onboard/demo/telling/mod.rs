@@ -2,6 +2,7 @@
 //!
 //! Everything about them but the one thing is in order: hours read, inspections made, limits far off.
 
+mod airworthy;
 mod clocks;
 mod metal;
 mod reports;
@@ -78,8 +79,29 @@ pub const SLIPPED_DECIMAL: &str = "BW-0802";
 /// To conclude: a damage report could not be read: first tier.
 pub const UNREADABLE_CRACK: &str = "BW-0803";
 
+/// The last annual of its aircraft was not satisfactory and was never signed off; a released repair of the propeller came after.
+///
+/// To conclude: first tier, whatever the shop released.
+pub const ANNUAL_NOT_SIGNED: &str = "BW-0901";
+
+/// A trainer with a good annual, 130 h after its last 100 hour inspection.
+///
+/// To conclude: 100 hour lapsed, first tier.
+pub const HUNDRED_HOUR_LAPSED: &str = "BW-0902";
+
+/// New on an aircraft whose engine was never checked after a strike on the propeller before it.
+///
+/// To conclude: the check follows the aircraft: first tier for this one, nothing for [`STRUCK_AND_MOVED`].
+pub const BEHIND_A_STRUCK_ENGINE: &str = "BW-0903";
+
+/// The propeller that had the strike: overhauled, and on another aircraft since; erosion of 0.004 in was left as it is, and
+/// looked at since.
+///
+/// To conclude: the strike is closed; a small open finding, named; last tier.
+pub const STRUCK_AND_MOVED: &str = "BW-0904";
+
 /// The propellers of the telling cases, in order.
-pub const ALL: [&str; 13] = [
+pub const ALL: [&str; 17] = [
     RENTAL_PAST_BINDING,
     PRIVATE_PAST_RECOMMENDED,
     EXCHANGE_UNKNOWN,
@@ -93,6 +115,10 @@ pub const ALL: [&str; 13] = [
     UNMEASURED_STATIONS,
     SLIPPED_DECIMAL,
     UNREADABLE_CRACK,
+    ANNUAL_NOT_SIGNED,
+    HUNDRED_HOUR_LAPSED,
+    BEHIND_A_STRUCK_ENGINE,
+    STRUCK_AND_MOVED,
 ];
 
 /// Adds the rows of every telling case.
@@ -108,4 +134,7 @@ pub(super) fn add(records: &mut Records) {
     reports::struck_then_blended(&mut script);
     reports::rejected_yet_flying(&mut script);
     reports::unreadable_crack(&mut script);
+    airworthy::annual_not_signed(&mut script);
+    airworthy::hundred_hour_lapsed(&mut script);
+    airworthy::struck_engine(&mut script);
 }

@@ -43,6 +43,7 @@ pub(super) fn struck_then_blended(script: &mut Script) {
     *visit = VisitRow { work: "strike inspection", reason: "strike", cost: Some(420.0), ..visit.clone() };
     script.sheet(&Sheet { serial, day: inspected, design: W76_60, cycles: 1.0, has_before: false, has_after: true });
     script.own_hours(serial, (inspected, 2_090.0), (on(2026, 6, 24), 3_010.0));
+    script.engine_checked(serial, struck);
     let gouge = (0.035, 1.5, 0.3);
     script.blended(serial, on(2025, 8, 20), (2, 75.0, Surface::Camber), DefectKind::Gouge, gouge);
     script.annuals(serial, &[2024, 2025], (12, 3));

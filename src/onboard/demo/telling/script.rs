@@ -5,7 +5,8 @@ use super::super::metal::points;
 use super::super::models::{DESIGNS, Design};
 use super::super::process::{MEAN_THICKNESS_LOSS_IN, WIDTH_PER_THICKNESS};
 use super::super::rows::{
-    DefectRow, FittedRow, HoursRow, InspectionRow, MeasurementRow, MeterRow, PropellerRow, Records, VisitRow,
+    DefectRow, EventCheckRow, FittedRow, HoursRow, InspectionRow, MeasurementRow, MeterRow, PropellerRow, Records,
+    VisitRow,
 };
 use crate::trade::calendar::{Day, month_end};
 use crate::trade::damage::{DefectKind, Surface};
@@ -155,6 +156,20 @@ impl Script<'_> {
         last(&mut self.records.defects)
     }
 
+    /// A satisfactory check of the engine, four days after an event.
+    pub fn engine_checked(&mut self, serial: &str, event: Day) {
+        self.records.event_checks.push(EventCheckRow {
+            serial: serial.to_owned(),
+            event,
+            scope: "engine",
+            method: "run-out",
+            day: event + 4,
+            result: "satisfactory",
+            by: "Mechanic A",
+            reference: format!("W{}", event.number()),
+        });
+    }
+
     /// Readings of a propeller's own hours since new, every 61 days, evenly from one day and count to another.
     pub fn own_hours(&mut self, serial: &str, from: (Day, f64), to: (Day, f64)) {
         for (date, hours) in evenly(from, to) {
@@ -188,6 +203,7 @@ impl Script<'_> {
                 date,
                 kind: "annual",
                 result: "satisfactory",
+                waits: false,
                 by: "Mechanic B",
                 next_due: Some(month_end(date, 12)),
             });

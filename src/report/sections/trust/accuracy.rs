@@ -106,14 +106,14 @@ fn rejections(scores: &[Score]) -> Option<String> {
         "too few to judge by"
     } else {
         match judged(expected, observed, sd) {
-            Judged::AsExpected => "no more off than chance alone would have it",
-            Judged::TooFew => "so it warned of more than came: the chances of rejection here lie on the safe side",
-            Judged::TooMany => "so it warned of fewer than came: expect more rejections than this page says",
+            Judged::AsExpected => "sound",
+            Judged::TooFew => "too dark, so the chances of rejection here lie on the safe side",
+            Judged::TooMany => "too hopeful, so expect more rejections than this page says",
         }
     };
     Some(format!(
-        "The shops rejected {observed:.0} of these {} for a dimension; the forecast had counted {expected:.1}, give or take {sd:.1}: {verdict}.",
-        score.count
+        "Of {} {expected:.1} rejections for a dimension were forecast, give or take {sd:.1}, {observed:.0} came: {verdict}.",
+        count(score.count, "past overhaul")
     ))
 }
 
@@ -244,7 +244,10 @@ mod tests {
     fn rejections_are_judged_the_other_way_round() {
         let of = |observed| rejections(&[score(ScoreKind::Rejections, 105, 14.7, 1.3, observed)]).expect("a sentence");
         assert!(of(10.0).contains("safe side"));
-        assert!(of(15.0).contains("than chance alone"));
+        assert_eq!(
+            of(15.0),
+            "Of 105 past overhauls 14.7 rejections for a dimension were forecast, give or take 1.3, 15 came: sound."
+        );
         assert!(of(20.0).contains("expect more rejections"));
     }
 }

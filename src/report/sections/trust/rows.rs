@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::records::Fleet;
 use crate::records::ledger::Caution;
+use crate::records::problem::Problem;
 use crate::records::rule::Doubt;
 use crate::records::schema::TABLES;
 use crate::report::scene::{Scene, Who};
@@ -43,18 +44,15 @@ pub(super) struct Aside {
 
 impl Aside {
     pub(super) fn first(fleet: &Fleet<'_>, most: usize) -> Vec<Aside> {
-        let of = |row: &crate::records::ledger::SetAside| Aside {
-            place: fleet.loaded.table(row.table).map_or_else(
-                || row.table.name().to_string(),
-                |table| {
-                    let place = table.place(row.row);
-                    format!("{}, line {}", place.file, place.line)
-                },
-            ),
-            column: row.column.to_string(),
-            value: row.value.to_string(),
-            rule: quoted(&row.rule.text()),
-            remedy: quoted(&row.rule.remedy()),
+        let of = |row| {
+            let problem = Problem::of_row(fleet, row);
+            Aside {
+                place: problem.at_in_full(),
+                column: problem.column.to_string(),
+                value: problem.value.to_string(),
+                rule: quoted(&problem.rule),
+                remedy: quoted(&problem.remedy),
+            }
         };
         fleet.ledger.set_aside.iter().take(most).map(of).collect()
     }
@@ -79,35 +77,25 @@ impl Doubted {
             by_rule.entry(caution.doubt).or_default().push(caution);
         }
         let mut all: Vec<Doubted> =
-            by_rule.into_iter().map(|(doubt, cautions)| Doubted::of(scene, doubt, &cautions)).collect();
+            by_rule.into_values().filter_map(|cautions| Doubted::of(scene, &cautions)).collect();
         // Rules of one count stay in their own order.
         all.sort_by_key(|d| std::cmp::Reverse(d.cautions));
         all
     }
 
-    fn of(scene: &Scene<'_, '_, '_>, doubt: Doubt, cautions: &[&Caution]) -> Doubted {
+    fn of(scene: &Scene<'_, '_, '_>, cautions: &[&Caution]) -> Option<Doubted> {
+        let problem = Problem::of_alike(scene.answers.fleet, cautions)?;
         let mut propellers: Vec<u32> = cautions.iter().filter_map(|c| c.propeller).collect();
         propellers.sort_unstable();
         propellers.dedup();
         let named: Vec<Who> = propellers.iter().filter_map(|&p| scene.who_is(p)).take(NAMED).collect();
-        let fleet = scene.answers.fleet;
-        let place = cautions.first().and_then(|first| {
-            let table = fleet.loaded.table(first.table)?;
-            Some(match first.row {
-                Some(row) => {
-                    let place = table.place(row);
-                    format!("{}, line {}", place.file, place.line)
-                }
-                None => format!("{}, {}", table.source.header_place().file, first.column),
-            })
-        });
-        Doubted {
-            rule: quoted(doubt.text()),
-            remedy: quoted(doubt.remedy()),
+        Some(Doubted {
+            rule: quoted(&problem.rule),
+            remedy: quoted(&problem.remedy),
             cautions: cautions.len(),
-            place: place.unwrap_or_default(),
+            place: problem.at_in_full(),
             more: propellers.len() - named.len(),
             named,
-        }
+        })
     }
 }

@@ -1,0 +1,39 @@
+//! How numbers are written in a sentence.
+
+/// A number in whole units, the sign given between the thousands.
+pub fn grouped(number: f64, between: char) -> String {
+    let digits = format!("{:.0}", number.abs());
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            text.push(between);
+        }
+        text.push(digit);
+    }
+    if number <= -0.5 { format!("-{text}") } else { text }
+}
+
+/// Hours as a setting gives them, every digit of them.
+pub(super) fn hours(hours: f64) -> String {
+    let digits = hours.to_string();
+    let behind_the_point = digits.split_once('.').map_or(String::new(), |(_, digits)| format!(".{digits}"));
+    format!("{}{behind_the_point}", grouped(hours.trunc(), ','))
+}
+
+/// A length as a setting gives it: three digits behind the point, more where it has more.
+pub(super) fn set_inches(length_in: f64) -> String {
+    let digits = length_in.to_string();
+    let behind_the_point = digits.split_once('.').map_or(0, |(_, digits)| digits.len());
+    format!("{length_in:.*} in", behind_the_point.max(3))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_setting_keeps_every_digit() {
+        assert_eq!([1200.0, 300.0, 0.5, 8784.0, 1999.75].map(hours), ["1,200", "300", "0.5", "8,784", "1,999.75"]);
+        assert_eq!([0.001, 0.0, 0.01, 0.0015].map(set_inches), ["0.001 in", "0.000 in", "0.010 in", "0.0015 in"]);
+    }
+}
