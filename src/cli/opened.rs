@@ -108,12 +108,9 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
 /// What a file of the fleet may ask for, as its settings say.
 fn caps(settings: &Settings) -> Caps {
     let reading = &settings.reading;
-    let bytes = |gib: f64| (gib * f64::from(1u32 << 30)) as u64;
     Caps {
-        table_bytes: bytes(reading.table_gib),
+        table_bytes: (reading.table_gib * f64::from(1u32 << 30)) as u64,
         page_bytes: u64::from(reading.page_mib) << 20,
-        workbook_bytes: bytes(reading.workbook_gib),
-        workbook_times: u64::from(reading.workbook_times),
     }
 }
 

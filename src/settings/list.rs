@@ -84,10 +84,6 @@ settings! {
             "Memory that the rows of one table may take";
         page_mib: u32 = 256, Between(1.0, 65_536.0), "MiB", Assumption,
             "Size to which one page of a Parquet file, or one buffer of an Arrow file, may unpack";
-        workbook_gib: f64 = 1.0, Between(0.001, 4096.0), "GiB", Assumption,
-            "Size to which a workbook may unpack; for a fleet that is a workbook it is read from the file given with --settings only";
-        workbook_times: u32 = 200, Between(10.0, 100_000.0), "times its size", Assumption,
-            "The same, as a multiple of the workbook's own size";
     }
 
     /// Which damage may be dressed in the field: the largest that may.

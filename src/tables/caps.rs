@@ -12,14 +12,10 @@ pub struct Caps {
     pub table_bytes: u64,
     /// Bytes of one unpacked page of a Parquet file, or one unpacked buffer of an Arrow file.
     pub page_bytes: u64,
-    /// Bytes of everything in a workbook, unpacked.
-    pub workbook_bytes: u64,
-    /// The same, as a multiple of the workbook's own size.
-    pub workbook_times: u64,
 }
 
 impl Default for Caps {
     fn default() -> Caps {
-        Caps { table_bytes: 8 * GIB, page_bytes: GIB / 4, workbook_bytes: GIB, workbook_times: 200 }
+        Caps { table_bytes: 8 * GIB, page_bytes: GIB / 4 }
     }
 }
