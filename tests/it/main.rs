@@ -22,6 +22,7 @@ mod fleet_folder;
 mod forecast;
 mod gaps;
 mod guide;
+mod hostile;
 mod hours_judged;
 mod inspections;
 mod judged;
