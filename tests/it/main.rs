@@ -30,6 +30,7 @@ mod loss;
 mod manual;
 mod plan;
 mod plan_from_records;
+mod plan_now;
 mod problems;
 mod program;
 mod ranking;
