@@ -16,9 +16,11 @@ use super::super::event_checks::EventsWithoutCheck;
 use super::super::findings::{Findings, Severity};
 use super::super::inspections::Inspections;
 use super::super::margins::Margin;
+use super::super::plan::prices::LeadTime;
 use super::super::remaining::Remaining;
 use super::ground::Ground;
 use crate::records::Fleet;
+use crate::trade::calendar::Day;
 
 /// One ground with its words.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,8 +47,12 @@ pub struct Evidence<'e, 'a> {
     pub remaining: &'e Remaining,
     /// From this chance of rejection at the next overhaul on it is time to plan.
     pub reject_chance: f64,
-    /// Days until a new one of its model comes, where the prices say so.
-    pub replacement_days: Option<f64>,
+    /// How long a new one of its model takes.
+    pub lead: LeadTime,
+    /// How long before its limit an overhaul must be booked, in days.
+    pub booking_days: u32,
+    /// Whether it is on an aircraft, at a shop, or a spare of a model that flies.
+    pub covers_an_aircraft: bool,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
     /// How the inspections of its aircraft stand; `None` where none are kept, or at a shop.
@@ -56,8 +62,8 @@ pub struct Evidence<'e, 'a> {
 }
 
 impl Evidence<'_, '_> {
-    /// Every ground that holds, the gravest first; never empty.
-    pub fn reasons(&self) -> Vec<Reason> {
+    /// Every ground that holds, the gravest first, never empty; and the day to act for what comes next, where one is known.
+    pub fn reasons(&self) -> (Vec<Reason>, Option<Day>) {
         let mut reasons = Vec::new();
         self.findings(&mut reasons);
         self.standing(&mut reasons);
@@ -70,12 +76,20 @@ impl Evidence<'_, '_> {
         self.inspections(&mut reasons);
         self.track(&mut reasons);
         self.thin_record(&mut reasons);
-        self.plan(&mut reasons);
+        let ahead = self.ahead(&reasons);
+        reasons.extend(self.plan_now(&ahead));
         if reasons.is_empty() {
-            reasons.push(self.nothing());
+            reasons.push(Reason {
+                ground: Ground::Nothing,
+                words: "nothing open on record".to_string(),
+                next_step: "nothing now".to_string(),
+            });
         }
         reasons.sort_by_key(|r| r.ground);
-        reasons
+        if let Some(first) = reasons.first_mut().filter(|r| r.ground.tier() == 6) {
+            first.next_step.push_str(&self.later(&ahead));
+        }
+        (reasons, ahead.and_then(|ahead| ahead.act_by))
     }
 
     /// The most severe open finding's place in the order of findings.
