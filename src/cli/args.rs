@@ -10,8 +10,10 @@ use clap_complete::Shell;
 use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Use};
 use crate::results::{VERSION, tables};
 
+mod asked;
 mod paper;
 mod typed;
+pub use asked::QueryArgs;
 pub use paper::{ConvertArgs, SheetArgs};
 use typed::{at_least_one, demo_size, finite, iso_date};
 
@@ -205,6 +207,16 @@ Examples:
   bladewane show my-fleet blades
   bladewane show my-fleet findings --format csv")]
     Show(ShowArgs),
+    /// Ask across the whole fleet, in SQL.
+    ///
+    /// Over every result table and every table of the records as it was used. Only SELECT and WITH: a query reads. A column
+    /// that bears a word of SQL stands in double quotes.
+    #[command(after_help = "\
+Examples:
+  bladewane query my-fleet --tables                what can be asked
+  bladewane query my-fleet \"SELECT base, count(*) AS n FROM due GROUP BY base ORDER BY n DESC\"
+  bladewane query my-fleet \"SELECT propeller, cost FROM records_overhauls WHERE cost > 1000\" -o dear.xlsx")]
+    Query(QueryArgs),
     /// Write an invented fleet to try things on.
     ///
     /// Decades of overhauls, hours and damage of a fleet that never was. The same numbers and seed give the same fleet.
@@ -280,6 +292,9 @@ pub struct OutputArgs {
     /// Only these columns, in this order, however wide: names with commas between them.
     #[arg(long, value_name = "A,B,...", value_delimiter = ',')]
     pub columns: Vec<String>,
+    /// Only the rows of which this holds, in the words of SQL: "tier <= 3 AND base = 'Coast'".
+    #[arg(long = "where", value_name = "CONDITION")]
+    pub condition: Option<String>,
     /// Only the first N rows.
     #[arg(long, value_name = "N", value_parser = at_least_one)]
     pub top: Option<usize>,

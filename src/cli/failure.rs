@@ -4,6 +4,7 @@ use std::error::Error;
 
 use super::closed_pipe::is_closed_pipe;
 use super::exit::Exit;
+use crate::questions::QuestionError;
 use crate::records::LoadError;
 use crate::report::ReportError;
 use crate::results::ResultsError;
@@ -62,6 +63,16 @@ impl From<ResultsError> for Failure {
         match error {
             ResultsError::NoSuchColumn { .. } | ResultsError::NoTable { .. } => Failure::usage(error),
             other => Failure { exit: Exit::Bug, message: other.to_string() },
+        }
+    }
+}
+
+impl From<QuestionError> for Failure {
+    fn from(error: QuestionError) -> Failure {
+        match error {
+            QuestionError::Answer(error) => error.into(),
+            QuestionError::NoRecords { .. } | QuestionError::TooLarge { .. } => Failure::records(error),
+            other => Failure::usage(other),
         }
     }
 }

@@ -14,6 +14,7 @@ use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
 use crate::analysis::overview::Counts;
 use crate::analysis::ranking::By;
+use crate::questions::keep::{Kept, keep};
 use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
@@ -37,10 +38,38 @@ pub struct Wanted<'o> {
     pub shown: &'o Shown,
     /// Columns and rows.
     pub output: &'o OutputArgs,
+    /// The rows that `--where` keeps, once they are known; see [`Wanted::choose_rows`].
+    pub kept: Option<Kept>,
 }
 
 impl Wanted<'_> {
+    /// Finds the rows that `--where` keeps; says of how many it cannot be told.
+    pub fn choose_rows(&mut self, answers: &Answers<'_, '_>, around: &Surroundings) -> Result<(), Failure> {
+        let Some(condition) = &self.output.condition else {
+            return Ok(());
+        };
+        let kept = keep(answers, self.name, &|slice| self.whole_slice(answers, slice), condition)?;
+        if kept.not_known > 0 {
+            let (rows, are) = if kept.not_known == 1 { ("row", "is") } else { ("rows", "are") };
+            around.note(&format!(
+                "{} {rows} of {} {are} not shown because what --where asks is not known of them",
+                kept.not_known, self.name
+            ));
+        }
+        self.kept = Some(kept);
+        Ok(())
+    }
+
     fn slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
+        let whole = self.whole_slice(answers, slice)?;
+        match self.kept.as_ref().and_then(|kept| kept.slices.get(slice)) {
+            // One value a row, as they were made from this slice.
+            Some(keep) => Ok(arrow::compute::filter_record_batch(&whole, keep).unwrap_or(whole)),
+            None => Ok(whole),
+        }
+    }
+
+    fn whole_slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
         if self.name == "ranking" {
             return answers.ranking_by(self.by, self.shown);
         }

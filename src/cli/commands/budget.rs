@@ -25,8 +25,8 @@ pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> 
     }
     let output = &args.table.output;
     let destination = Destination::of(output).map_err(Failure::usage)?;
-    // Columns are named of one table.
-    let one_table = !destination.holds_several() || !output.columns.is_empty();
+    // Columns and conditions are of one table.
+    let one_table = !destination.holds_several() || !output.columns.is_empty() || output.condition.is_some();
     let names = if one_table { &TABLES[..1] } else { &TABLES[..] };
     print_all(names, By::Urgency, &args.table, &given, around)
 }

@@ -50,10 +50,21 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     drop(progress);
     // In a form for programs, the rows set aside are the answer.
     let shown = Shown::all();
-    let problems =
-        ["set_aside", "cautions"].map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &args.output });
+    let mut problems = ["set_aside", "cautions"].map(|name| Wanted {
+        name,
+        by: By::Urgency,
+        shown: &shown,
+        output: &args.output,
+        kept: None,
+    });
+    if destination != Destination::Stdout(None) {
+        problems[0].choose_rows(&answers, around)?;
+    } else if args.output.condition.is_some() {
+        return Err(Failure::usage("the report of `check` is no table\nhint: add --format csv to --where"));
+    }
     // Columns are named of one table.
-    let sheets = if args.output.columns.is_empty() { 2 } else { 1 };
+    let one_table = !args.output.columns.is_empty() || args.output.condition.is_some();
+    let sheets = if !one_table { 2 } else { 1 };
     let wanted = &problems[0];
     match destination {
         Destination::Stdout(None) => {

@@ -8,6 +8,7 @@ mod explain;
 mod list_settings;
 mod manual;
 mod one_table;
+mod query;
 mod report;
 mod run;
 mod sheet;
@@ -49,6 +50,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Explain(args) => explain::tell(&args, &around),
         Command::Convert(args) => convert::convert(&args, &around),
         Command::Sheet(args) => sheet::print(&args, &around),
+        Command::Query(args) => query::print(&args, &around),
         Command::Report(args) => report::write(&args, &around),
         Command::Run(args) => run::run(&args, &around),
         Command::Template(args) => template::write(&args, &around),

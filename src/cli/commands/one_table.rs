@@ -31,6 +31,11 @@ pub fn print_all(
     around: &Surroundings,
 ) -> Result<Exit, Failure> {
     let destination = Destination::beside(&args.output, around.env.stdout_is_terminal).map_err(Failure::usage)?;
+    if let ([_, second, ..], Some(_)) = (names, &args.output.condition) {
+        return Err(Failure::usage(format!(
+            "--where chooses rows of one table\nhint: leave it away, or use `bladewane show FLEET {second} --where ...`"
+        )));
+    }
     if let [_, second, ..] = names
         && !destination.holds_several()
     {
@@ -51,11 +56,12 @@ pub fn print_all(
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
-    let wanted: Vec<Wanted<'_>> =
-        names.iter().map(|name| Wanted { name, by, shown: &shown, output: &args.output }).collect();
-    for table in &wanted {
+    let mut wanted: Vec<Wanted<'_>> =
+        names.iter().map(|name| Wanted { name, by, shown: &shown, output: &args.output, kept: None }).collect();
+    for table in &mut wanted {
         progress.step(&format!("working out {}", table.name));
         clock.begin(table.name);
+        table.choose_rows(&answers, around)?;
         match &destination {
             // A workbook is written at once.
             Destination::Stdout(_) | Destination::File(_, Format::Workbook) => {}

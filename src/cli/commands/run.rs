@@ -41,7 +41,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     for name in GIVEN {
         progress.step(&format!("working out {name}"));
         clock.begin(name);
-        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &OutputArgs::default() };
+        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &OutputArgs::default(), kept: None };
         // The workbook has a sheet of each and is written at the end.
         for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
@@ -62,7 +62,10 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         let mut names = sheets_in_order(&GIVEN);
         names.extend(["set_aside", "cautions"]);
         let wanted: Vec<Wanted<'_>> =
-            names.into_iter().map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &output }).collect();
+            names
+            .into_iter()
+            .map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &output, kept: None })
+            .collect();
         let mut file = folder.file("results.xlsx")?;
         write_workbook(&answers, &wanted, AboutStands::First, &mut file)?;
         file.finish()?;

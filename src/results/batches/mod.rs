@@ -1,6 +1,6 @@
 //! Typed results put into the columns of the one list, a file a group of tables.
 
-mod arrays;
+pub mod arrays;
 pub mod defect_rate;
 pub mod due;
 pub mod exposure;
