@@ -150,7 +150,13 @@ impl Standing {
 impl<'f, 'a> MarginReader<'f, 'a> {
     /// A reader for a fleet and what its sheets say together.
     pub fn new(fleet: &'f Fleet<'a>, survey: &'f Survey, screen: &ScreenSettings) -> Self {
-        MarginReader { fleet, survey, screen: screen_limits(screen), last: LastReadings::default(), history: History::default() }
+        MarginReader {
+            fleet,
+            survey,
+            screen: screen_limits(screen),
+            last: LastReadings::default(),
+            history: History::default(),
+        }
     }
 
     /// The margins of one propeller, by blade, station and dimension; empty when its model or the model's stations are

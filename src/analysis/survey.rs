@@ -155,7 +155,13 @@ impl Survey {
         }
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         // What is known of a station today depends on the loss expected where a later visit missed it.
-        let mut survey = Survey { sums, usual, worst: Worst::new(), fits: Fits::of(fleet, forecast), dressed_depths_in: dressed_depths(fleet) };
+        let mut survey = Survey {
+            sums,
+            usual,
+            worst: Worst::new(),
+            fits: Fits::of(fleet, forecast),
+            dressed_depths_in: dressed_depths(fleet),
+        };
         let parts = in_slices(fleet, |propellers| {
             let mut last = LastReadings::default();
             let mut part: Worst = HashMap::new();

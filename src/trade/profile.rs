@@ -192,7 +192,8 @@ impl Profile {
                     let before_in = match self.has_read {
                         false => of_first[earlier],
                         true => {
-                            let unread = self.blends[..earlier].iter().zip(&here).filter(|(b, _)| b.is_unread_on(found));
+                            let unread =
+                                self.blends[..earlier].iter().zip(&here).filter(|(b, _)| b.is_unread_on(found));
                             unread.map(|(_, &depth)| depth).fold(0.0, f64::max)
                         }
                     };

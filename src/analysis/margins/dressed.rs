@@ -7,6 +7,7 @@ use super::reads::{Reads, Ruler};
 use super::{Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
 use crate::records::Fleet;
+use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::records::models::{Limits, Model};
 use crate::trade::calendar::Day;
@@ -317,7 +318,8 @@ impl MarginReader<'_, '_> {
             None => 1..=margins.iter().map(|m| m.blade).max()?,
         };
         let counting = self.counting(finding);
-        let dressed = finding.may_be_dressed();
+        // What may or may not be dressed is taken off in any case.
+        let dressed = finding.action == Action::Blended;
         let ruler = Ruler::of_model(model);
         let place = ruler.place(finding.station_pct, finding.station_in);
         let own = Dressing {
@@ -332,11 +334,8 @@ impl MarginReader<'_, '_> {
             .flat_map(|blade| Dimension::ALL.map(|dimension| OnBlade { model, blade, dimension }))
             .filter_map(|on| Some((on, side_of(finding, on.dimension)?)))
             .filter_map(|(on, side)| {
-                let there: Vec<Margin> = margins
-                    .iter()
-                    .filter(|m| m.blade == on.blade && m.dimension == on.dimension)
-                    .copied()
-                    .collect();
+                let there: Vec<Margin> =
+                    margins.iter().filter(|m| m.blade == on.blade && m.dimension == on.dimension).copied().collect();
                 let at = self.work_out(propeller, on, counting);
                 let metal = self.worked_out(at);
                 let points = self.points(on, &there, metal.centres().chain(place));
@@ -366,9 +365,9 @@ impl MarginReader<'_, '_> {
 
     /// A blend is judged by what is on record; what is not dressed yet, by what may lie under it too.
     fn counting(&self, finding: &Defect) -> Counting {
-        match finding.may_be_dressed() && finding.action_recorded {
-            true => Counting::Recorded,
-            false => Counting::Known,
+        match finding.action {
+            Action::Blended => Counting::Recorded,
+            _ => Counting::Known,
         }
     }
 

@@ -114,8 +114,7 @@ impl Reads {
                 let stations = model.stations.iter().filter(|s| has_margin(s, dimension));
                 stations.filter_map(|s| ruler.station(s)).collect()
             });
-            let mut day =
-                ReadDay { day: visit.day, is_overhaul: visit.restarts_clock(), listed, read: Vec::new() };
+            let mut day = ReadDay { day: visit.day, is_overhaul: visit.restarts_clock(), listed, read: Vec::new() };
             for position in measurements.range(number) {
                 let station = model.stations.get(usize::from(measurements.station(position)));
                 let Some(place) = station.and_then(|s| ruler.station(s)) else { continue };

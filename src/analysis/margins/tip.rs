@@ -6,6 +6,7 @@
 use super::dressed::Counting;
 use super::{MarginReader, model_now};
 use crate::analysis::loss::round_to_nano;
+use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::trade::calendar::Day;
 use crate::trade::profile::Profile;
@@ -78,7 +79,7 @@ impl MarginReader<'_, '_> {
 
     /// Left above the smallest diameter once a finding at the tip is dressed.
     pub(super) fn tip_left_once_dressed(&self, finding: &Defect, found: Day) -> Option<f64> {
-        let extra = (!finding.may_be_dressed()).then_some((finding, found));
+        let extra = (finding.action != Action::Blended).then_some((finding, found));
         self.diameter_of(finding.propeller, extra)?.left_in
     }
 }

@@ -3,6 +3,7 @@
 use askama::Template;
 
 use crate::analysis::due::DueRow;
+use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
@@ -127,7 +128,7 @@ impl Group {
         let tasks: Vec<Task> = scene
             .urgent
             .iter()
-            .filter(|r| r.tier == tier && !leads.groups(r.propeller))
+            .filter(|r| r.tier == tier && !leads.groups(r.propeller) && !r.is_dressed_unmeasured())
             .take(NAMED_PER_TIER)
             .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
             .collect();
@@ -150,7 +151,8 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
             format!("{}: what comes after would settle {tiers}", stale.words())
         }
     });
-    leads.bare.iter().cloned().chain(stale).collect()
+    let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
+    leads.bare.iter().cloned().chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need a hand wait for a mechanic.
