@@ -16,6 +16,7 @@ pub mod load;
 pub mod loss;
 pub mod margins;
 pub mod mean_cumulative;
+pub mod overview;
 pub mod plan;
 pub mod ranking;
 pub mod recorded_hours;

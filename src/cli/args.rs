@@ -37,7 +37,7 @@ Try it on an invented fleet:
 Begin with your own:
   bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
-Exit codes: 0 done; 1 done, and something needs a hand now (with --alert); 2 wrong usage;
+Exit codes: 0 done; 1 done, and something needs action now (with --alert); 2 wrong usage;
 3 records missing or unusable; 4 could not write; 70 an error in this program.")]
 pub struct Args {
     /// What to do.
@@ -119,7 +119,7 @@ Examples:
   bladewane rank my-fleet --top 10
   bladewane rank my-fleet --by climate
   bladewane rank my-fleet --use rental -o rank.xlsx
-  bladewane rank my-fleet --alert        exit code 1 when something needs a hand now")]
+  bladewane rank my-fleet --alert        exit code 1 when something needs action now")]
     Rank(RankArgs),
     /// What overhauls and replacements will cost, how firmly, and what an hour must set aside.
     ///

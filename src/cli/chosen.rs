@@ -103,7 +103,7 @@ pub enum Units {
 /// What the order of `rank` goes by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Order {
-    /// What needs a hand first: tiers, then urgency inside each
+    /// What needs action first: tiers, then urgency inside each
     #[default]
     Urgency,
     /// The score of time, climate and defects alone

@@ -16,6 +16,7 @@ use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
 use crate::settings::{Layer, SettingError, Settings, nearest_there};
+use crate::tables::caps::Caps;
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
@@ -104,6 +105,15 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
 
+/// What a file of the fleet may ask for, as its settings say.
+fn caps(settings: &Settings) -> Caps {
+    let reading = &settings.reading;
+    Caps {
+        table_bytes: (reading.table_gib * f64::from(1u32 << 30)) as u64,
+        page_bytes: u64::from(reading.page_mib) << 20,
+    }
+}
+
 /// How the fleet's files are written, as its settings say.
 pub fn read_options(settings: &Settings) -> ReadOptions {
     ReadOptions {
@@ -113,6 +123,7 @@ pub fn read_options(settings: &Settings) -> ReadOptions {
             date_pattern: (!settings.fleet.date_format.is_iso())
                 .then(|| settings.fleet.date_format.pattern().to_string()),
         },
+        caps: caps(settings),
         ignore_columns: settings.fleet.ignore_columns.clone(),
     }
 }

@@ -12,6 +12,7 @@ use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
 use super::result_workbook::{AboutStands, write_workbook};
 use super::table::{Layout, table_text};
+use crate::analysis::overview::Counts;
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
@@ -326,6 +327,7 @@ pub fn write_records(
     answers: &Answers<'_, '_>,
     shown: &Shown,
     clock: &mut StepClock,
+    overview: Option<Counts>,
 ) -> Result<(), Failure> {
     let fleet = answers.fleet;
     let set_aside = problems::set_aside(fleet).map_err(Failure::records)?;
@@ -368,6 +370,7 @@ pub fn write_records(
             })
         })
         .collect();
+    record.overview = overview;
     record.notes = fleet.loaded.notes.clone();
     record.notes.extend(shown.in_words().map(|filter| format!("shown are {filter}")));
     record.settings = answers

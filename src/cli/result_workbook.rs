@@ -77,6 +77,11 @@ fn facts(answers: &Answers<'_, '_>, wanted: &[Wanted<'_>]) -> Vec<(String, Strin
             },
         ));
     }
+    // A book of one other table does not need everything worked out for its first page.
+    if let Some(first) = wanted.iter().find(|table| table.name == "ranking") {
+        let headlines = answers.overview(first.shown).counts.headlines();
+        facts.extend(headlines.map(|(name, number)| (name.to_string(), number.to_string())));
+    }
     facts.push(("Money in".to_string(), currency(answers.settings)));
     facts.push(("Made by".to_string(), format!("{} {VERSION}", env!("CARGO_PKG_NAME"))));
     facts

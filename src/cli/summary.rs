@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
-use crate::analysis::due::DueRow;
+use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::ranking::{Ranked, dressed_unmeasured};
@@ -19,19 +19,18 @@ use crate::results::answers::{Answers, Shown};
 const MOST_URGENT: usize = 5;
 /// Propellers named as due next.
 const DUE_NEXT: usize = 5;
-const DAYS_AHEAD: i32 = 365;
 
 /// The summary, lines broken to the width.
 pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &Surroundings) -> String {
     let page = Page { width: around.env.text_width(), styled: around.env.styled(around.color) };
     let ranked: Vec<&Ranked> = answers.ranking().iter().filter(|r| shown.shows(r.propeller)).collect();
-    let due: Vec<&DueRow> = answers.due().rows.iter().filter(|d| shown.shows(d.propeller)).collect();
+    let overview = answers.overview(shown);
     let mut text = String::new();
-    page.heading(&mut text, answers, &ranked, shown);
+    page.heading(&mut text, answers, &overview.counts, shown);
     page.first(&mut text, answers, &ranked);
-    page.tiers(&mut text, &ranked);
-    page.due(&mut text, answers, &due);
-    page.rejections(&mut text, answers, shown);
+    page.tiers(&mut text, &overview.counts);
+    page.due(&mut text, answers, &overview);
+    page.rejections(&mut text, answers, &overview);
     page.budget(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
     wrap(&mut text, CAUTION, page.width, "");
@@ -48,7 +47,7 @@ impl Page {
         if self.styled { format!("\x1b[1m{words}\x1b[0m") } else { words.to_string() }
     }
 
-    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, ranked: &[&Ranked], shown: &Shown) {
+    fn heading(&self, text: &mut String, answers: &Answers<'_, '_>, counts: &Counts, shown: &Shown) {
         let fleet = answers.fleet;
         let name = fleet_name(answers);
         let _ = writeln!(text, "{}", self.strong(&format!("{name}, as of {}", fleet.as_of)));
@@ -58,17 +57,16 @@ impl Page {
         if let Some(filter) = shown.in_words() {
             wrap(text, &format!("Shown are {filter}"), self.width, "");
         }
-        let on = |list: List| ranked.iter().filter(|r| r.list == list).count();
         let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
         let line = format!(
             "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
-            (0..fleet.propellers.len() as u32).filter(|&propeller| shown.shows(propeller)).count(),
-            on(List::Flying),
-            on(List::AtShop),
-            on(List::Spare),
+            counts.on_record,
+            counts.flying,
+            counts.at_shop,
+            counts.spare,
             count(Table::Overhauls),
             count(Table::Measurements),
-            fleet.ledger.total_set_aside()
+            counts.rows_set_aside
         );
         wrap(text, &line, self.width, "");
         for absence in fleet.absences() {
@@ -134,31 +132,24 @@ impl Page {
         }
     }
 
-    fn tiers(&self, text: &mut String, ranked: &[&Ranked]) {
+    fn tiers(&self, text: &mut String, counts: &Counts) {
         let _ = writeln!(text, "\n{}", self.strong("How many in each tier"));
-        for tier in 1..=6u8 {
-            let count = ranked.iter().filter(|r| r.tier == tier).count();
+        for (tier, count) in (1..=6u8).zip(counts.tiers) {
             let _ = writeln!(text, "  {tier} {:<50} {count:>6}", Ground::tier_words(tier));
         }
     }
 
-    fn due(&self, text: &mut String, answers: &Answers<'_, '_>, due: &[&DueRow]) {
-        let past = due.iter().filter(|d| d.days_to_due.is_some_and(|n| n < 0)).count();
-        let mut ahead: Vec<&&DueRow> =
-            due.iter().filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n))).collect();
-        ahead.sort_by_key(|d| (d.due, d.propeller));
-        let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
+    fn due(&self, text: &mut String, answers: &Answers<'_, '_>, overview: &Overview) {
         let _ = writeln!(text, "\n{}", self.strong("Due in the next 12 months"));
-        wrap(
-            text,
-            &format!("{} come due, {past} are past due, {unknown} have no due date on record", ahead.len()),
-            self.width,
-            "  ",
-        );
-        let next: Vec<String> = ahead
+        let Counts { due_in_12_months, past_due, no_due_date, .. } = overview.counts;
+        let line =
+            format!("{due_in_12_months} come due, {past_due} are past due, {no_due_date} have no due date on record");
+        wrap(text, &line, self.width, "  ");
+        let next: Vec<String> = overview
+            .due_soon
             .iter()
             .take(DUE_NEXT)
-            .filter_map(|d| Some(format!("{} {}", answers.fleet.propellers.serial(d.propeller), d.due?)))
+            .filter_map(|&p| Some(format!("{} {}", answers.fleet.propellers.serial(p), answers.due().of(p)?.due?)))
             .collect();
         if !next.is_empty() {
             wrap(text, &format!("next: {}", next.join(", ")), self.width, "  ");
@@ -168,16 +159,8 @@ impl Page {
 
 impl Page {
     /// The propellers that the next overhaul will probably reject, the surest first.
-    fn rejections(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
-        let from = answers.settings.ranking.reject_chance;
-        let mut likely: Vec<(u32, f64)> = answers
-            .remaining()
-            .iter()
-            .filter(|r| shown.shows(r.propeller))
-            .filter_map(|r| Some((r.propeller, r.reject_chance_next()?)))
-            .filter(|&(_, chance)| chance >= from)
-            .collect();
-        likely.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    fn rejections(&self, text: &mut String, answers: &Answers<'_, '_>, overview: &Overview) {
+        let likely = &overview.probably_rejected;
         let named: Vec<String> = likely
             .iter()
             .take(DUE_NEXT)
@@ -190,13 +173,24 @@ impl Page {
         let _ = writeln!(text, "\n{}", self.strong("The next overhaul will probably reject"));
         let line = match likely.len() {
             0 => "none, as far as the record tells".to_string(),
-            count => format!("{count} by their dimensions: {}", named.join(", ")),
+            count => format!("{count}: {}", named.join(", ")),
         };
         let more = match likely.len().saturating_sub(DUE_NEXT) {
             0 => String::new(),
             more => format!(" and {more} more"),
         };
         wrap(text, &format!("{line}{more}"), self.width, "  ");
+        let below = overview.below_minimum.iter().map(|&p| answers.fleet.propellers.serial(p));
+        let below: Vec<&str> = below.take(DUE_NEXT).collect();
+        let more = match overview.counts.below_minimum.saturating_sub(DUE_NEXT) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        if !below.is_empty() {
+            let line =
+                format!("below a minimum already: {}: {}{more}", overview.counts.below_minimum, below.join(", "));
+            wrap(text, &line, self.width, "  ");
+        }
     }
 }
 

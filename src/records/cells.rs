@@ -72,6 +72,15 @@ impl Cells {
         }
     }
 
+    /// Bytes that a row of a column of this kind takes.
+    pub(super) fn bytes_a_row(kind: Kind) -> u64 {
+        match kind {
+            Kind::Text | Kind::Date => 4,
+            Kind::Word(_) | Kind::Small => 1,
+            Kind::Number | Kind::NumberOrNone | Kind::Length => 8,
+        }
+    }
+
     /// The cells of some rows.
     pub(super) fn pick(&self, rows: &[u32]) -> Cells {
         fn of<T: Copy>(values: &[T], rows: &[u32]) -> Vec<T> {

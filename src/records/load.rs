@@ -8,6 +8,7 @@ pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
 use super::schema::{TABLES, Table};
 use crate::settings::nearest;
+use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
 use crate::tables::find::{self, Container};
 use crate::tables::{Place, Source, TableError};
@@ -19,13 +20,15 @@ pub struct ReadOptions {
     pub separator: u8,
     /// Decimals and dates.
     pub writing: Writing,
+    /// What a file may ask for.
+    pub caps: Caps,
     /// Headings that are left alone although they look like a column: `HEADING`, or `TABLE.HEADING`.
     pub ignore_columns: Vec<String>,
 }
 
 impl Default for ReadOptions {
     fn default() -> Self {
-        ReadOptions { separator: b',', writing: Writing::PLAIN, ignore_columns: Vec::new() }
+        ReadOptions { separator: b',', writing: Writing::PLAIN, caps: Caps::default(), ignore_columns: Vec::new() }
     }
 }
 
@@ -179,7 +182,7 @@ impl Loaded {
                     step(schema.name);
                     let files = location.files().into_iter().map(Path::to_path_buf);
                     loaded.files.extend(files);
-                    Source::open(&location, csv)?
+                    Source::open(&location, csv, &options.caps)?
                 }
                 Container::Workbook(workbook) => {
                     let Some(sheet) = workbook.sheet(schema.name)? else {

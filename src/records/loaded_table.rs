@@ -54,6 +54,11 @@ impl LoadedTable {
         let from_1904 = source.counts_from_1904();
         let chunks = source.chunk_rows();
         let rows: usize = chunks.iter().sum();
+        let known = schema.columns.iter().zip(&matched).filter(|(_, m)| m.is_some());
+        let bytes = known.map(|(column, _)| Cells::bytes_a_row(column.kind)).sum::<u64>().saturating_mul(rows as u64);
+        if bytes > options.caps.table_bytes {
+            return Err(TableError::TooLarge { file: source.header_place().file, rows, bytes }.into());
+        }
 
         // Wanted columns in file order, each with its place in the schema.
         let mut order: Vec<(usize, usize)> =

@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 
 use super::fleet::Fleet;
 use super::ledger::{Caution, SetAside};
+use super::rule::Doubt;
 use crate::tables::Place;
 
 /// A row set aside or a caution, in words.
@@ -49,7 +50,7 @@ impl<'f> Problem<'f> {
     pub fn of_caution(fleet: &Fleet<'_>, caution: &'f Caution) -> Problem<'f> {
         let (rule, remedy) = match &caution.said {
             Some((rule, remedy)) => (Cow::Borrowed(&**rule), Cow::Borrowed(&**remedy)),
-            None => (caution.doubt.text(&fleet.checks), caution.doubt.remedy().into()),
+            None => in_general(fleet, caution.doubt),
         };
         Problem {
             place: fleet.loaded.place_of(caution.table, caution.row, &caution.column),
@@ -71,7 +72,7 @@ impl<'f> Problem<'f> {
         let mut problem = Problem::of_caution(fleet, first);
         // What is said of one cell in particular stands for all only where all say it.
         if others.iter().any(|other| other.said != first.said) {
-            (problem.rule, problem.remedy) = (first.doubt.text(&fleet.checks), first.doubt.remedy().into());
+            (problem.rule, problem.remedy) = in_general(fleet, first.doubt);
         }
         Some(problem)
     }
@@ -105,4 +106,9 @@ impl<'f> Problem<'f> {
             About::Row | About::Table => file,
         }
     }
+}
+
+/// The rule and the remedy of a doubt, whatever cell it is about.
+fn in_general(fleet: &Fleet<'_>, doubt: Doubt) -> (Cow<'static, str>, Cow<'static, str>) {
+    (doubt.text(&fleet.checks), doubt.remedy(fleet.loaded.settings_stand_in()))
 }

@@ -390,9 +390,9 @@ impl Doubt {
         text.into()
     }
 
-    /// What to do about it.
-    pub(super) fn remedy(self) -> &'static str {
-        match self {
+    /// What to do about it; `settings` says where the fleet's settings stand.
+    pub(super) fn remedy(self, settings: &str) -> Cow<'static, str> {
+        let remedy = match self {
             Doubt::IdenticalRows => "remove the copies",
             Doubt::BeforeInService => "correct the date, or the in_service_date",
             Doubt::GrewBetweenVisits => "compare both sheets: a gauge, a blade or a serial may be mixed up",
@@ -432,12 +432,15 @@ impl Doubt {
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
             Doubt::NoRows => "fill it from the paper records, or remove it",
             Doubt::NoResults => "write satisfactory or not from the log",
-            Doubt::NextBeyondInterval => "correct it, or set annual_months or hundred_hours in fleet.toml",
+            Doubt::NextBeyondInterval => {
+                return format!("correct it, or set annual_months or hundred_hours in {settings}").into();
+            }
             Doubt::NotCleared => "fill cleared_date and cleared_by from the log",
             Doubt::CheckBeforeEvent => "correct check_date or event_date",
             Doubt::CheckOfNoEvent => "write the event's own date as in defects",
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
-        }
+        };
+        remedy.into()
     }
 }
 

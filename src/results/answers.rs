@@ -21,6 +21,7 @@ use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::mean_cumulative::curves;
+use crate::analysis::overview::Overview;
 use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
@@ -291,6 +292,12 @@ impl<'f, 'a> Answers<'f, 'a> {
     /// What comes first, by tiers; the lists one after the other.
     pub fn ranking(&self) -> &[Ranked] {
         self.ranking.get_or_init(|| self.rank_by(By::Urgency))
+    }
+
+    /// The headline counts of the propellers shown.
+    pub fn overview(&self, shown: &Shown) -> Overview {
+        let from = self.settings.ranking.reject_chance;
+        Overview::of(self.fleet, self.ranking(), &self.due().rows, self.remaining(), from, |p| shown.shows(p))
     }
 
     /// What comes first by another order.

@@ -9,6 +9,7 @@ use serde::{Serialize, Serializer};
 
 use super::steps::Step;
 use super::{CAUTION, VERSION};
+use crate::analysis::overview::Counts;
 
 /// Everything `run.json` says. Its `program` and `files` are also how a later run knows the folder for its own.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -26,6 +27,9 @@ pub struct RunRecord {
     pub inputs: Vec<InputFile>,
     /// What became of each table's rows.
     pub tables: Vec<TableRows>,
+    /// The headline counts of a whole run; `None` where a command wrote only its own table.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overview: Option<Counts>,
     /// What was left out of the input without being a problem: hidden sheets, example rows.
     pub notes: Vec<String>,
     /// Every setting in force.
@@ -99,6 +103,7 @@ impl RunRecord {
             as_of,
             inputs: Vec::new(),
             tables: Vec::new(),
+            overview: None,
             notes: Vec::new(),
             settings: Vec::new(),
             methods: Vec::new(),

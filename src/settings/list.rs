@@ -78,6 +78,14 @@ settings! {
             "More flight hours a year than this are cautioned";
     }
 
+    /// How much memory a file of the fleet may ask for; more than that is refused.
+    reading "reading" ReadingSettings {
+        table_gib: f64 = 8.0, Between(0.1, 4096.0), "GiB", Assumption,
+            "Memory that the rows of one table may take";
+        page_mib: u32 = 256, Between(1.0, 65_536.0), "MiB", Assumption,
+            "Size to which one page of a Parquet file, or one buffer of an Arrow file, may unpack";
+    }
+
     /// Which damage may be dressed in the field: the largest that may.
     screen "screen" ScreenSettings {
         edge_depth_in: f64 = 0.1875, AboveUpTo(0.0, 1.0), "in", SCREEN,
@@ -124,7 +132,7 @@ settings! {
 
     /// What the air does to the metal.
     exposure "exposure" ExposureSettings {
-        hangar_factor: f64 = 1.0, AboveUpTo(0.0, 1.0), "", Assumption,
+        hangar_factor: f64 = 1.0, Between(0.01, 1.0), "", Assumption,
             "Multiplies the corrosion rate of a propeller kept in a hangar; 1 gives no credit, lower it only on evidence";
         c1_rate_g_m2_year: f64 = 0.3, AboveUpTo(0.0, 0.6), "g/m2 a year", Assumption,
             "Corrosion rate taken for category C1, for which the standard gives no number";

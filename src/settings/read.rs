@@ -279,7 +279,7 @@ mod tests {
              hint: write a whole number",
             "fleet.toml:11:13: exposure.sea_front: expected one of C1, C2, C3, C4, C5, CX, found `\"C9\"`\n\
              hint: write one of these, in straight quotes",
-            "fleet.toml:12:17: exposure.hangar_factor: expected a number above 0 and up to 1, found `nan`\n\
+            "fleet.toml:12:17: exposure.hangar_factor: expected a number from 0.01 to 1, found `nan`\n\
              hint: write a finite number",
             "fleet.toml:14:23: budget.overhauls_per_month: expected a whole number from 1 to 100000, or \"none\", found `0`\n\
              hint: write a value inside these bounds, or take the line out to get the default",

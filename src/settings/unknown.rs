@@ -198,7 +198,7 @@ mod tests {
         assert_eq!(
             messages("[kestrel]\n"),
             ["fleet.toml:1:2: kestrel: expected a known section, found `kestrel`\n\
-              hint: the sections are ranking, due, checks, screen, inspections, forecast, exposure, fatigue, budget"]
+              hint: the sections are ranking, due, checks, reading, screen, inspections, forecast, exposure, fatigue, budget"]
         );
         assert_eq!(
             messages("[fleet]\nname = \"Kestrel\"\n"),

@@ -9,7 +9,11 @@ use arrow::compute::take_record_batch;
 use arrow::ipc::reader::FileReader;
 use arrow::record_batch::RecordBatch;
 
+mod layout;
+
 use super::TableError;
+use super::caps::Caps;
+use super::guard::guarded;
 use super::row_json::row_as_json;
 use super::source::Place;
 
@@ -26,21 +30,24 @@ fn refused(path: &Path, problem: impl ToString) -> TableError {
 }
 
 impl ArrowFile {
-    pub(super) fn open(path: &Path) -> Result<ArrowFile, TableError> {
-        let reader = ArrowFile::reader(path, None)?;
-        let columns = reader.schema().fields().iter().map(|f| f.name().trim().to_string()).collect();
-        let mut chunk_rows = Vec::new();
-        for batch in reader {
-            chunk_rows.push(batch.map_err(|e| refused(path, e))?.num_rows());
-        }
-        if chunk_rows.iter().sum::<usize>() >= u32::MAX as usize {
-            return Err(TableError::TooManyRows(path.to_path_buf()));
-        }
-        Ok(ArrowFile {
-            path: path.to_path_buf(),
-            shown: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
-            columns,
-            chunk_rows,
+    pub(super) fn open(path: &Path, caps: &Caps) -> Result<ArrowFile, TableError> {
+        let refuse = |problem: String| refused(path, problem);
+        guarded(refuse, || {
+            let file = File::open(path).map_err(|e| TableError::read(path, e))?;
+            let length = file.metadata().map_err(|e| TableError::read(path, e))?.len();
+            let mut parts = layout::Parts { file: BufReader::new(file), length };
+            let chunk_rows = parts.batch_rows(caps).map_err(refuse)?;
+            if chunk_rows.iter().fold(0usize, |sum, &rows| sum.saturating_add(rows)) >= u32::MAX as usize {
+                return Err(TableError::TooManyRows(path.to_path_buf()));
+            }
+            let reader = ArrowFile::reader(path, None)?;
+            let columns = reader.schema().fields().iter().map(|f| f.name().trim().to_string()).collect();
+            Ok(ArrowFile {
+                path: path.to_path_buf(),
+                shown: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+                columns,
+                chunk_rows,
+            })
         })
     }
 
@@ -62,9 +69,19 @@ impl ArrowFile {
     }
 
     fn batch(&self, chunk: usize, columns: Option<Vec<usize>>) -> Result<Option<RecordBatch>, TableError> {
-        let mut reader = ArrowFile::reader(&self.path, columns)?;
-        reader.set_index(chunk).map_err(|e| refused(&self.path, e))?;
-        reader.next().transpose().map_err(|e| refused(&self.path, e))
+        guarded(
+            |problem| refused(&self.path, problem),
+            || {
+                let mut reader = ArrowFile::reader(&self.path, columns)?;
+                reader.set_index(chunk).map_err(|e| refused(&self.path, e))?;
+                let batch = reader.next().transpose().map_err(|e| refused(&self.path, e))?;
+                let rows = batch.as_ref().map_or(0, RecordBatch::num_rows);
+                match rows == self.chunk_rows[chunk] {
+                    true => Ok(batch),
+                    false => Err(refused(&self.path, "a batch holds other rows than it says")),
+                }
+            },
+        )
     }
 
     pub(super) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<Vec<RecordBatch>, TableError> {
@@ -81,7 +98,8 @@ impl ArrowFile {
                 && let Some(batch) = self.batch(chunk, None)?
             {
                 let taken = take_record_batch(&batch, &UInt32Array::from(here)).map_err(|e| refused(&self.path, e))?;
-                written.extend(row_as_json(&taken).map_err(|e| refused(&self.path, e))?);
+                let refuse = |problem| refused(&self.path, problem);
+                written.extend(guarded(refuse, || row_as_json(&taken).map_err(|e| refused(&self.path, e)))?);
             }
             first = end;
         }

@@ -90,7 +90,7 @@ pub enum TableError {
         hint: String,
     },
     /// A Parquet or Arrow file that its library refuses.
-    #[error("{}: cannot be read as {format}: {problem}\nhint: write the file again; a half-written file reads like this", path.display())]
+    #[error("{}: damaged, cannot be read as {format}: {problem}\nhint: write the file again or take the last good copy; a half-written file reads like this", path.display())]
     Broken {
         /// The file.
         path: PathBuf,
@@ -106,6 +106,16 @@ pub enum TableError {
         first: PathBuf,
         /// The one that differs.
         second: PathBuf,
+    },
+    /// More memory than a table may take.
+    #[error("{file}: says that it holds {rows} rows, which would take {:.1} GiB, more than `reading.table_gib` allows\nhint: if it really holds them, set a larger table_gib in the section [reading] of the settings", *.bytes as f64 / f64::from(1u32 << 30))]
+    TooLarge {
+        /// The file.
+        file: String,
+        /// Rows it says.
+        rows: usize,
+        /// Bytes they would take.
+        bytes: u64,
     },
     /// More rows than can be numbered.
     #[error("{}: more than 4,294,967,294 rows in one table", .0.display())]

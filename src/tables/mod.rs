@@ -2,11 +2,13 @@
 
 mod arrow_file;
 pub mod atomic_folder;
+pub mod caps;
 pub mod csv;
 pub mod error;
 pub mod example;
 pub mod find;
 pub mod formats;
+mod guard;
 mod parquet_file;
 mod row_json;
 pub mod source;

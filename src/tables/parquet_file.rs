@@ -10,8 +10,15 @@ use parquet::arrow::ProjectionMask;
 use parquet::arrow::arrow_reader::{
     ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReaderBuilder, RowSelection, RowSelector,
 };
+use parquet::file::metadata::RowGroupMetaData;
+
+mod delta;
+mod pages;
+mod thrift;
 
 use super::TableError;
+use super::caps::Caps;
+use super::guard::guarded;
 use super::row_json::row_as_json;
 use super::source::Place;
 
@@ -32,6 +39,7 @@ pub struct ParquetFiles {
     columns: Vec<String>,
     /// (file, row group, rows) of each chunk.
     groups: Vec<(usize, usize, usize)>,
+    caps: Caps,
 }
 
 fn refused(path: &Path, problem: impl ToString) -> TableError {
@@ -55,38 +63,23 @@ fn with_dictionaries(schema: &Schema) -> SchemaRef {
 }
 
 impl ParquetFiles {
-    pub(super) fn open(paths: &[PathBuf]) -> Result<ParquetFiles, TableError> {
+    pub(super) fn open(paths: &[PathBuf], caps: &Caps) -> Result<ParquetFiles, TableError> {
         let mut files: Vec<OneFile> = Vec::with_capacity(paths.len());
         let mut groups = Vec::new();
         let mut rows: u64 = 0;
         for path in paths {
-            let file = File::open(path).map_err(|e| TableError::read(path, e))?;
-            let plain = ArrowReaderMetadata::load(&file, ArrowReaderOptions::new()).map_err(|e| refused(path, e))?;
-            let asked = with_dictionaries(plain.schema());
-            let metadata = ArrowReaderMetadata::try_new(
-                Arc::clone(plain.metadata()),
-                ArrowReaderOptions::new().with_schema(asked),
-            )
-            .map_err(|e| refused(path, e))?;
+            let first_row = u32::try_from(rows).map_err(|_| TableError::TooManyRows(path.clone()))?;
+            let (file, counts) = guarded(|problem| refused(path, problem), || one_file(path, first_row, paths.len()))?;
             if let Some(first) = files.first()
-                && first.metadata.schema().fields() != metadata.schema().fields()
+                && first.metadata.schema().fields() != file.metadata.schema().fields()
             {
                 return Err(TableError::DifferentColumns { first: first.path.clone(), second: path.clone() });
             }
-            let first_row = u32::try_from(rows).map_err(|_| TableError::TooManyRows(path.clone()))?;
-            for (index, group) in plain.metadata().row_groups().iter().enumerate() {
-                let count = usize::try_from(group.num_rows()).map_err(|e| refused(path, e))?;
-                rows += count as u64;
+            for (index, count) in counts.into_iter().enumerate() {
+                rows = rows.saturating_add(count as u64);
                 groups.push((files.len(), index, count));
             }
-            let file_name = path.file_name().unwrap_or_default().to_string_lossy();
-            let shown = match path.parent().and_then(Path::file_name) {
-                Some(folder) if paths.len() > 1 => {
-                    format!("{}/{file_name}", folder.to_string_lossy())
-                }
-                _ => file_name.into_owned(),
-            };
-            files.push(OneFile { path: path.clone(), shown, metadata, plain, first_row });
+            files.push(file);
         }
         if rows >= u64::from(u32::MAX) {
             return Err(TableError::TooManyRows(paths[0].clone()));
@@ -95,7 +88,7 @@ impl ParquetFiles {
             .first()
             .map(|f| f.metadata.schema().fields().iter().map(|field| field.name().trim().to_string()).collect())
             .unwrap_or_default();
-        Ok(ParquetFiles { files, columns, groups })
+        Ok(ParquetFiles { files, columns, groups, caps: *caps })
     }
 
     pub(super) fn columns(&self) -> &[String] {
@@ -117,18 +110,31 @@ impl ParquetFiles {
     }
 
     pub(super) fn read_chunk(&self, chunk: usize, wanted: &[usize]) -> Result<Vec<RecordBatch>, TableError> {
-        let (file, group, _) = self.groups[chunk];
+        let (file, group, rows) = self.groups[chunk];
         let file = &self.files[file];
-        let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
-        let builder = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.metadata.clone());
-        let mask = ProjectionMask::roots(builder.parquet_schema(), wanted.iter().copied());
-        let reader = builder
-            .with_projection(mask)
-            .with_row_groups(vec![group])
-            .with_batch_size(BATCH_ROWS)
-            .build()
-            .map_err(|e| refused(&file.path, e))?;
-        reader.collect::<Result<Vec<_>, _>>().map_err(|e| refused(&file.path, e))
+        let refuse = |problem: String| refused(&file.path, problem);
+        guarded(refuse, || {
+            let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
+            let looked_at = handle.try_clone().map_err(|e| TableError::read(&file.path, e))?;
+            let builder = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.metadata.clone());
+            let mask = ProjectionMask::roots(builder.parquet_schema(), wanted.iter().copied());
+            for (leaf, column) in builder.metadata().row_group(group).columns().iter().enumerate() {
+                if mask.leaf_included(leaf) {
+                    pages::check(&file.path, &looked_at, column, &self.caps).map_err(refuse)?;
+                }
+            }
+            let reader = builder
+                .with_projection(mask)
+                .with_row_groups(vec![group])
+                .with_batch_size(BATCH_ROWS)
+                .build()
+                .map_err(|e| refused(&file.path, e))?;
+            let batches = reader.collect::<Result<Vec<_>, _>>().map_err(|e| refused(&file.path, e))?;
+            match batches.iter().map(RecordBatch::num_rows).sum::<usize>() == rows {
+                true => Ok(batches),
+                false => Err(refuse("a row group holds other rows than it says".to_string())),
+            }
+        })
     }
 
     pub(super) fn as_written(&self, rows: &[u32]) -> Result<Vec<String>, TableError> {
@@ -149,17 +155,50 @@ impl ParquetFiles {
                 selectors.push(RowSelector::select(1));
                 at = row + 1;
             }
-            let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
-            let reader = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.plain.clone())
-                .with_row_selection(RowSelection::from(selectors))
-                .with_batch_size(BATCH_ROWS)
-                .build()
-                .map_err(|e| refused(&file.path, e))?;
-            for batch in reader {
-                let batch = batch.map_err(|e| refused(&file.path, e))?;
-                written.extend(row_as_json(&batch).map_err(|e| refused(&file.path, e))?);
-            }
+            written.extend(guarded(
+                |problem| refused(&file.path, problem),
+                || rows_as_json(file, RowSelection::from(selectors), &self.caps),
+            )?);
         }
         Ok(written)
     }
+}
+
+/// A file's own description, and the rows of each of its row groups.
+fn one_file(path: &Path, first_row: u32, files: usize) -> Result<(OneFile, Vec<usize>), TableError> {
+    let file = File::open(path).map_err(|e| TableError::read(path, e))?;
+    let bytes = file.metadata().map_err(|e| TableError::read(path, e))?.len();
+    let plain = ArrowReaderMetadata::load(&file, ArrowReaderOptions::new()).map_err(|e| refused(path, e))?;
+    let groups = plain.metadata().row_groups().iter();
+    let counts: Vec<usize> =
+        groups.map(|group| pages::group_rows(group, bytes)).collect::<Result<_, _>>().map_err(|e| refused(path, e))?;
+    let asked = with_dictionaries(plain.schema());
+    let metadata =
+        ArrowReaderMetadata::try_new(Arc::clone(plain.metadata()), ArrowReaderOptions::new().with_schema(asked))
+            .map_err(|e| refused(path, e))?;
+    let file_name = path.file_name().unwrap_or_default().to_string_lossy();
+    let shown = match path.parent().and_then(Path::file_name) {
+        Some(folder) if files > 1 => format!("{}/{file_name}", folder.to_string_lossy()),
+        _ => file_name.into_owned(),
+    };
+    Ok((OneFile { path: path.to_path_buf(), shown, metadata, plain, first_row }, counts))
+}
+
+/// Some rows of a file, every column of it.
+fn rows_as_json(file: &OneFile, rows: RowSelection, caps: &Caps) -> Result<Vec<String>, TableError> {
+    let handle = File::open(&file.path).map_err(|e| TableError::read(&file.path, e))?;
+    for column in file.plain.metadata().row_groups().iter().flat_map(RowGroupMetaData::columns) {
+        pages::check(&file.path, &handle, column, caps).map_err(|e| refused(&file.path, e))?;
+    }
+    let reader = ParquetRecordBatchReaderBuilder::new_with_metadata(handle, file.plain.clone())
+        .with_row_selection(rows)
+        .with_batch_size(BATCH_ROWS)
+        .build()
+        .map_err(|e| refused(&file.path, e))?;
+    let mut written = Vec::new();
+    for batch in reader {
+        let batch = batch.map_err(|e| refused(&file.path, e))?;
+        written.extend(row_as_json(&batch).map_err(|e| refused(&file.path, e))?);
+    }
+    Ok(written)
 }

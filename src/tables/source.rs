@@ -6,6 +6,7 @@ use arrow::record_batch::RecordBatch;
 
 use super::TableError;
 use super::arrow_file::ArrowFile;
+use super::caps::Caps;
 use super::csv::{CsvFile, CsvOptions};
 use super::find::Location;
 use super::parquet_file::ParquetFiles;
@@ -96,11 +97,11 @@ impl Source {
     ///
     /// # Errors
     /// [`TableError`] when the table as a whole cannot be read.
-    pub fn open(location: &Location, options: CsvOptions) -> Result<Source, TableError> {
+    pub fn open(location: &Location, options: CsvOptions, caps: &Caps) -> Result<Source, TableError> {
         Ok(match location {
             Location::Csv(path) => Source::Csv(CsvFile::open(path, options)?),
-            Location::Parquet(paths) => Source::Parquet(ParquetFiles::open(paths)?),
-            Location::Arrow(path) => Source::Arrow(ArrowFile::open(path)?),
+            Location::Parquet(paths) => Source::Parquet(ParquetFiles::open(paths, caps)?),
+            Location::Arrow(path) => Source::Arrow(ArrowFile::open(path, caps)?),
         })
     }
 

@@ -1,4 +1,4 @@
-//! The pages made from lists are equal to them. `UPDATE_DOCS=1 cargo test --test docs` writes them again.
+//! The pages made from lists are equal to them. `UPDATE_DOCS=1 cargo test --test it docs::` writes them again.
 
 use std::path::Path;
 
@@ -8,7 +8,7 @@ fn check(page: &str, expected: &str) {
         std::fs::write(&path, expected).expect("the page is written");
     }
     let there = std::fs::read_to_string(&path).unwrap_or_default();
-    assert!(there == expected, "{page} is not what the list says; run UPDATE_DOCS=1 cargo test --test docs");
+    assert!(there == expected, "{page} is not what the list says; run UPDATE_DOCS=1 cargo test --test it docs::");
 }
 
 #[test]

@@ -88,7 +88,7 @@ fn every_command_of_the_questions_works_on_the_demo_fleet() {
     }
 }
 
-/// Run with `BLADEWANE_READERS_PYTHON=PYTHON cargo test --test guide -- --ignored`.
+/// Run with `BLADEWANE_READERS_PYTHON=PYTHON cargo test --test it guide:: -- --ignored`.
 #[test]
 #[ignore = "needs a Python with pandas, polars, pyarrow and duckdb"]
 fn other_programs_read_the_results_as_the_guide_says() {

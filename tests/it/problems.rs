@@ -97,7 +97,11 @@ fn a_folder_names_lines_and_its_settings_file() {
 
 #[test]
 fn a_workbook_names_cells_and_its_settings_sheet() {
-    let book = Book::small().csv("hours", HOURS).csv("bases", "base,air").save();
+    let book = Book::small()
+        .csv("hours", HOURS)
+        .csv("bases", "base,air")
+        .csv("inspections", "propeller,inspection_date,kind,next_due_date\nA1,2012-01-01,annual,2012-01-31\nA1,2012-06-01,annual,2099-01-31")
+        .save();
     let told = Told::of(&book.path);
     let date = ("not a date (expected YYYY-MM-DD)", "write YYYY-MM-DD, or set date_format in");
     let comma = ("a decimal comma where a decimal point is expected", "write a point, or set decimal_comma = true in");
@@ -123,6 +127,9 @@ fn a_workbook_names_cells_and_its_settings_sheet() {
     );
     holds(&told.check, "fleet.xlsx!hours!D1 `weather`");
     holds(&told.page, "first: fleet.xlsx!hours!D1, weather");
+    for text in [&told.check, &told.explain, &told.cautions] {
+        holds(text, "set annual_months or hundred_hours in the sheet `fleet`");
+    }
     // A sheet of headings alone has a place too.
     holds(&told.page, "first: fleet.xlsx!bases!A1");
     for text in [&told.check, &told.explain, &told.page, &told.set_aside, &told.cautions] {

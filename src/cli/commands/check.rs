@@ -81,7 +81,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock)?;
+                write_records(&mut folder, &answers, &shown, clock, None)?;
                 folder.commit()?;
             }
         }

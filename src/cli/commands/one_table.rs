@@ -108,7 +108,7 @@ pub fn print_all(
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock)?;
+                write_records(&mut folder, &answers, &shown, clock, None)?;
                 folder.commit()?;
             }
             around.note(CAUTION);
@@ -129,7 +129,7 @@ pub fn print_all(
     finish(&answers, &shown, args.records.strict, args.alert, around)
 }
 
-/// Says how many rows were set aside, and makes that a failure when asked to; and whether something needs a hand now.
+/// Says how many rows were set aside, and makes that a failure when asked to; and whether something needs action now.
 pub fn finish(
     answers: &Answers<'_, '_>,
     shown: &Shown,

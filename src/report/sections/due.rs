@@ -7,6 +7,7 @@ use askama::Template;
 use crate::analysis::due::{DueRow, LastInspection, State};
 use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
+use crate::analysis::overview::MONTHS_SOON;
 use crate::records::choice::{Force, InspectionKind, InspectionResult};
 use crate::records::models::Stated;
 use crate::report::chart::axis::{Axis, Tick};
@@ -19,8 +20,6 @@ use crate::trade::calendar::{Day, same_day};
 
 /// Months that the time line looks ahead.
 pub const MONTHS_AHEAD: u32 = 24;
-/// Months for which the summary counts apart.
-const MONTHS_SOON: u32 = 12;
 
 /// Days before today that have room, when something is overdue and when nothing is.
 const DAYS_BACK: [i32; 2] = [150, 20];
@@ -196,36 +195,29 @@ fn later_words(in_service: &[&DueRow], last_day: Day) -> Option<String> {
     Some(format!("{many} due after {last_day}, the next of them on {next}."))
 }
 
-/// Counts over every propeller shown, those without a line here included.
+/// What the headline counts leave open, over every propeller shown, those without a line here included.
 #[derive(Default)]
 struct Tally<'r> {
-    past: usize,
     past_binding: usize,
     longest: Option<&'r DueRow>,
-    soon: usize,
     ahead: usize,
-    not_dated: usize,
 }
 
 impl<'r> Tally<'r> {
     fn of(rows: impl Iterator<Item = &'r DueRow>, as_of: Day) -> Tally<'r> {
-        let (soon, last) = (same_day(as_of, MONTHS_SOON), same_day(as_of, MONTHS_AHEAD));
+        let last = same_day(as_of, MONTHS_AHEAD);
         let mut tally = Tally::default();
         for row in rows {
             match row.due {
-                None => tally.not_dated += 1,
+                None => {}
                 Some(due) if due < as_of => {
-                    tally.past += 1;
                     tally.past_binding += usize::from(row.interval.force == Force::Binding);
                     let longer = |other: &DueRow| row.due < other.due;
                     if tally.longest.is_none_or(longer) {
                         tally.longest = Some(row);
                     }
                 }
-                Some(due) => {
-                    tally.soon += usize::from(due <= soon);
-                    tally.ahead += usize::from(due <= last);
-                }
+                Some(due) => tally.ahead += usize::from(due <= last),
             }
         }
         tally
@@ -234,11 +226,12 @@ impl<'r> Tally<'r> {
     /// The section in a few sentences.
     fn words(&self, scene: &Scene<'_, '_, '_>) -> Vec<String> {
         let fleet = scene.answers.fleet;
+        let counts = scene.answers.overview(scene.shown).counts;
         let mut words = Vec::new();
         if let Some(longest) = self.longest {
             words.push(format!(
                 "{} past a limit, {} of them past a binding one; the longest is {}, by {}.",
-                is_or_are(self.past),
+                is_or_are(counts.past_due),
                 self.past_binding,
                 fleet.propellers.serial(longest.propeller),
                 count(longest.days_to_due.unwrap_or_default().unsigned_abs() as usize, "day"),
@@ -249,7 +242,7 @@ impl<'r> Tally<'r> {
             0 => format!("None comes due from today to {}.", day(MONTHS_AHEAD)),
             ahead => format!(
                 "{} due in the next {MONTHS_SOON} months (to {}), {ahead} in the next {MONTHS_AHEAD}.",
-                match self.soon {
+                match counts.due_in_12_months {
                     0 => "None comes".to_string(),
                     1 => "1 propeller comes".to_string(),
                     many => format!("{many} propellers come"),
@@ -257,8 +250,8 @@ impl<'r> Tally<'r> {
                 day(MONTHS_SOON)
             ),
         });
-        if self.not_dated > 0 {
-            words.push(format!("{} no due date on record.", has_or_have(self.not_dated)));
+        if counts.no_due_date > 0 {
+            words.push(format!("{} no due date on record.", has_or_have(counts.no_due_date)));
         }
         words
     }

@@ -7,6 +7,7 @@ use crate::analysis::forecast::Estimate;
 use crate::analysis::forecast::fit::FEW_CYCLES;
 use crate::analysis::gaps::Missing;
 use crate::analysis::margins::{Basis, model_now};
+use crate::analysis::overview::Counts;
 use crate::analysis::plan::purchases::reject_chance;
 use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining};
 use crate::records::Fleet;
@@ -99,7 +100,7 @@ impl Left {
             unknown.into_iter().map(with_lacks).collect()
         };
         Left {
-            summary: Tally::of(scene).words(answers.settings.ranking.reject_chance),
+            summary: in_words(&answers.overview(scene.shown).counts, answers.settings.ranking.reject_chance),
             other_causes: other_causes(answers.fits().other_chance),
             axis,
             legend: vec![
@@ -140,62 +141,29 @@ fn draw(rows: &mut [Row]) -> Svg {
     Svg::or_words(axis.draw())
 }
 
-/// Counts over every propeller shown and in service, those without a line here included.
-#[derive(Default)]
-struct Tally {
-    known: usize,
-    likely: usize,
-    below_minimum: usize,
-    not_known: usize,
-}
-
-impl Tally {
-    fn of(scene: &Scene<'_, '_, '_>) -> Tally {
-        let answers = scene.answers;
-        let from = answers.settings.ranking.reject_chance;
-        let mut tally = Tally::default();
-        for left in answers.remaining() {
-            let ended = answers.fleet.end_of(left.propeller).is_some();
-            if ended || !scene.shown.shows(left.propeller) {
-                continue;
-            }
-            match reject_chance(left) {
-                Some(chance) => {
-                    tally.known += 1;
-                    tally.likely += usize::from(chance >= from);
-                    tally.below_minimum += usize::from(left.below_minimum);
-                }
-                None => tally.not_known += 1,
-            }
-        }
-        tally
+/// The headline counts in words.
+fn in_words(counts: &Counts, reject_chance: f64) -> Vec<String> {
+    let mut words = Vec::new();
+    if counts.reject_chance_known > 0 {
+        let from = chance(reject_chance);
+        let all = of_propellers(counts.reject_chance_known);
+        words.push(match counts.probably_rejected {
+            0 => format!("The next overhaul rejects none of {all} in service with a chance of {from} or more."),
+            1 => format!("The next overhaul will probably reject 1 of {all} in service: its chance is {from} or more."),
+            many => format!(
+                "The next overhaul will probably reject {many} of {all} in service: their chance is {from} or more."
+            ),
+        });
     }
-
-    fn words(&self, reject_chance: f64) -> Vec<String> {
-        let mut words = Vec::new();
-        if self.known > 0 {
-            let from = chance(reject_chance);
-            let all = of_propellers(self.known);
-            words.push(match self.likely {
-                0 => format!("The next overhaul rejects none of {all} in service with a chance of {from} or more."),
-                1 => format!(
-                    "The next overhaul will probably reject 1 of {all} in service: its chance is {from} or more."
-                ),
-                many => format!(
-                    "The next overhaul will probably reject {many} of {all} in service: their chance is {from} or more."
-                ),
-            });
-        }
-        match self.below_minimum {
-            0 => {}
-            1 => words.push("1 of them is below a minimum already by its last sheet.".to_string()),
-            many => words.push(format!("{many} of them are below a minimum already by their last sheets.")),
-        }
-        if self.not_known > 0 {
-            words.push(format!("Of {} it is not known how much is left.", of_propellers(self.not_known)));
-        }
-        words
+    match counts.below_minimum {
+        0 => {}
+        1 => words.push("Beside that 1 is below a minimum already.".to_string()),
+        many => words.push(format!("Beside that {many} are below a minimum already.")),
     }
+    if counts.reject_chance_not_known > 0 {
+        words.push(format!("Of {} it is not known how much is left.", of_propellers(counts.reject_chance_not_known)));
+    }
+    words
 }
 
 fn of_propellers(number: usize) -> String {

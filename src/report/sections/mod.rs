@@ -2,7 +2,7 @@
 //!
 //! | file | section |
 //! | --- | --- |
-//! | [`today`] | what needs a hand now, and how many propellers there are |
+//! | [`today`] | what needs action now, and how many propellers there are |
 //! | [`first`] | the ranking, list by list |
 //! | [`metal`] | what is left above the minimum, station by station |
 //! | [`due`] | when does each come due? |

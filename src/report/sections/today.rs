@@ -1,4 +1,4 @@
-//! Today: what needs a hand now, and what the year ahead holds, in a few lines.
+//! Today: what needs action now, and what the year ahead holds, in a few lines.
 
 use askama::Template;
 
@@ -16,9 +16,6 @@ use crate::report::words::{chance, count, joined, quoted, thousands};
 const NAMED_PER_TIER: usize = 8;
 /// Propellers named in a line of the year ahead.
 const NAMED_IN_A_LINE: usize = 5;
-/// The last tier that needs a hand now.
-const LAST_TIER_NOW: u8 = 4;
-const DAYS_AHEAD: i32 = 365;
 
 /// The section.
 #[derive(Template)]
@@ -76,19 +73,18 @@ struct Tier {
 impl Today {
     /// From the results.
     pub fn of(scene: &Scene<'_, '_, '_>) -> Today {
-        let in_tier = |tier: u8| scene.ranked.iter().filter(|r| r.tier == tier).count();
-        let now: usize = (1..=LAST_TIER_NOW).map(in_tier).sum();
-        let all = scene.ranked.len();
+        let overview = scene.answers.overview(scene.shown);
+        let (all, now) = (overview.counts.listed(), overview.counts.need_action_now);
         let lead = match (all, now) {
             (0, _) => "No propeller in service, at a shop or spare is on record.".to_string(),
-            (1, 0) => "The one propeller here needs no hand now.".to_string(),
-            (1, _) => "The one propeller here needs a hand now.".to_string(),
-            (_, 0) => format!("None of {} needs a hand now.", count(all, "propeller")),
-            (_, 1) => format!("1 of {} needs a hand now.", count(all, "propeller")),
-            _ if now == all => format!("All {all} propellers need a hand now."),
-            _ => format!("{now} of {} need a hand now.", count(all, "propeller")),
+            (1, 0) => "The one propeller here needs no action now.".to_string(),
+            (1, _) => "The one propeller here needs action now.".to_string(),
+            (_, 0) => format!("None of {} needs action now.", count(all, "propeller")),
+            (_, 1) => format!("1 of {} needs action now.", count(all, "propeller")),
+            _ if now == all => format!("All {all} propellers need action now."),
+            _ => format!("{now} of {} need action now.", count(all, "propeller")),
         };
-        let lead = match in_tier(1) {
+        let lead = match overview.counts.tiers[0] {
             0 => lead,
             grounded => format!("{lead} {}", before_flight(grounded, now)),
         };
@@ -103,7 +99,7 @@ impl Today {
             ahead: if all == 0 {
                 vec![records(scene)]
             } else {
-                vec![rented(scene), due(scene), rejections(scene), money(scene), records(scene)]
+                vec![rented(scene), due(scene, &overview), rejections(scene, &overview), money(scene), records(scene)]
             },
             tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
             absences: absences.iter().map(|words| quoted(words)).collect(),
@@ -155,7 +151,7 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
     leads.bare.iter().cloned().chain(stale).chain(unmeasured).collect()
 }
 
-/// How many of those that need a hand wait for a mechanic.
+/// How many of those that need action wait for a mechanic.
 fn before_flight(grounded: usize, now: usize) -> String {
     match (grounded, now) {
         (_, 1) => "It must not fly before a mechanic has looked.".to_string(),
@@ -180,9 +176,9 @@ fn rented(scene: &Scene<'_, '_, '_>) -> Line {
         .collect();
     let says = match (rentals().count(), now().count()) {
         (0, _) => "no flying propeller is recorded as a rental".to_string(),
-        (all, 0) => format!("none of {all} needs a hand now"),
-        (all, 1) => format!("1 of {all} needs a hand now"),
-        (all, now) => format!("{now} of {all} need a hand now"),
+        (all, 0) => format!("none of {all} needs action now"),
+        (all, 1) => format!("1 of {all} needs action now"),
+        (all, now) => format!("{now} of {all} need action now"),
     };
     Line {
         name: "Rented to others",
@@ -195,26 +191,22 @@ fn rented(scene: &Scene<'_, '_, '_>) -> Line {
 }
 
 /// What comes due within a year.
-fn due(scene: &Scene<'_, '_, '_>) -> Line {
-    let due: Vec<&DueRow> = scene.answers.due().rows.iter().filter(|d| scene.shown.shows(d.propeller)).collect();
-    let past = due.iter().filter(|d| d.days_to_due.is_some_and(|n| n < 0));
-    let unknown = due.iter().filter(|d| d.days_to_due.is_none()).count();
-    let mut ahead: Vec<&&DueRow> =
-        due.iter().filter(|d| d.days_to_due.is_some_and(|n| (0..=DAYS_AHEAD).contains(&n))).collect();
-    ahead.sort_by_key(|d| (d.due, d.propeller));
-    let named: Vec<Named> = ahead
+fn due(scene: &Scene<'_, '_, '_>, overview: &Overview) -> Line {
+    let date = |propeller: u32| scene.answers.due().of(propeller)?.due;
+    let named: Vec<Named> = overview
+        .due_soon
         .iter()
         .take(NAMED_IN_A_LINE)
-        .filter_map(|d| Some(Named { who: scene.who_is(d.propeller)?, note: d.due?.to_string() }))
+        .filter_map(|&p| Some(Named { who: scene.who_is(p)?, note: date(p)?.to_string() }))
         .collect();
     Line {
         name: "Due in the next 12 months",
         says: joined(&[
-            count(ahead.len(), "propeller"),
-            format!("{} past due already", past.count()),
-            format!("{unknown} without a due date on record"),
+            count(overview.counts.due_in_12_months, "propeller"),
+            format!("{} past due already", overview.counts.past_due),
+            format!("{} without a due date on record", overview.counts.no_due_date),
         ]),
-        more: ahead.len() - named.len(),
+        more: overview.due_soon.len() - named.len(),
         named,
         section: "due",
         section_name: "when each comes due",
@@ -222,30 +214,22 @@ fn due(scene: &Scene<'_, '_, '_>) -> Line {
 }
 
 /// What the next overhaul will probably reject.
-fn rejections(scene: &Scene<'_, '_, '_>) -> Line {
-    let from = scene.answers.settings.ranking.reject_chance;
-    let mut likely: Vec<(u32, f64)> = scene
-        .answers
-        .remaining()
-        .iter()
-        .filter(|r| scene.shown.shows(r.propeller))
-        .filter_map(|r| Some((r.propeller, r.reject_chance_next()?)))
-        .filter(|&(_, chance)| chance >= from)
-        .collect();
-    likely.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+fn rejections(scene: &Scene<'_, '_, '_>, overview: &Overview) -> Line {
+    let likely = &overview.probably_rejected;
     let named: Vec<Named> = likely
         .iter()
         .take(NAMED_IN_A_LINE)
         .filter_map(|&(propeller, p)| Some(Named { who: scene.who_is(propeller)?, note: chance(p) }))
         .collect();
-    let not_known = scene.answers.remaining().iter();
-    let not_known = not_known.filter(|r| scene.shown.shows(r.propeller) && r.pass.is_none()).count();
     let mut says = vec![match likely.len() {
         0 => "none, as far as the record tells".to_string(),
         many => count(many, "propeller"),
     }];
-    if not_known > 0 {
-        says.push(format!("of {not_known} it is not known"));
+    if overview.counts.below_minimum > 0 {
+        says.push(format!("{} below a minimum already", overview.counts.below_minimum));
+    }
+    if overview.counts.reject_chance_not_known > 0 {
+        says.push(format!("of {} it is not known", overview.counts.reject_chance_not_known));
     }
     Line {
         name: "The next overhaul will probably reject",

@@ -122,10 +122,10 @@ fn a_file_that_is_no_text_at_all() {
 
 #[test]
 fn a_parquet_or_arrow_file_that_is_none() {
-    let hint = "write the file again; a half-written file reads like this";
+    let hint = "write the file again or take the last good copy; a half-written file reads like this";
     for (name, format) in [("hours.parquet", "Parquet"), ("hours.arrow", "Arrow IPC")] {
         let error = FleetFolder::small().file(name, b"propeller").error();
-        let start = format!("FLEET/{name}: cannot be read as {format}: ");
+        let start = format!("FLEET/{name}: damaged, cannot be read as {format}: ");
         assert!(error.starts_with(&start), "{error}");
         assert!(error.ends_with(&format!("\nhint: {hint}")), "{error}");
     }

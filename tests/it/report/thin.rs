@@ -40,7 +40,7 @@ fn only_serials_are_on_record() {
     let folder = FleetFolder::empty().with("propellers", "propeller\nQ-1\nQ-2\nQ-3");
     let page = page(&folder, "Serials");
     let today = section(&page, "today");
-    says(&today, "All 3 propellers need a hand now.");
+    says(&today, "All 3 propellers need action now.");
     says(&today, "no measurements: no losses and no margins");
     says(&today, "no prices");
     says(&section(&page, "metal"), "No margin can be worked out");

@@ -133,7 +133,7 @@ fn today_says_what_needs_a_hand() {
     let to = page.find("<section id=\"first\"").expect("there");
     let today = words(&page[from..to]);
     for said in [
-        "of 6 propellers need a hand now",
+        "of 6 propellers need action now",
         "K-1 rental, Heron 1, Saltmarsh Past recommended limit by 1.7 years",
         "K-2 training, Heron 2, Saltmarsh Open nick 0.050 in deep on blade 1 leading edge at 88 %",
         "K-6 No overhaul on record",

@@ -1,0 +1,153 @@
+//! One question, one answer: the terminal, the page, the workbook and `run.json` give the same headline counts.
+
+use std::path::Path;
+
+use calamine::{Reader, Xlsx, open_workbook};
+use serde_json::Value;
+
+use crate::fleet_folder::FleetFolder;
+use crate::program::{bladewane, text};
+
+const AS_OF: &str = "2026-06-30";
+
+/// What one run of a fleet says, in each of its forms.
+struct Told {
+    lines: Vec<String>,
+    terminal: String,
+    page: String,
+    counts: Value,
+    about: Vec<(String, String)>,
+}
+
+/// Runs a fleet with a workbook beside its tables. Words and spaces of the terminal and the page are brought to one line.
+fn told(fleet: &Path) -> Told {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let out = dir.path().join("results");
+    let (fleet, to) = (fleet.display().to_string(), out.display().to_string());
+    let ran = bladewane(&["run", &fleet, "--as-of", AS_OF, "--out", &to, "--format", "xlsx"]);
+    assert_eq!(ran.status.code(), Some(0), "{}", text(&ran.stderr));
+    let read = |name: &str| std::fs::read_to_string(out.join(name)).expect("written");
+    let record: Value = serde_json::from_str(&read("run.json")).expect("JSON");
+    let mut book: Xlsx<_> = open_workbook(out.join("results.xlsx")).expect("a workbook");
+    let about = book.worksheet_range("about").expect("the first page");
+    let about = about.rows().filter(|row| row.len() >= 2).map(|row| (row[0].to_string(), row[1].to_string())).collect();
+    let in_one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    Told {
+        lines: text(&ran.stdout).lines().map(str::to_string).collect(),
+        terminal: in_one_line(&text(&ran.stdout)),
+        page: in_one_line(&read("report.html")),
+        counts: record["overview"].clone(),
+        about,
+    }
+}
+
+impl Told {
+    fn count(&self, name: &str) -> u64 {
+        self.counts[name].as_u64().unwrap_or_else(|| panic!("{name} in {}", self.counts))
+    }
+
+    fn says(&self, where_: &str, text: &str, words: &str) {
+        assert!(text.contains(words), "{where_} does not say `{words}`; run.json has {}", self.counts);
+    }
+
+    /// The same counts everywhere.
+    fn agrees(&self) {
+        let tiers: Vec<u64> = (0..6).map(|n| self.counts["tiers"][n].as_u64().expect("a count")).collect();
+        let in_about = |name: &str| {
+            let found = self.about.iter().find(|(n, _)| n == name);
+            found.unwrap_or_else(|| panic!("{name} in {:?}", self.about)).1.clone()
+        };
+        let (due, past, none) = (self.count("due_in_12_months"), self.count("past_due"), self.count("no_due_date"));
+        let (reject, below) = (self.count("probably_rejected"), self.count("below_minimum"));
+        assert_eq!(tiers[..4].iter().sum::<u64>(), self.count("need_action_now"));
+        assert_eq!(tiers.iter().sum::<u64>(), self.count("flying") + self.count("at_shop") + self.count("spare"));
+        for (name, count) in [
+            ("Need action now", self.count("need_action_now")),
+            ("Past due", past),
+            ("Due in the next 12 months", due),
+            ("The next overhaul will probably reject", reject),
+            ("Below a minimum already", below),
+            ("Rows set aside", self.count("rows_set_aside")),
+        ] {
+            assert_eq!(in_about(name), count.to_string(), "{name} in the workbook");
+        }
+        let line = format!("{due} come due, {past} are past due, {none} have no due date on record");
+        self.says("the terminal", &self.terminal, &line);
+        let many = |n: u64| if n == 1 { "1 propeller".to_string() } else { format!("{n} propellers") };
+        self.says("the page", &self.page, &format!("{}; {past} past due already; {none} without", many(due)));
+        let listed = self.lines.iter().skip_while(|line| *line != "How many in each tier").skip(1).take(6);
+        for ((tier, count), line) in (1..).zip(&tiers).zip(listed) {
+            assert!(line.trim_start().starts_with(&format!("{tier} ")), "{line}");
+            assert_eq!(line.rsplit(' ').next(), Some(count.to_string().as_str()), "{line}");
+        }
+        let said = match reject {
+            0 => "none, as far as the record tells".to_string(),
+            n => format!("probably reject {n}: "),
+        };
+        self.says("the terminal", &self.terminal, &said);
+        if below > 0 {
+            self.says("the terminal", &self.terminal, &format!("below a minimum already: {below}: "));
+            self.says("the page", &self.page, &format!("{below} below a minimum already"));
+            let section = if below == 1 { "1 is below".to_string() } else { format!("{below} are below") };
+            self.says("the page's section", &self.page, &format!("Beside that {section} a minimum already."));
+        }
+        match reject {
+            0 => {}
+            1 => self.says("the page's section", &self.page, "will probably reject 1 of"),
+            n => self.says("the page's section", &self.page, &format!("will probably reject {n} of")),
+        }
+    }
+}
+
+#[test]
+fn the_demo_fleet_has_one_count_for_each_question() {
+    let told = told(&Path::new(env!("CARGO_MANIFEST_DIR")).join("datasets/demo-fleet"));
+    told.agrees();
+    assert!(told.count("below_minimum") > 0 && told.count("due_in_12_months") > 0 && told.count("rows_set_aside") > 0);
+}
+
+/// A1 was rejected and is still listed as flying; A2 is 0.003 in below a minimum; A3 is due within the year.
+#[test]
+fn one_rejected_but_listed_is_in_no_count_of_due_or_reject_and_one_below_minimum_has_a_line_of_its_own() {
+    let folder = FleetFolder::small()
+        .with(
+            "propellers",
+            "propeller,model,in_service_date,acquired,status
+             A1,M76,2000-01-01,new,flying
+             A2,M76,2000-01-01,new,flying
+             A3,M76,2000-01-01,new,flying",
+        )
+        .with(
+            "overhauls",
+            "propeller,overhaul_date,work,outcome,reject_reason
+             A1,2020-10-01,overhaul,rejected,dimension
+             A2,2024-03-01,overhaul,released,
+             A3,2020-11-01,overhaul,released,",
+        )
+        .with(
+            "measurements",
+            "propeller,overhaul_date,blade,station_pct,width_after_in,thickness_after_in
+             A1,2020-10-01,1,60,5.300,0.420
+             A2,2024-03-01,1,60,5.300,0.410
+             A3,2020-11-01,1,30,5.400,0.970
+             A3,2020-11-01,1,60,5.430,0.470
+             A3,2020-11-01,1,90,3.740,0.245
+             A3,2020-11-01,2,30,5.400,0.970
+             A3,2020-11-01,2,60,5.430,0.470
+             A3,2020-11-01,2,90,3.740,0.245",
+        );
+    let told = told(folder.path());
+    told.agrees();
+    assert_eq!(told.count("below_minimum"), 1, "{}", told.counts);
+    assert_eq!(told.count("due_in_12_months"), 1, "{}", told.counts);
+    assert_eq!(told.count("probably_rejected"), 0, "{}", told.counts);
+    assert_eq!(told.counts["tiers"][0], 2);
+}
+
+#[test]
+fn a_fleet_of_two_serials_has_one_count_for_each_question() {
+    let told = told(FleetFolder::empty().with("propellers", "propeller\nA1\nA2").path());
+    told.agrees();
+    assert_eq!(told.count("no_due_date"), 2);
+    assert_eq!(told.count("reject_chance_not_known"), 2);
+}
