@@ -1,5 +1,6 @@
 //! Checked records in, one typed result out: a file each.
 
+pub mod chance;
 pub mod cycles;
 pub mod defect_rate;
 pub mod due;

@@ -10,6 +10,7 @@ pub mod score;
 pub mod tiers;
 
 use std::cmp::Ordering;
+use std::collections::HashSet;
 
 use super::due::DueRow;
 use super::event_checks::EventsWithoutCheck;
@@ -172,6 +173,9 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let parts = basis.history.parts();
     let keeps_diameters = basis.fleet.visits.keeps_diameters();
     let scores = scores(&shares, parts, &basis.settings.ranking);
+    // A spare whose model is not known may fit any aircraft.
+    let mut flown_models: HashSet<Option<u32>> = HashSet::from([None]);
+    flown_models.extend(basis.due.iter().filter(|due| due.list != List::Spare).map(|due| due.model));
     let mut ranked: Vec<Ranked> = basis
         .due
         .par_chunks(PROPELLERS_AT_ONCE)
@@ -195,12 +199,14 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         margins: &margins,
                         remaining,
                         reject_chance: basis.settings.ranking.reject_chance,
-                        replacement_days: prices.of(due.model).replacement_days,
+                        lead: prices.lead(due.model),
+                        booking_days: basis.settings.due.booking_days,
+                        covers_an_aircraft: due.list != List::Spare || flown_models.contains(&due.model),
                         findings: basis.findings,
                         inspections: basis.inspections.of(due.propeller),
                         events: basis.events,
                     };
-                    let reasons = evidence.reasons();
+                    let (reasons, act_by) = evidence.reasons();
                     Some(Ranked {
                         propeller: due.propeller,
                         list: list_of(basis.fleet, due.propeller)?,
@@ -213,7 +219,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         overhauls_left: remaining.overhauls(),
                         days_past: evidence.days_past(),
                         severity: evidence.severity(),
-                        act_by: evidence.act_by(&reasons),
+                        act_by,
                         usage: basis.fleet.propellers.get(due.propeller).use_in_order(),
                         reasons,
                     })

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
+use crate::analysis::chance::chance_in_words;
 use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::ground::Ground;
@@ -165,9 +166,8 @@ impl Page {
             .iter()
             .take(DUE_NEXT)
             .map(|&(propeller, chance)| {
-                // Two figures; a chance is never shown as a certainty.
-                let chance = (chance * 100.0).clamp(1.0, 99.0);
-                format!("{} ({chance:.0}\u{a0}%)", answers.fleet.propellers.serial(propeller))
+                let chance = chance_in_words(chance);
+                format!("{} ({chance})", answers.fleet.propellers.serial(propeller))
             })
             .collect();
         let _ = writeln!(text, "\n{}", self.strong("The next overhaul will probably reject"));

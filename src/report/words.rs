@@ -1,22 +1,11 @@
 //! How sums, chances and days are written on the page.
 
+pub use crate::analysis::chance::chance_in_words as chance;
 pub use crate::records::written::grouped;
 
 /// A sum in whole units, a narrow no-break space between the thousands.
 pub fn thousands(sum: f64) -> String {
     grouped(sum, '\u{202f}')
-}
-
-/// A chance as a percentage with two figures. It is never shown as a certainty.
-pub fn chance(chance: f64) -> String {
-    let percent = chance * 100.0;
-    if percent < 1.0 {
-        "under 1\u{a0}%".to_string()
-    } else if percent > 99.0 {
-        "over 99\u{a0}%".to_string()
-    } else {
-        format!("{percent:.0}\u{a0}%")
-    }
 }
 
 /// A length in inches to the thousandth, which is what the sheets support.
@@ -92,12 +81,5 @@ mod tests {
         for same in ["", "`", "``", "Wagtail `7`", "a ` b `", "`\u{e9}`"] {
             assert_eq!(quoted(same), same);
         }
-    }
-
-    #[test]
-    fn no_chance_is_a_certainty() {
-        assert_eq!(chance(0.0), "under 1\u{a0}%");
-        assert_eq!(chance(1.0), "over 99\u{a0}%");
-        assert_eq!(chance(0.345), "34\u{a0}%");
     }
 }

@@ -169,7 +169,8 @@ const INCH: &str = "in";
 const PERCENT_OF_RADIUS: &str = "% of radius";
 const COUNT: &str = "count";
 const FRACTION: &str = "fraction";
-const CHANCE: &str = "chance, 0 to 1";
+/// The unit of a chance.
+pub const CHANCE: &str = "chance, 0 to 1";
 const HOURS: &str = "flight hours";
 const DAYS: &str = "days";
 const YEARS: &str = "years";

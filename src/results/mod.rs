@@ -18,7 +18,7 @@ mod table_batch;
 mod version;
 
 pub use caution::CAUTION;
-pub use columns::{Column, ColumnKind, TableSpec, table, tables};
+pub use columns::{CHANCE, Column, ColumnKind, TableSpec, table, tables};
 pub use document::document;
 pub use methods::METHODS;
 pub use table_batch::{ResultsError, batch, choose, schema};

@@ -56,6 +56,8 @@ settings! {
     due "due" DueSettings {
         warning_days: u32 = 90, Between(0.0, 3650.0), "days", Assumption,
             "How long before its limit a propeller is reported as due soon";
+        booking_days: u32 = 60, Between(0.0, 3650.0), "days", Assumption,
+            "How long before its limit an overhaul must be booked";
         monthly_use_spread: f64 = 0.5, AboveUpTo(0.0, 5.0), "", Assumption,
             "Standard deviation over mean of the monthly hours, taken when no propeller of the fleet has six months of readings";
     }

@@ -178,7 +178,7 @@ mod tests {
         assert_eq!(
             messages("[due]\ncolour = 1\n"),
             ["fleet.toml:2:1: due.colour: expected a known key, found `colour`\n\
-              hint: the keys of [due] are warning_days, monthly_use_spread"]
+              hint: the keys of [due] are warning_days, booking_days, monthly_use_spread"]
         );
         assert_eq!(
             messages("colour = 1\n"),

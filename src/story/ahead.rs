@@ -1,6 +1,7 @@
 //! How many overhauls a propeller has left.
 
-use super::{Section, Teller, median, percent};
+use super::{Section, Teller, median};
+use crate::analysis::chance::chance_in_words;
 use crate::analysis::forecast::Fit;
 use crate::analysis::forecast::other_causes::{Verdict, verdict};
 use crate::analysis::margins::model_now;
@@ -131,7 +132,7 @@ fn say_point(teller: &Teller<'_, '_, '_>, point: &LimitingPoint, section: &mut S
         Some(loss) => section.say(format!(
             "Decided at {place}: margin {margin:.3} - {loss:.4} expected = {:.4} in after the next overhaul; this place alone passes it with {}.",
             margin - loss,
-            percent(point.pass_chance_next)
+            chance_in_words(point.pass_chance_next)
         )),
         None => section.say(format!("Decided at {place}: margin {margin:.3} in.")),
     }
@@ -143,7 +144,7 @@ fn say_chances(teller: &Teller<'_, '_, '_>, own: &Remaining, section: &mut Secti
     };
     let counted = own.pass.as_ref().map_or(0, Vec::len) as u32;
     let chances: Vec<String> =
-        (1..=counted.clamp(1, OVERHAULS_SHOWN)).filter_map(|k| own.pass_chance(k).map(percent)).collect();
+        (1..=counted.clamp(1, OVERHAULS_SHOWN)).filter_map(|k| own.pass_chance(k).map(chance_in_words)).collect();
     let more = if counted > OVERHAULS_SHOWN { ", ..." } else { "" };
     section.say(format!(
         "Chance that every place passes 1, 2, ... more overhauls: {}{more}{}.",
@@ -163,13 +164,13 @@ fn say_chances(teller: &Teller<'_, '_, '_>, own: &Remaining, section: &mut Secti
             section.say(format!(
                 "Other causes reject {:.2} % of overhauls = ({rejections} + 0.5)/({outcomes} outcomes + 1). The next overhaul rejects it with {} = 1 - {next:.3} x {:.4}.",
                 other * 100.0,
-                percent(1.0 - next * (1.0 - other)),
+                chance_in_words(1.0 - next * (1.0 - other)),
                 1.0 - other
             ));
         }
         None => section.say(format!(
             "No outcome is recorded, so other causes are not counted. The next overhaul rejects it by its dimensions with {}.",
-            percent(1.0 - next)
+            chance_in_words(1.0 - next)
         )),
     }
 }

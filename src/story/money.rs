@@ -1,6 +1,7 @@
 //! What the next overhaul will cost, and whether buying now beats waiting.
 
-use super::{Section, Teller, percent};
+use super::{Section, Teller};
+use crate::analysis::chance::chance_in_words;
 use crate::analysis::plan::purchases::{expected_saving, order_by, reject_chance};
 use crate::records::schema::Table;
 use crate::results::answers::Shown;
@@ -17,6 +18,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     };
     let planning = answers.planning(&Shown::all());
     let price = planning.planned.prices.of(due.model);
+    let lead = planning.planned.prices.lead(due.model);
     let row = due.model.and_then(|m| fleet.prices.of(m)).map(|p| p.row);
     let record = teller.record(Table::Prices, row);
     let currency = answers.settings.fleet.currency.as_deref().map_or_else(String::new, |c| format!(" {c}"));
@@ -55,18 +57,17 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         costs.rejection,
         costs.replacement,
         costs.overhaul,
-        percent(pass)
+        chance_in_words(pass)
     ));
     if all[at].below_minimum {
         section.say("It is below a minimum by its last sheet: the plan counts its rejection now, and a replacement is ordered now.");
-    } else if let Some(day) = order_by(due.due_p10, due.due, price.replacement_days) {
-        let lead = price.replacement_days.map_or_else(
-            || "lead time not known, taken as none".to_string(),
-            |days| format!("{days:.0} days of lead time"),
-        );
+    } else if let Some(day) = order_by(due.due_p10, due.due, lead) {
+        let by = if day > fleet.as_of { format!("by {day}") } else { "now".to_string() };
         section.say(format!(
-            "A replacement that must be there when it is due is ordered by {day}: {} less {lead}.",
-            due.due_p10.or(due.due).map_or_else(String::new, |d| d.to_string())
+            "A replacement that must be there when it is due is ordered {by}: {} less {:.0} days ({}).",
+            due.due_p10.or(due.due).map_or_else(String::new, |d| d.to_string()),
+            lead.days,
+            lead.words()
         ));
     }
     section

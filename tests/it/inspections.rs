@@ -16,7 +16,9 @@ const HERON: &str = "Heron,,2025-06-10,annual,satisfactory,Kim,,,,,";
 const ROBIN: &str = "Robin,,2025-06-10,annual,satisfactory,Kim,,,,,";
 
 const NOTHING: &str = "nothing open on record";
-const DUE: &str = "nothing now; next overhaul due 2034-06-01";
+const DUE: &str = "nothing now; next overhaul due 2034-06-01, to be booked by 2034-04-02";
+/// What a next step in tier 6 ends with.
+const AFTER: &str = "; next overhaul due 2034-06-01, to be booked by 2034-04-02";
 const SIGN: &str = "do not fly: put right what the annual found and have it signed, or have a new annual made";
 
 #[test]
@@ -212,7 +214,8 @@ fn a_100_hour_lapses_by_the_hours_flown_since_for_training_and_is_a_note_for_a_c
     let (_, hundred) = rows("Heron");
     let fleet = with(&[ROBIN, "Heron,,2024-08-01,annual,satisfactory,Kim,2026-06-01,,,,", &hundred]);
     let fleet = said_with(&fleet, "2026-01-01", "[inspections]\nannual_months = 24", "C1");
-    assert_eq!((fleet.tier, fleet.next_step.as_str()), (6, "needed before it flies for hire or training"));
+    let next = format!("needed before it flies for hire or training{AFTER}");
+    assert_eq!((fleet.tier, fleet.next_step), (6, next));
 }
 
 #[test]
@@ -297,7 +300,7 @@ fn a_spare_gets_a_note_and_one_at_a_shop_nothing() {
     let spare = said(&fleet, "S1");
     assert_eq!(
         (spare.tier, spare.reason.as_str(), spare.next_step),
-        (6, "annual of 2025-06-10 unsatisfactory", format!("before installation: {SIGN}"))
+        (6, "annual of 2025-06-10 unsatisfactory", format!("before installation: {SIGN}{AFTER}"))
     );
     let fleet = fleet.with("propellers", &crate::judged::PROPELLERS.replace("spare", "at shop"));
     assert_eq!(said(&fleet, "S1").reason, NOTHING);

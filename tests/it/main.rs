@@ -32,6 +32,7 @@ mod manual;
 mod overview;
 mod plan;
 mod plan_from_records;
+mod plan_now;
 mod problems;
 mod program;
 mod ranking;

@@ -2,6 +2,7 @@
 
 use crate::fleet_folder::{FleetFolder, as_of};
 use bladewane::analysis::plan::from_records::Planned;
+use bladewane::analysis::plan::prices::LeadBasis;
 use bladewane::analysis::plan::seat::{Costs, First, Seat, Strength};
 use bladewane::results::answers::{Answers, Shown};
 use bladewane::settings::Settings;
@@ -118,7 +119,7 @@ fn what_is_below_a_minimum_is_not_planned_for_its_due_date() {
     let a1 = a1.expect("it is to be replaced");
     assert_eq!(a1.order_by, Some(fleet.as_of));
     assert_eq!(a1.due.map(|d| d.to_string()).as_deref(), Some("2027-03-10"));
-    assert_eq!(a1.replacement_days, Some(100.0));
+    assert_eq!((a1.lead.days, a1.lead.basis), (100.0, LeadBasis::Recorded));
 }
 
 #[test]

@@ -104,7 +104,7 @@ const CELLS: [(&str, &str); 22] = [
 ];
 
 /// Flying propellers in tier 5 in their order, each with the day to act by: the day to order where the next overhaul will
-/// probably reject it, else the day it comes due.
+/// probably reject it, else the day to book the overhaul.
 fn to_plan(folder: &Path) -> Vec<(String, Option<Day>)> {
     let loaded = Loaded::read(folder, &ReadOptions::default(), |_| true, |_| {}).expect("the fleet is read");
     let settings = Settings::default();
@@ -118,7 +118,8 @@ fn to_plan(folder: &Path) -> Vec<(String, Option<Day>)> {
             let to_order = r.reasons.iter().any(|x| x.ground == Ground::RejectNext);
             let bought = purchases.iter().find(|p| p.propeller == r.propeller);
             let due = answers.due().of(r.propeller).and_then(|d| d.due);
-            let day = bought.filter(|_| to_order).map_or(due, |p| p.order_by);
+            let booked = due.map(|day| day + -(settings.due.booking_days as i32));
+            let day = bought.filter(|_| to_order).map_or(booked, |p| p.order_by);
             (fleet.propellers.serial(r.propeller).to_string(), day)
         })
         .collect()

@@ -120,7 +120,8 @@ const SMALL: &str = "face,erosion,0.004,0.5,0.2";
 #[test]
 fn a_small_finding_stays_open_is_named_and_raises_no_tier() {
     let small = found(&on_blade(SMALL, "none,,"), &[]);
-    expect(&small, "T1", 6, "1 small open finding: erosion 0.004 in", NEXT);
+    let next = format!("{NEXT}; next overhaul due 2034-06-01, to be booked by 2034-04-02");
+    expect(&small, "T1", 6, "1 small open finding: erosion 0.004 in", &next);
     assert!(said(&small, "T1").reasons.iter().all(|r| r != NOTHING));
     // The size is a setting.
     assert_eq!(said_with(&small, "2026-01-01", "[screen]\nsmall_finding_in = 0.004", "T1").tier, 2);

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::prices::PlanPrices;
+use super::prices::{LeadBasis, PlanPrices};
 use super::seat::{Chances, First, Seat, Strength};
 use super::shop_year::{ShopYear, of_dimension, shared};
 use super::spares::Shelf;
@@ -152,7 +152,7 @@ impl Planned {
                     shared: shared_of(sources, &shop_years, row.model),
                     costs: price.costs,
                     overhaul_days: price.overhaul_days,
-                    replacement_days: price.replacement_days,
+                    replacement_days: Some(prices.lead(row.model).days),
                 }
             })
             .collect();
@@ -172,7 +172,7 @@ impl Planned {
                 Shelf {
                     model: name(fleet, model).to_string(),
                     spares: of_model().filter(may_install).count() as u32,
-                    replacement_days: prices.of(model).replacement_days,
+                    replacement_days: Some(prices.lead(model).days),
                     seats: of_model().filter(|(row, _)| row.list != List::Spare).count() as u32,
                 }
             })
@@ -180,7 +180,7 @@ impl Planned {
         let count = |which: &dyn Fn(&DueRow) -> bool| rows.iter().filter(|(row, _)| which(row)).count();
         let unpriced_models =
             models.iter().copied().filter(|&model| priced && (model.is_none() || prices.of(model).stand_in)).collect();
-        let no_lead_time = models.iter().filter(|&&model| prices.of(model).replacement_days.is_none()).count();
+        let no_lead_time = models.iter().filter(|&&model| prices.lead(model).basis != LeadBasis::Recorded).count();
         Planned {
             seats: Seats { list, shelves, priced },
             models,

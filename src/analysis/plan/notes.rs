@@ -77,7 +77,7 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
     }
     if planned.seats.priced && planned.no_lead_time > 0 {
         notes.push(format!(
-            "{} without a lead time on record: order-by dates and spares count none for them",
+            "{} without a lead time on record: order-by dates and spares count the fleet's longest, else 180 days",
             match planned.no_lead_time {
                 1 => "1 model".to_string(),
                 many => format!("{many} models"),

@@ -5,6 +5,53 @@ use crate::records::Fleet;
 use crate::records::prices::Price;
 use crate::trade::calendar::{Day, years_between};
 
+/// Days that a replacement takes where no lead time of the fleet is on record: an assumption.
+const UNKNOWN_LEAD_DAYS: f64 = 180.0;
+
+/// Days until a new propeller comes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeadTime {
+    /// Days that are counted.
+    pub days: f64,
+    /// What they rest on.
+    pub basis: LeadBasis,
+}
+
+/// What a lead time rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeadBasis {
+    /// The model's own, on record.
+    Recorded,
+    /// Not on record: the longest of the fleet's other models.
+    LongestOfFleet,
+    /// None is on record in the fleet.
+    Assumed,
+}
+
+impl LeadBasis {
+    /// The words in a table.
+    pub fn words(self) -> &'static str {
+        match self {
+            LeadBasis::Recorded => "recorded",
+            LeadBasis::LongestOfFleet => "not recorded: the fleet's longest",
+            LeadBasis::Assumed => "not recorded: assumed",
+        }
+    }
+}
+
+impl LeadTime {
+    /// What is counted, in a sentence: `a new one takes 120 days`.
+    pub fn words(&self) -> String {
+        match self.basis {
+            LeadBasis::Recorded => format!("a new one takes {:.0} days", self.days),
+            LeadBasis::LongestOfFleet => {
+                format!("lead time not on record, the fleet's longest of {:.0} days taken", self.days)
+            }
+            LeadBasis::Assumed => format!("lead time not on record, {:.0} days assumed", self.days),
+        }
+    }
+}
+
 /// Prices and days of one model.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct ModelPrices {
@@ -62,6 +109,16 @@ impl PlanPrices {
             dearest,
             rejection_missing: listed.iter().any(|p| p.rejection_cost.is_none()),
             removal_missing: listed.iter().any(|p| p.removal_cost.is_none()),
+        }
+    }
+
+    /// How long a new one of a model takes. What is not recorded counts as the longest of the fleet's, or as half a year.
+    pub fn lead(&self, model: Option<u32>) -> LeadTime {
+        let of = self.of(model);
+        match (of.replacement_days.filter(|_| !of.stand_in), self.dearest.replacement_days) {
+            (Some(days), _) => LeadTime { days, basis: LeadBasis::Recorded },
+            (None, Some(days)) => LeadTime { days, basis: LeadBasis::LongestOfFleet },
+            (None, None) => LeadTime { days: UNKNOWN_LEAD_DAYS, basis: LeadBasis::Assumed },
         }
     }
 

@@ -9,7 +9,7 @@ use crate::analysis::remaining::Remaining;
 use crate::trade::calendar::Day;
 
 use super::from_records::Sources;
-use super::prices::PlanPrices;
+use super::prices::{LeadTime, PlanPrices};
 
 /// One propeller that the next overhaul will probably reject.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +22,8 @@ pub struct Purchase {
     pub due: Option<Day>,
     /// Last day to order; the as-of date for one that is below a minimum or has an open crack.
     pub order_by: Option<Day>,
-    /// Days until a new one comes; `None` when not recorded, which counts as none.
-    pub replacement_days: Option<f64>,
+    /// Days until a new one comes, and what they rest on.
+    pub lead: LeadTime,
     /// Price of a new one today; `None` without prices.
     pub cost: Option<f64>,
     /// Expected saving of buying now; `None` without prices.
@@ -40,10 +40,9 @@ pub fn reject_chance(remaining: &Remaining) -> Option<f64> {
     remaining.reject_chance_next_any().or_else(|| remaining.reject_chance_next())
 }
 
-/// The last day to order a replacement that comes by the 10 % point of the due date, else by the due date; a lead time that is
-/// not known counts as none.
-pub fn order_by(due_p10: Option<Day>, due: Option<Day>, replacement_days: Option<f64>) -> Option<Day> {
-    let days = replacement_days.unwrap_or(0.0).clamp(0.0, 36_525.0).ceil();
+/// The last day to order a replacement that comes by the 10 % point of the due date, else by the due date.
+pub fn order_by(due_p10: Option<Day>, due: Option<Day>, lead: LeadTime) -> Option<Day> {
+    let days = lead.days.clamp(0.0, 36_525.0).ceil();
     Some(due_p10.or(due)? + -(days as i32))
 }
 
@@ -67,6 +66,7 @@ pub fn rows(
             }?;
             let due = due.of(r.propeller)?;
             let price = prices.of(due.model);
+            let lead = prices.lead(due.model);
             Some(Purchase {
                 propeller: r.propeller,
                 reject_chance: chance,
@@ -74,9 +74,9 @@ pub fn rows(
                 // Nothing is gained by waiting for the due date of one that is rejected whenever it is looked at.
                 order_by: match condemned {
                     true => Some(fleet.as_of),
-                    false => order_by(due.due_p10, due.due, price.replacement_days),
+                    false => order_by(due.due_p10, due.due, lead),
                 },
-                replacement_days: price.replacement_days,
+                lead,
                 cost: price.costs.map(|c| c.replacement),
                 expected_saving: price.costs.map(|c| expected_saving(chance, &c)),
             })
@@ -89,6 +89,7 @@ pub fn rows(
 
 #[cfg(test)]
 mod tests {
+    use super::super::prices::LeadBasis;
     use super::*;
 
     /// 0.8 x 300 - 0.2 x (5,000 - 1,000) = -560: the shop's charge alone does not pay for a blade thrown away; at 0.95 it is
@@ -104,10 +105,11 @@ mod tests {
     #[test]
     fn order_by_hand() {
         let day = |text| Day::parse_iso(text);
+        let takes = |days| LeadTime { days, basis: LeadBasis::Recorded };
         let (p10, due) = (day("2026-03-01"), day("2026-04-01"));
-        assert_eq!(order_by(p10, due, Some(28.0)), day("2026-02-01"));
-        assert_eq!(order_by(None, due, Some(30.5)), day("2026-03-01"));
-        assert_eq!(order_by(p10, due, None), p10);
-        assert_eq!(order_by(None, None, Some(1.0)), None);
+        assert_eq!(order_by(p10, due, takes(28.0)), day("2026-02-01"));
+        assert_eq!(order_by(None, due, takes(30.5)), day("2026-03-01"));
+        assert_eq!(order_by(p10, due, takes(0.0)), p10);
+        assert_eq!(order_by(None, None, takes(1.0)), None);
     }
 }

@@ -19,6 +19,7 @@ use super::super::margins::{DiameterLeft, Margin};
 use super::super::remaining::Remaining;
 use super::ground::Ground;
 use crate::records::Fleet;
+use crate::trade::calendar::Day;
 
 /// One ground with its words.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,8 +50,12 @@ pub struct Evidence<'e, 'a> {
     pub remaining: &'e Remaining,
     /// From this chance of rejection at the next overhaul on it is time to plan.
     pub reject_chance: f64,
-    /// Days until a new one of its model comes, where the prices say so.
-    pub replacement_days: Option<f64>,
+    /// How long a new one of its model takes.
+    pub lead: LeadTime,
+    /// How long before its limit an overhaul must be booked, in days.
+    pub booking_days: u32,
+    /// Whether it is on an aircraft, at a shop, or a spare of a model that flies.
+    pub covers_an_aircraft: bool,
     /// Every finding of the fleet.
     pub findings: &'e Findings,
     /// How the inspections of its aircraft stand; `None` where none are kept, or at a shop.
@@ -60,8 +65,8 @@ pub struct Evidence<'e, 'a> {
 }
 
 impl Evidence<'_, '_> {
-    /// Every ground that holds, the gravest first; never empty.
-    pub fn reasons(&self) -> Vec<Reason> {
+    /// Every ground that holds, the gravest first, never empty; and the day to act for what comes next, where one is known.
+    pub fn reasons(&self) -> (Vec<Reason>, Option<Day>) {
         let mut reasons = Vec::new();
         self.findings(&mut reasons);
         self.standing(&mut reasons);
@@ -78,10 +83,17 @@ impl Evidence<'_, '_> {
         self.dressed_unmeasured(&mut reasons);
         self.plan(&mut reasons);
         if reasons.is_empty() {
-            reasons.push(self.nothing());
+            reasons.push(Reason {
+                ground: Ground::Nothing,
+                words: "nothing open on record".to_string(),
+                next_step: "nothing now".to_string(),
+            });
         }
         reasons.sort_by_key(|r| r.ground);
-        reasons
+        if let Some(first) = reasons.first_mut().filter(|r| r.ground.tier() == 6) {
+            first.next_step.push_str(&self.later(&ahead));
+        }
+        (reasons, ahead.and_then(|ahead| ahead.act_by))
     }
 
     /// The most severe open finding's place in the order of findings.

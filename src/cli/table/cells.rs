@@ -5,7 +5,8 @@ use arrow::datatypes::{DataType, Float64Type};
 use arrow::error::ArrowError;
 use arrow::util::display::{ArrayFormatter, FormatOptions};
 
-use crate::results::Column;
+use crate::analysis::chance::chance_in_figures;
+use crate::results::{CHANCE, Column};
 
 /// Text longer than this goes on in the next line of its cell where nobody says how much room there is.
 const TEXT_WIDTH: usize = 36;
@@ -45,8 +46,10 @@ pub(super) fn column_cells(
     column: Option<&Column>,
     text_width: usize,
 ) -> Result<ColumnCells, ArrowError> {
+    let is_chance = column.is_some_and(|column| column.unit == CHANCE && column.decimals == Some(2));
     let decimals = column.and_then(|column| column.decimals);
-    let cells = texts(values, decimals, text_width)?;
+    let cells =
+        texts(values, |value| if is_chance { chance_in_figures(value) } else { number(value, decimals) }, text_width)?;
     let widest = cells.iter().flat_map(|cell| cell.lines()).map(width).max();
     Ok(ColumnCells {
         name: name.to_string(),
@@ -56,7 +59,7 @@ pub(super) fn column_cells(
     })
 }
 
-fn texts(values: &ArrayRef, decimals: Option<u8>, text_width: usize) -> Result<Vec<String>, ArrowError> {
+fn texts(values: &ArrayRef, number: impl Fn(f64) -> String, text_width: usize) -> Result<Vec<String>, ArrowError> {
     // Arrow writes days as ISO 8601 by itself.
     let options = FormatOptions::default();
     let as_is = ArrayFormatter::try_new(values, &options)?;
@@ -65,7 +68,7 @@ fn texts(values: &ArrayRef, decimals: Option<u8>, text_width: usize) -> Result<V
             return Ok(String::new());
         }
         Ok(match values.data_type() {
-            DataType::Float64 => number(values.as_primitive::<Float64Type>().value(row), decimals),
+            DataType::Float64 => number(values.as_primitive::<Float64Type>().value(row)),
             DataType::Boolean if values.as_boolean().value(row) => "yes".to_string(),
             DataType::Boolean => "no".to_string(),
             _ => wrapped(&as_is.value(row).try_to_string()?, text_width),

@@ -37,8 +37,9 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
             DAYS,
             0,
             RECORDS,
-            "lead time of a new one; null when not recorded, and then the order-by date counts none",
+            "lead time of a new one; one that is not recorded counts as the fleet's longest, else as 180 days (an assumption)",
         ),
+        text("replacement_days_basis", RECORDS, "what the lead time rests on"),
         number("cost", MONEY, 0, RECORDS, "price of the replacement"),
         number(
             "expected_saving",

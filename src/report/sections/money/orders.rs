@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::Sums;
+use crate::analysis::plan::prices::LeadBasis;
 use crate::analysis::plan::purchases::Purchase;
 use crate::analysis::standing::List;
 use crate::report::scene::{Scene, Who};
@@ -83,10 +84,7 @@ impl Orders {
             left_out: purchases.len() - rows.len(),
             rows,
             from_chance: chance(answers.settings.ranking.reject_chance),
-            lead_time_missing: purchases.iter().any(|p| {
-                let model = answers.due().of(p.propeller).and_then(|due| due.model);
-                planning.planned.prices.of(model).replacement_days.is_none()
-            }),
+            lead_time_missing: purchases.iter().any(|p| p.lead.basis != LeadBasis::Recorded),
             spares_words: spares_words(&spares),
             spares,
         }
