@@ -16,6 +16,7 @@ use super::super::event_checks::EventsWithoutCheck;
 use super::super::findings::{Findings, Severity};
 use super::super::inspections::Inspections;
 use super::super::margins::{DiameterLeft, Margin};
+use super::super::plan::prices::LeadTime;
 use super::super::remaining::Remaining;
 use super::ground::Ground;
 use crate::records::Fleet;
@@ -81,7 +82,8 @@ impl Evidence<'_, '_> {
         self.thin_record(&mut reasons);
         self.diameter_not_read(&mut reasons);
         self.dressed_unmeasured(&mut reasons);
-        self.plan(&mut reasons);
+        let ahead = self.ahead(&reasons);
+        reasons.extend(self.plan_now(&ahead));
         if reasons.is_empty() {
             reasons.push(Reason {
                 ground: Ground::Nothing,

@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use crate::analysis::due::DueRow;
+use crate::analysis::overview::{LAST_TIER_NOW, Overview};
 use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::stale::Leads;
