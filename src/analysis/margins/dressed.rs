@@ -58,7 +58,9 @@ impl History {
         let dressed = || fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
         let between = || fleet.visits.range(propeller).any(|v| !fleet.measurements.between(v).is_empty());
         let spoiled = fleet.defects.is_spoiled(propeller);
-        self.whole = !spoiled && dressed().all(Defect::is_whole_blend);
+        // At the tip without a percent: it may lie where it takes width as well.
+        let is_placed = |d: &Defect| d.surface != Some(Surface::Tip) || d.station_pct.is_some();
+        self.whole = !spoiled && dressed().all(|d| d.is_whole_blend() && is_placed(d));
         self.touched = spoiled || dressed().next().is_some() || (fleet.measurements.has_between() && between());
         self.reads = match self.touched {
             // What was read before anything was found shows none of it.

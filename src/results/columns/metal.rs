@@ -115,13 +115,6 @@ pub(super) const MARGINS: TableSpec = TableSpec {
         number("minimum_in", INCH, 3, RECORDS, "smallest dimension allowed"),
         number("dressed_since_in", INCH, 3, METHOD_LOSS, "metal dressed out since, where least is left"),
         number(
-            "least_at_in",
-            INCH,
-            2,
-            METHOD_LOSS,
-            "where least is left, when that is a blend or a reading beside the station",
-        ),
-        number(
             "margin_in",
             INCH,
             3,
@@ -136,6 +129,13 @@ pub(super) const MARGINS: TableSpec = TableSpec {
             "the same with a stand-in for dressings whose depth, place or surface is not recorded",
         ),
         number("margin_fraction", FRACTION, 2, METHOD_LOSS, "margin as a share of new - minimum"),
+        number(
+            "least_at_in",
+            INCH,
+            2,
+            METHOD_LOSS,
+            "where least is left, when that is a blend or a reading beside the station",
+        ),
         text("basis", METHOD_LOSS, "measured, carried forward, worst of model, from drawing or not known"),
     ],
 };
