@@ -88,6 +88,7 @@ impl From<AnswerError> for Failure {
         match error {
             AnswerError::Results(error) => error.into(),
             AnswerError::NotYet(..) => Failure::usage(error),
+            AnswerError::Across(..) => Failure { exit: Exit::Bug, message: error.to_string() },
             AnswerError::Problems(_) => Failure::records(error),
         }
     }

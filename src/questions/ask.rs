@@ -3,6 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use arrow::record_batch::RecordBatch;
+use polars::error::warning::set_warning_function;
 use polars::prelude::{DataFrame, IntoLazy, PolarsError, PolarsResult, SortMultipleOptions};
 use polars::sql::SQLContext;
 use rayon::prelude::*;
@@ -90,6 +91,8 @@ impl Tables {
 
     /// What the engine answers.
     pub(super) fn run(&self, question: &Question, sql: &str) -> Result<DataFrame, QuestionError> {
+        // What the engine means to change some day is nothing to tell the person who asked.
+        set_warning_function(|_, _| {});
         let mut context = self.context.clone();
         // The engine stops on some queries that it cannot do; the fleet's tables are copies, so nothing is harmed by that.
         let answer: Result<PolarsResult<DataFrame>, _> =
@@ -115,12 +118,19 @@ impl Tables {
             None => "`bladewane query FLEET --tables` lists tables and columns; a name in several tables needs its table before it"
                 .to_string(),
         };
-        QuestionError::Engine { said: error.to_string(), hint }
+        QuestionError::Engine { said: said(error), hint }
     }
 }
 
+/// What the engine says, without its plan of the query and without the columns that it was handed.
+fn said(error: &PolarsError) -> String {
+    let text = error.to_string();
+    let first = text.lines().next().unwrap_or_default();
+    first.split("; valid columns:").next().unwrap_or(first).to_string()
+}
+
 pub(super) fn engine(error: &PolarsError) -> QuestionError {
-    QuestionError::Engine { said: error.to_string(), hint: "please report it with the command".to_string() }
+    QuestionError::Engine { said: said(error), hint: "please report it with the command".to_string() }
 }
 
 /// Which columns of a table cross: those that are named, and one at least, so that its rows can be counted.

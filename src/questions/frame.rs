@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use arrow::array::{Array, ArrayRef, AsArray, BooleanArray, Date32Array, Float64Array, Int64Array, StringArray};
+use arrow::array::{Array, ArrayRef, AsArray, BooleanArray, Date32Array, Float64Array, Int64Array, StringArray, new_null_array};
+use arrow::compute::cast;
 use arrow::datatypes::{DataType, Date32Type, Field, Float64Type, Int16Type, Int32Type, Int64Type, Schema};
 use arrow::record_batch::{RecordBatch, RecordBatchOptions};
 use polars::prelude::{
@@ -11,6 +12,7 @@ use polars::prelude::{
 };
 
 use super::QuestionError;
+use crate::results::{ResultsError, table};
 
 const MILLISECONDS_A_DAY: f64 = 86_400_000.0;
 
@@ -117,6 +119,21 @@ pub fn of_columns<'n>(
     let schema = Schema::new(fields).with_metadata([("table".to_string(), table.to_string())]);
     RecordBatch::try_new(Arc::new(schema), arrays)
         .map_err(|error| QuestionError::Engine { said: error.to_string(), hint: "please report it".into() })
+}
+
+/// The engine's table as a result table: the columns of the list, those that are not there empty.
+///
+/// # Errors
+/// [`QuestionError`] when a column does not fit the list, which is an error of this program.
+pub fn to_table(frame: &DataFrame, name: &str) -> Result<RecordBatch, QuestionError> {
+    let spec = table(name).ok_or_else(|| ResultsError::NoTable { name: name.to_string() })?;
+    let batch = to_batch(frame, name)?;
+    let columns = spec.columns.iter().map(|column| {
+        let kind = column.kind.data_type();
+        let there = batch.column_by_name(column.name).and_then(|values| cast(values, &kind).ok());
+        (column.name, there.unwrap_or_else(|| new_null_array(&kind, batch.num_rows())))
+    });
+    Ok(crate::results::batch(name, columns.collect())?)
 }
 
 /// The values of a column of whole numbers.

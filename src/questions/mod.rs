@@ -10,16 +10,45 @@
 //! | [`ask`] | what is the answer? |
 //! | [`keep`] | which rows does a condition keep? |
 //! | [`records`] | a table of the records as it was used |
+//! | [`groups`], [`totals`] | what do bases, models, uses, shops and years add up to? |
+//! | [`money`], [`worth`] | what was spent, was it forecast, and does a propeller pay? |
 //! | [`frame`] | how do columns cross, there and back? |
 
 pub mod ask;
 pub mod catalog;
 pub mod frame;
+pub mod groups;
 pub mod keep;
+pub mod money;
 pub mod records;
 pub mod sql;
+pub mod totals;
+pub mod worth;
 
-use crate::results::answers::AnswerError;
+use arrow::record_batch::RecordBatch;
+
+use crate::results::answers::{AnswerError, Answers, Shown};
+
+/// The tables across the fleet, by name; `None` for a name that is none of them.
+///
+/// # Errors
+/// [`AnswerError`].
+pub fn across(answers: &Answers<'_, '_>, name: &str, shown: &Shown) -> Result<Option<RecordBatch>, AnswerError> {
+    let made = match name {
+        "totals" => totals::every(answers, shown),
+        "spent" => money::spent(answers, shown),
+        "spent_per_hour" => money::spent_per_hour(answers, shown),
+        "budget_past" => money::budget_past(answers, shown),
+        "prices_paid" => money::prices_paid(answers),
+        "replace_or_overhaul" => worth::replace_or_overhaul(answers, shown),
+        _ => return Ok(None),
+    };
+    match made {
+        Ok(made) => Ok(Some(made)),
+        Err(QuestionError::Answer(error)) => Err(error),
+        Err(error) => Err(AnswerError::Across(name.to_string(), error.to_string())),
+    }
+}
 
 /// Why a question has no answer.
 #[derive(Debug, thiserror::Error)]
@@ -80,4 +109,16 @@ pub enum QuestionError {
     /// A table could not be worked out.
     #[error(transparent)]
     Answer(#[from] AnswerError),
+}
+
+impl From<polars::error::PolarsError> for QuestionError {
+    fn from(error: polars::error::PolarsError) -> QuestionError {
+        ask::engine(&error)
+    }
+}
+
+impl From<crate::results::ResultsError> for QuestionError {
+    fn from(error: crate::results::ResultsError) -> QuestionError {
+        QuestionError::Answer(error.into())
+    }
 }

@@ -22,6 +22,7 @@ use super::propellers::Propellers;
 use super::rechecks::Rechecks;
 use super::rule::Doubt;
 use super::schema::{TABLES, Table};
+use super::spend::Spend;
 use super::visits::{Visit, Visits};
 use super::whom::Known;
 use crate::settings::{CheckSettings, Settings};
@@ -59,6 +60,8 @@ pub struct Fleet<'a> {
     pub decisions: Decisions,
     /// Prices.
     pub prices: Prices,
+    /// What was paid.
+    pub spend: Spend,
     /// The settings of the checks it passed.
     pub checks: CheckSettings,
     /// Propellers that share their aircraft with more than it carries, in order of serial.
@@ -98,6 +101,7 @@ impl<'a> Fleet<'a> {
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
+        let mut g_spend = take(Table::Spend);
 
         let mut models = Models::read(g_models.as_mut(), g_limits.as_mut(), settings.checks.track_limit_in);
         let propellers = g_propellers.as_mut().map(|gate| Propellers::read(gate, &models, as_of)).unwrap_or_default();
@@ -140,6 +144,8 @@ impl<'a> Fleet<'a> {
             None => Places::default(),
         };
         let prices = Prices::read(g_prices.as_mut(), &models);
+        let currency = settings.fleet.currency.as_deref();
+        let spend = Spend::read(g_spend.as_mut(), loaded, &propellers, &visits, currency);
 
         let mut ledger = Ledger::default();
         for gate in [
@@ -160,6 +166,7 @@ impl<'a> Fleet<'a> {
             g_bases,
             g_kept_at,
             g_prices,
+            g_spend,
         ]
         .into_iter()
         .flatten()
@@ -182,6 +189,7 @@ impl<'a> Fleet<'a> {
             rechecks,
             decisions,
             prices,
+            spend,
             checks: settings.checks.clone(),
             crowded: Vec::new(),
             ledger,
@@ -215,7 +223,7 @@ impl<'a> Fleet<'a> {
                 schema.table,
                 Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
                     // Missed only where there is something to check, and said there.
-                    | Table::EventChecks | Table::Rechecks | Table::Decisions
+                    | Table::EventChecks | Table::Rechecks | Table::Decisions | Table::Spend
             );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);

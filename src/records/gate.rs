@@ -171,6 +171,11 @@ impl<'a> Gate<'a> {
         });
     }
 
+    /// Adds a caution that is made elsewhere.
+    pub(super) fn say(&mut self, caution: Caution) {
+        self.cautions.push(caution);
+    }
+
     /// Adds a caution about a column as a whole.
     pub fn caution_on_column(&mut self, column: &str, doubt: Doubt) {
         let column = self.table.head(column).into();

@@ -39,6 +39,7 @@ pub mod schema;
 mod sheet_cells;
 mod sheet_checks;
 mod sheet_days;
+pub mod spend;
 mod spoiled_visits;
 pub mod visits;
 pub mod whom;

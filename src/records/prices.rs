@@ -24,6 +24,8 @@ pub struct Price {
     pub overhaul_days: Option<f64>,
     /// Days until a new one comes.
     pub replacement_days: Option<f64>,
+    /// What a used one that still passes brings.
+    pub resale: Option<f64>,
     /// Day of these prices; it may lie ahead.
     pub price_date: Option<Day>,
     /// Row of the table, from 0.
@@ -74,6 +76,7 @@ impl Prices {
                 removal_cost: number("removal_cost", row),
                 overhaul_days: number("overhaul_days", row),
                 replacement_days: number("replacement_days", row),
+                resale: number("resale", row),
                 price_date: table.days("price_date").map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number),
                 row: row as u32,
             });
@@ -97,6 +100,8 @@ impl Prices {
                     first.removal_cost = more(first.removal_cost, other.removal_cost);
                     first.overhaul_days = more(first.overhaul_days, other.overhaul_days);
                     first.replacement_days = more(first.replacement_days, other.replacement_days);
+                    // What is brought in is the less the less favourable.
+                    first.resale = first.resale.zip(other.resale).map(|(a, b)| a.min(b));
                     // Older prices have grown for longer.
                     first.price_date = match (first.price_date, other.price_date) {
                         (Some(a), Some(b)) => Some(a.min(b)),

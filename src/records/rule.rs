@@ -109,6 +109,13 @@ pub enum Rule {
     },
     /// A reading of hours that contradicts those before and after it, which agree.
     HoursThatCannotBe,
+    /// A credit note without a number.
+    CreditWithoutReference,
+    /// Money in another currency than the fleet's.
+    OtherCurrency {
+        /// The fleet's.
+        fleet: Box<str>,
+    },
     /// Outside what can be.
     OutOfRange {
         /// From.
@@ -174,6 +181,8 @@ impl Rule {
             Rule::HoursThatCannotBe => {
                 "hours that cannot be: the readings before and after it agree without it".to_string()
             }
+            Rule::CreditWithoutReference => "a credit note (net below zero) without a reference".to_string(),
+            Rule::OtherCurrency { fleet } => format!("another currency than the fleet's ({fleet})"),
             Rule::OutOfRange { low, high } => format!("outside {low} to {high}"),
         }
     }
@@ -249,6 +258,8 @@ impl Rule {
                 "keep the right one; until then the less favourable value of each cell counts".to_string()
             }
             Rule::HoursThatCannotBe => "correct the reading, or its date, from the log".to_string(),
+            Rule::CreditWithoutReference => "write the number of the credit note".to_string(),
+            Rule::OtherCurrency { fleet } => format!("write what it was in {fleet}, and {fleet} as its currency"),
             Rule::OutOfRange { .. } => "correct the value".to_string(),
         }
     }
@@ -333,6 +344,10 @@ pub enum Doubt {
     CheckOfNoEvent,
     /// An inspection that could not be used.
     InspectionNotUsed,
+    /// The cost of one visit in `overhauls` and in `spend`.
+    CostInBoth,
+    /// One invoice written twice.
+    PaidTwice,
     /// A decision without reason, name or end.
     DecisionIncomplete,
     /// A decision that ends before it was made.
@@ -389,6 +404,8 @@ impl Doubt {
             Doubt::CheckOfNoEvent => {
                 "no event of that day, or more than one within 30 days, so the check shows nothing"
             }
+            Doubt::CostInBoth => "the cost of a visit stands in `overhauls` and in `spend`, and counts once",
+            Doubt::PaidTwice => "an invoice of this number, kind and sum is there already, and counts once",
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
             Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
             Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
@@ -444,6 +461,8 @@ impl Doubt {
             Doubt::NotCleared => "fill cleared_date and cleared_by from the log",
             Doubt::CheckBeforeEvent => "correct check_date or event_date",
             Doubt::CheckOfNoEvent => "write the event's own date as in defects",
+            Doubt::CostInBoth => "nothing, if both are one invoice; else give each its own reference",
+            Doubt::PaidTwice => "remove the copy, or correct its number",
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
             Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
             Doubt::EndsBeforeDecision => "correct `date` or `until`",

@@ -1,7 +1,10 @@
 //! The tables of a fleet folder and their columns: the one list that reading, checking and templates go by.
 
 mod column;
+mod money;
 mod words;
+
+use money::{PRICES, SPEND};
 
 pub use column::{Column, Kind, Range};
 pub use words::*;
@@ -43,6 +46,8 @@ pub enum Table {
     KeptAt,
     /// One row a model.
     Prices,
+    /// One row an invoice.
+    Spend,
 }
 
 /// A table and its columns.
@@ -167,6 +172,7 @@ const OVERHAULS: Schema = Schema {
         optional("diameter_after", Kind::Length, "Diameter after the visit"),
         optional("model_after", Kind::Text, "Designation after the visit, when it was shortened or re-pitched"),
         optional("cost", Kind::Number, "What the visit cost"),
+        optional("reference", Kind::Text, "Number of its invoice"),
     ],
     one_of: &[],
     own_date: Some("overhaul_date"),
@@ -403,27 +409,8 @@ const KEPT_AT: Schema = Schema {
     own_date: Some("from_date"),
 };
 
-const PRICES: Schema = Schema {
-    table: Table::Prices,
-    name: "prices",
-    a_row_is: "a model's prices",
-    absent: "no prices: counts only",
-    columns: &[
-        required("model", Kind::Text, "Designation"),
-        required("overhaul_cost", Kind::Number, "Price of an overhaul"),
-        required("replacement_cost", Kind::Number, "Price of a new propeller"),
-        optional("rejection_cost", Kind::Number, "What a shop charges when it rejects"),
-        optional("removal_cost", Kind::Number, "Off, on, balance and freight"),
-        optional("overhaul_days", Kind::Number, "Days away for an overhaul"),
-        optional("replacement_days", Kind::Number, "Days until a new one comes"),
-        optional("price_date", Kind::Date, "Day of these prices"),
-    ],
-    one_of: &[],
-    own_date: None,
-};
-
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 17] = [
+pub const TABLES: [&Schema; 18] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -441,6 +428,7 @@ pub const TABLES: [&Schema; 17] = [
     &BASES,
     &KEPT_AT,
     &PRICES,
+    &SPEND,
 ];
 
 impl Table {
@@ -466,6 +454,7 @@ pub fn is_free_text(column: &str) -> bool {
             | "action_by"
             | "cleared_by"
             | "reference"
+            | "quote"
             | "reason"
             | "decision"
             | "aircraft_model"

@@ -89,6 +89,9 @@ pub enum AnswerError {
     /// The table is listed but is not worked out by this version.
     #[error("result table `{0}` is not worked out by this version\nhint: the tables it gives are {1}")]
     NotYet(String, String),
+    /// What is asked across the fleet could not be worked out.
+    #[error("{0}: {1}")]
+    Across(String, String),
 }
 
 /// The results of one fleet.
@@ -112,13 +115,18 @@ pub struct Answers<'f, 'a> {
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
+    /// Groups and joins other results: a floor above this one does.
+    across: Option<Across>,
 }
+
+/// Works out a table across the fleet from other results, by its name; `None` for a name it does not know.
+pub type Across = fn(&Answers<'_, '_>, &str, &Shown) -> Result<Option<RecordBatch>, AnswerError>;
 
 /// Scores the forecast's method on a fleet's own past.
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 21] = [
+pub const GIVEN: [&str; 27] = [
     "loss",
     "cycles",
     "blades",
@@ -140,6 +148,12 @@ pub const GIVEN: [&str; 21] = [
     "gaps",
     "backtest",
     "fits",
+    "totals",
+    "spent",
+    "spent_per_hour",
+    "budget_past",
+    "prices_paid",
+    "replace_or_overhaul",
 ];
 
 impl<'f, 'a> Answers<'f, 'a> {
@@ -162,7 +176,13 @@ impl<'f, 'a> Answers<'f, 'a> {
             planning: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
+            across: None,
         }
+    }
+
+    /// Takes in who works out the tables across the fleet.
+    pub fn with_across(self, across: Across) -> Self {
+        Answers { across: Some(across), ..self }
     }
 
     /// Takes in who tests the forecast on the past.
@@ -471,9 +491,13 @@ impl<'f, 'a> Answers<'f, 'a> {
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
-            other => match table(other) {
-                None => Err(ResultsError::NoTable { name: other.to_string() }.into()),
-                Some(_) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
+            other => match (table(other), self.across) {
+                (Some(_), Some(across)) => match across(self, other, shown)? {
+                    Some(made) => Ok(made),
+                    None => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
+                },
+                (None, _) => Err(ResultsError::NoTable { name: other.to_string() }.into()),
+                (Some(_), None) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
             },
         }
     }

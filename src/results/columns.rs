@@ -10,6 +10,7 @@ mod money;
 mod order;
 mod problems;
 mod time;
+mod totals;
 
 use arrow::datatypes::DataType;
 
@@ -90,7 +91,7 @@ impl TableSpec {
     }
 }
 
-static TABLES: [TableSpec; 23] = [
+static TABLES: [TableSpec; 29] = [
     metal::LOSS,
     forecast::CYCLES,
     metal::BLADES,
@@ -112,6 +113,12 @@ static TABLES: [TableSpec; 23] = [
     forecast::BACKTEST,
     forecast::FITS,
     defects::MEAN_CUMULATIVE,
+    totals::TOTALS,
+    totals::SPENT,
+    totals::SPENT_PER_HOUR,
+    totals::BUDGET_PAST,
+    totals::PRICES_PAID,
+    totals::REPLACE_OR_OVERHAUL,
     problems::SET_ASIDE,
     problems::CAUTIONS,
 ];

@@ -13,6 +13,7 @@
 //! | [`gamma_poisson`] | how much do event rates differ between units? |
 //! | [`rate_posterior`] | what is known of one unit's event rate? |
 //! | [`mean_cumulative`] | how many events has a system had by an age, on average? |
+//! | [`poisson_limits`] | between which limits lies the mean of a count? |
 //! | [`slope`] | do values rise from one number to the next? |
 //! | [`trend`] | are events becoming more frequent? |
 //! | [`normal`], [`student_score`], [`gauss_legendre`], [`root`] | the functions these rest on |
@@ -24,6 +25,7 @@ pub mod groups;
 pub mod losses;
 pub mod mean_cumulative;
 pub mod normal;
+pub mod poisson_limits;
 pub mod rate_posterior;
 pub mod ratio;
 pub mod reml;

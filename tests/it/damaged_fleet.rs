@@ -18,7 +18,7 @@ use proptest::prelude::*;
 
 use crate::fleet_folder::{FleetFolder, plain};
 
-const TEXT: [(&str, &str); 17] = [
+const TEXT: [(&str, &str); 18] = [
     (
         "propellers",
         "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,removed_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
@@ -173,6 +173,13 @@ const TEXT: [(&str, &str); 17] = [
         "model,overhaul_cost,replacement_cost,rejection_cost,removal_cost,overhaul_days,replacement_days,price_date
          M76,2500,6000,300,400,30,90,2020-01-01
          M74,2500,5800,,400,30,90,2021-01-01",
+    ),
+    (
+        "spend",
+        "date,kind,net,propeller,currency,tax,recovered,shop,reference,quote
+         2022-05-20,overhaul,310,A1,EUR,60,,Shop,R1,Q1
+         2023-01-10,freight,120,,EUR,,20,Haulier,R2,
+         2023-02-10,repair,-50,A2,EUR,,,Shop,R3,",
     ),
 ];
 

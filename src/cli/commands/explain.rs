@@ -1,6 +1,7 @@
 //! `explain`: the whole story of one propeller.
 
 use crate::backtest;
+use crate::questions;
 use crate::cli::args::{AlertArgs, ExplainArgs};
 use crate::cli::commands::one_table::finish;
 use crate::cli::exit::Exit;
@@ -20,7 +21,7 @@ pub fn tell(args: &ExplainArgs, around: &Surroundings) -> Result<Exit, Failure> 
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, _) = opened.fleet(&progress);
     let propellers = find(&fleet, &args.name).map_err(|not_found| Failure::usage(not_found.to_string()))?;
-    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     let width = around.env.text_width();
     let styled = around.env.styled(around.color);
     let mut text = String::new();

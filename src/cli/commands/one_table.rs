@@ -4,6 +4,7 @@ use std::io::BufWriter;
 
 use crate::analysis::ranking::By;
 use crate::backtest;
+use crate::questions;
 use crate::cli::args::{AlertArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
@@ -55,7 +56,7 @@ pub fn print_all(
     let mut opened = Opened::read_with(&args.records, given, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
-    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     let mut wanted: Vec<Wanted<'_>> =
         names.iter().map(|name| Wanted { name, by, shown: &shown, output: &args.output, kept: None }).collect();
     for table in &mut wanted {

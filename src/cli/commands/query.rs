@@ -9,6 +9,7 @@ use arrow::datatypes::{DataType, Float64Type};
 use arrow::record_batch::RecordBatch;
 
 use crate::backtest;
+use crate::questions;
 use crate::cli::args::{AlertArgs, OutputArgs, QueryArgs};
 use crate::cli::commands::one_table::finish;
 use crate::cli::destination::Destination;
@@ -46,7 +47,7 @@ pub fn print(args: &QueryArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
-    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     progress.step("working out the answer");
     clock.begin("query");
     let answer = match &args.sql {

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::one_table::finish;
 use crate::backtest;
+use crate::questions;
 use crate::cli::args::ReportArgs;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
@@ -23,7 +24,7 @@ pub fn write(args: &ReportArgs, around: &Surroundings) -> Result<Exit, Failure> 
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, _) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
-    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     progress.step("working out the page");
     let page = report::page(&answers, &shown, &fleet_name(&answers))?;
     file.write_all(page.as_bytes())?;

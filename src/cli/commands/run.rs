@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::one_table::finish;
 use crate::analysis::ranking::By;
 use crate::backtest;
+use crate::questions;
 use crate::cli::args::{OutputArgs, RunArgs};
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
@@ -30,7 +31,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
-    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     let mut formats = vec![Format::Parquet];
     for &format in &args.format {
         let format = Format::from(format);

@@ -173,6 +173,15 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("replacement_days", Number(60.0)),
             ("price_date", On(2026, 1, 31)),
         ],
+        Table::Spend => &[
+            ("date", On(2020, 5, 14)),
+            ("kind", Text("overhaul")),
+            ("net", Number(1_150.0)),
+            ("propeller", Marked("1")),
+            ("tax", Number(218.5)),
+            ("shop", Text("the shop's name")),
+            ("reference", Text("invoice number")),
+        ],
     }
 }
 

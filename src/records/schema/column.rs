@@ -66,7 +66,8 @@ impl Column {
     /// The values are assumptions, each far beyond what a fleet of such propellers has.
     pub fn largest(&self) -> Option<(u32, &'static str)> {
         match self.name {
-            "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" | "cost" => {
+            "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" | "cost" | "net" | "tax"
+            | "recovered" | "resale" => {
                 Some((1_000_000_000, ""))
             }
             "hours" | "hours_since_new" | "hours_since_overhaul" => Some((200_000, " h")),
@@ -84,7 +85,7 @@ impl Column {
         match (self.name, self.kind) {
             ("station_pct" | "relative_humidity_pct", _) => Range::Between(0.0, 100.0),
             ("temperature_c", _) => Range::Between(-90.0, 60.0),
-            ("angle_after_deg" | "edge_alignment", _) => Range::Any,
+            ("angle_after_deg" | "edge_alignment" | "net" | "tax", _) => Range::Any,
             ("station" | "track" | "next_due_meter", _) => Range::NotNegative,
             ("interval_hours" | "interval_months" | "max_rpm", _) => Range::Positive,
             (_, Kind::Length) => Range::Positive,

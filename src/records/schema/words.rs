@@ -63,3 +63,5 @@ pub const AIR: &[&str] = &["dry inland", "rural", "town", "industrial", "coast",
 pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
 /// Words of `kept_at.kept`.
 pub const KEPT: &[&str] = &["outside", "hangar"];
+/// Words of `spend.kind`.
+pub const SPEND_KINDS: &[&str] = &["overhaul", "repair", "replacement", "removal", "inspection", "freight", "other"];
