@@ -13,7 +13,7 @@ use crate::results::{VERSION, tables};
 mod asked;
 mod paper;
 mod typed;
-pub use asked::QueryArgs;
+pub use asked::{QueryArgs, TotalsArgs};
 pub use paper::{ConvertArgs, SheetArgs};
 use typed::{at_least_one, demo_size, finite, iso_date};
 
@@ -207,6 +207,16 @@ Examples:
   bladewane show my-fleet blades
   bladewane show my-fleet findings --format csv")]
     Show(ShowArgs),
+    /// What bases, models, uses, aircraft, shops and years add up to.
+    ///
+    /// Propellers and what needs action, overhauls and rejections, metal removed, findings an hour with their limits, hours, what
+    /// the next twelve months will cost and what was spent. What is not known is counted apart, never as zero.
+    #[command(after_help = "\
+Examples:
+  bladewane totals my-fleet --by base
+  bladewane totals my-fleet --by shop --by year --columns group,and_group,overhauls,share_rejected,spent
+  bladewane totals my-fleet -o totals.xlsx          by each in turn")]
+    Totals(TotalsArgs),
     /// Ask across the whole fleet, in SQL.
     ///
     /// Over every result table and every table of the records as it was used. Only SELECT and WITH: a query reads. A column

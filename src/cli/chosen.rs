@@ -2,6 +2,7 @@
 
 use clap::ValueEnum;
 
+use crate::questions::totals::Key;
 use crate::tables::formats::Format;
 
 /// When to use colour and bold.
@@ -142,6 +143,37 @@ impl Use {
             Use::Club => "club",
             Use::Private => "private",
             Use::Other => "other",
+        }
+    }
+}
+
+/// What `totals` groups by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum GroupBy {
+    /// Home base today
+    Base,
+    /// Model today
+    Model,
+    /// Use
+    Use,
+    /// Aircraft today
+    Aircraft,
+    /// Shop of a visit or payment
+    Shop,
+    /// Year of a visit, finding or payment
+    Year,
+}
+
+impl GroupBy {
+    /// The key of the table.
+    pub fn key(self) -> Key {
+        match self {
+            GroupBy::Base => Key::Base,
+            GroupBy::Model => Key::Model,
+            GroupBy::Use => Key::Use,
+            GroupBy::Aircraft => Key::Aircraft,
+            GroupBy::Shop => Key::Shop,
+            GroupBy::Year => Key::Year,
         }
     }
 }

@@ -15,6 +15,7 @@ use super::table::{Layout, table_text};
 use crate::analysis::overview::Counts;
 use crate::analysis::ranking::By;
 use crate::questions::keep::{Kept, keep};
+use crate::questions::totals::{Key, totals};
 use crate::records::schema::TABLES;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
@@ -28,12 +29,27 @@ use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, w
 /// Rows of a table for a person that are shown unless `--top` says otherwise.
 const ROWS_FOR_A_PERSON: usize = 500;
 
+/// In which order, and by which groups.
+#[derive(Debug, Clone, Copy)]
+pub struct How<'k> {
+    /// The order of `ranking`.
+    pub by: By,
+    /// The groups of `totals`; none: each by itself.
+    pub groups: &'k [Key],
+}
+
+impl From<By> for How<'_> {
+    fn from(by: By) -> Self {
+        How { by, groups: &[] }
+    }
+}
+
 /// What of a table is wanted.
 pub struct Wanted<'o> {
     /// The table.
     pub name: &'o str,
-    /// The order of `ranking`.
-    pub by: By,
+    /// The order of `ranking`, the groups of `totals`.
+    pub how: How<'o>,
     /// The propellers shown.
     pub shown: &'o Shown,
     /// Columns and rows.
@@ -71,7 +87,11 @@ impl Wanted<'_> {
 
     fn whole_slice(&self, answers: &Answers<'_, '_>, slice: usize) -> Result<RecordBatch, AnswerError> {
         if self.name == "ranking" {
-            return answers.ranking_by(self.by, self.shown);
+            return answers.ranking_by(self.how.by, self.shown);
+        }
+        if self.name == "totals" && !self.how.groups.is_empty() {
+            return totals(answers, self.shown, self.how.groups)
+                .map_err(|error| AnswerError::Across("totals".to_string(), error.to_string()));
         }
         answers.slice(self.name, slice, self.shown)
     }
@@ -292,6 +312,25 @@ const FIRST_COLUMNS: &[(&str, &[&str])] = &[
             "days_to_due",
             "hours_since_overhaul",
             "last_overhaul_date",
+        ],
+    ),
+    (
+        "totals",
+        &[
+            "grouped_by",
+            "group",
+            "and_group",
+            "propellers",
+            "tier_1_to_3",
+            "overdue",
+            "overhauls",
+            "share_rejected",
+            "findings_per_100h",
+            "hours_12_months",
+            "margin_fraction",
+            "expected_rejections",
+            "expected_cost",
+            "spent",
         ],
     ),
     ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "seen", "use", "score"]),

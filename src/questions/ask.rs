@@ -3,7 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use arrow::record_batch::RecordBatch;
-use polars::error::warning::set_warning_function;
+use polars::error::set_warning_function;
 use polars::prelude::{DataFrame, IntoLazy, PolarsError, PolarsResult, SortMultipleOptions};
 use polars::sql::SQLContext;
 use rayon::prelude::*;
@@ -63,7 +63,7 @@ impl Tables {
                 Asked::Result(spec) => {
                     let slice = |at: usize| answers.slice(spec.name, at, &Shown::all());
                     result(answers, spec.name, &slice, &wanted)?
-                },
+                }
                 Asked::Records(schema) => {
                     if answers.fleet.loaded.table(schema.table).is_none() {
                         let (absent, file) = (schema.absent, schema.name);

@@ -43,11 +43,9 @@ impl Asked {
     /// Its columns: name, type in words, unit, meaning.
     pub fn columns(&self) -> Vec<[String; 4]> {
         match self {
-            Asked::Result(spec) => spec
-                .columns
-                .iter()
-                .map(|c| [c.name, c.kind.words(), c.unit, c.about].map(str::to_string))
-                .collect(),
+            Asked::Result(spec) => {
+                spec.columns.iter().map(|c| [c.name, c.kind.words(), c.unit, c.about].map(str::to_string)).collect()
+            }
             Asked::Records(schema) => schema
                 .columns
                 .iter()

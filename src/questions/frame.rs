@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use arrow::array::{Array, ArrayRef, AsArray, BooleanArray, Date32Array, Float64Array, Int64Array, StringArray, new_null_array};
+use arrow::array::{
+    Array, ArrayRef, AsArray, BooleanArray, Date32Array, Float64Array, Int64Array, StringArray, new_null_array,
+};
 use arrow::compute::cast;
 use arrow::datatypes::{DataType, Date32Type, Field, Float64Type, Int16Type, Int32Type, Int64Type, Schema};
 use arrow::record_batch::{RecordBatch, RecordBatchOptions};

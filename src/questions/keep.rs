@@ -26,20 +26,14 @@ pub struct Kept {
 ///
 /// # Errors
 /// [`QuestionError`].
-pub fn keep(
-    answers: &Answers<'_, '_>,
-    name: &str,
-    slice: &Slice<'_>,
-    condition: &str,
-) -> Result<Kept, QuestionError> {
+pub fn keep(answers: &Answers<'_, '_>, name: &str, slice: &Slice<'_>, condition: &str) -> Result<Kept, QuestionError> {
     let (condition, mut question) = Question::condition(condition, &is_column)?;
     let in_question = question.tables.clone();
     question.tables.retain(|table| table != name);
     let spec = table(name);
     let wanted = |column: &str| question.wants(column);
-    let lengths: Vec<usize> = (0..answers.slices(name))
-        .map(|at| Ok(slice(at)?.num_rows()))
-        .collect::<Result<_, QuestionError>>()?;
+    let lengths: Vec<usize> =
+        (0..answers.slices(name)).map(|at| Ok(slice(at)?.num_rows())).collect::<Result<_, QuestionError>>()?;
     let rows: usize = lengths.iter().sum();
     let mut frame = result(answers, name, slice, &wanted)?;
     let numbers = Column::new(ROW.into(), (0..rows as u64).map(|row| row as i64).collect::<Vec<i64>>());

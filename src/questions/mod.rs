@@ -77,7 +77,9 @@ pub enum QuestionError {
         hint: String,
     },
     /// A table of the records that this fleet does not have.
-    #[error("table `{name}` has no rows to ask: {absent}\nhint: `bladewane template FOLDER` writes an empty {file} to fill")]
+    #[error(
+        "table `{name}` has no rows to ask: {absent}\nhint: `bladewane template FOLDER` writes an empty {file} to fill"
+    )]
     NoRecords {
         /// The table.
         name: String,
@@ -99,7 +101,9 @@ pub enum QuestionError {
         most: f64,
     },
     /// A column of the answer has no place in a table.
-    #[error("column `{column}` of the answer holds {kind}, which is no number, day, text or yes/no\nhint: CAST it, or leave it out")]
+    #[error(
+        "column `{column}` of the answer holds {kind}, which is no number, day, text or yes/no\nhint: CAST it, or leave it out"
+    )]
     NoPlace {
         /// The column.
         column: String,

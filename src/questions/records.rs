@@ -72,9 +72,9 @@ fn values(column: &Column, cells: Option<&Cells>, rows: &[u32]) -> ArrayRef {
         (Some(Cells::Choices(choices)), Kind::Word(list)) => {
             arrays::texts(rows.iter().map(|row| list.get(usize::from(choices[at(row)])).copied()))
         }
-        (Some(Cells::Days(days)), _) => arrays::days(
-            rows.iter().map(|row| Some(days[at(row)]).filter(|&day| day != NO_DAY).map(Day::from_number)),
-        ),
+        (Some(Cells::Days(days)), _) => {
+            arrays::days(rows.iter().map(|row| Some(days[at(row)]).filter(|&day| day != NO_DAY).map(Day::from_number)))
+        }
         (Some(Cells::Numbers(numbers)), _) => {
             let stated = |value: &f64| !value.is_nan() && *value != NONE_STATED;
             arrays::maybe_numbers(rows.iter().map(|row| Some(numbers[at(row)]).filter(stated)))

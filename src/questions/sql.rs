@@ -4,7 +4,8 @@ use std::collections::HashSet;
 use std::ops::ControlFlow;
 
 use sqlparser::ast::{
-    Expr, GroupByExpr, ObjectName, OrderBy, OrderByKind, Query, Select, SelectFlavor, SelectItem, SetExpr, Statement, TableFactor, Visit, Visitor,
+    Expr, GroupByExpr, ObjectName, OrderBy, OrderByKind, Query, Select, SelectFlavor, SelectItem, SetExpr, Statement,
+    TableFactor, Visit, Visitor,
 };
 use sqlparser::dialect::GenericDialect;
 use sqlparser::parser::{Parser, ParserError, ParserOptions};
@@ -148,12 +149,16 @@ fn complete_order(query: &mut Query, regroups: bool) -> bool {
     }
     let places: Vec<String> = (1..=select.projection.len()).map(|place| place.to_string()).collect();
     let by_place = format!("SELECT 1 ORDER BY {}", places.join(", "));
-    let Ok(Some(Statement::Query(ordered))) = Parser::parse_sql(&GenericDialect {}, &by_place).map(|mut s| s.pop()) else {
+    let Ok(Some(Statement::Query(ordered))) = Parser::parse_sql(&GenericDialect {}, &by_place).map(|mut s| s.pop())
+    else {
         return false;
     };
     match (&mut query.order_by, ordered.order_by) {
         (none @ None, by_place) => *none = by_place,
-        (Some(OrderBy { kind: OrderByKind::Expressions(by), .. }), Some(OrderBy { kind: OrderByKind::Expressions(places), .. })) => {
+        (
+            Some(OrderBy { kind: OrderByKind::Expressions(by), .. }),
+            Some(OrderBy { kind: OrderByKind::Expressions(places), .. }),
+        ) => {
             by.extend(places);
         }
         _ => return false,

@@ -152,7 +152,8 @@ fn kind_of(work: Option<Work>) -> &'static str {
 
 fn invoices(gate: &mut Gate<'_>, propellers: &Propellers, currency: Option<&str>) -> Vec<Payment> {
     let table = gate.table;
-    let (Some(days), Some(nets), Some(kinds)) = (table.days("date"), table.numbers("net"), table.choices("kind")) else {
+    let (Some(days), Some(nets), Some(kinds)) = (table.days("date"), table.numbers("net"), table.choices("kind"))
+    else {
         return Vec::new();
     };
     let index = table.text("propeller").map(|(codes, words)| (codes, PropellerOfCode::new(words, propellers)));
@@ -162,7 +163,8 @@ fn invoices(gate: &mut Gate<'_>, propellers: &Propellers, currency: Option<&str>
     };
     let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
     let used: Vec<usize> = gate.used_rows().collect();
-    let fleets = currency.map(str::to_string).or_else(|| most_written(used.iter().filter_map(|&row| text("currency", row))));
+    let fleets =
+        currency.map(str::to_string).or_else(|| most_written(used.iter().filter_map(|&row| text("currency", row))));
     let mut list: Vec<Payment> = Vec::with_capacity(used.len());
     for row in used {
         let other = text("currency", row).zip(fleets.as_deref()).filter(|(its, fleets)| &**its != *fleets);

@@ -33,9 +33,14 @@ mod tests {
     /// (from memory; 0 and 5 are given by the design of this result).
     #[test]
     fn published_limits() {
-        for (count, low, high) in
-            [(0, 0.0, 3.689), (1, 0.025, 5.572), (2, 0.242, 7.225), (3, 0.619, 8.767), (5, 1.623, 11.668), (10, 4.795, 18.390)]
-        {
+        for (count, low, high) in [
+            (0, 0.0, 3.689),
+            (1, 0.025, 5.572),
+            (2, 0.242, 7.225),
+            (3, 0.619, 8.767),
+            (5, 1.623, 11.668),
+            (10, 4.795, 18.390),
+        ] {
             let (l, h) = poisson_limits(count, 0.95).unwrap();
             assert!((l - low).abs() < 6e-4 && (h - high).abs() < 6e-4, "{count}: {l} to {h}");
         }

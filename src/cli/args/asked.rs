@@ -2,7 +2,8 @@
 
 use clap::Args as Group;
 
-use super::{OutputArgs, RecordArgs};
+use super::{OutputArgs, RecordArgs, TableArgs};
+use crate::cli::chosen::GroupBy;
 
 /// Options of `query`.
 #[derive(Debug, Clone, PartialEq, Group)]
@@ -19,4 +20,15 @@ pub struct QueryArgs {
     /// Where to.
     #[command(flatten)]
     pub output: OutputArgs,
+}
+
+/// Options of `totals`.
+#[derive(Debug, Clone, PartialEq, Group)]
+pub struct TotalsArgs {
+    /// Those of every table.
+    #[command(flatten)]
+    pub table: TableArgs,
+    /// What the rows are grouped by; given twice, by both together. Default: by each in turn.
+    #[arg(long, value_enum, value_name = "GROUP")]
+    pub by: Vec<GroupBy>,
 }

@@ -28,5 +28,5 @@ pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> 
     // Columns and conditions are of one table.
     let one_table = !destination.holds_several() || !output.columns.is_empty() || output.condition.is_some();
     let names = if one_table { &TABLES[..1] } else { &TABLES[..] };
-    print_all(names, By::Urgency, &args.table, &given, around)
+    print_all(names, By::Urgency.into(), &args.table, &given, around)
 }

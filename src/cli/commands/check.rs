@@ -52,7 +52,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let shown = Shown::all();
     let mut problems = ["set_aside", "cautions"].map(|name| Wanted {
         name,
-        by: By::Urgency,
+        how: By::Urgency.into(),
         shown: &shown,
         output: &args.output,
         kept: None,

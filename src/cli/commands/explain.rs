@@ -1,7 +1,6 @@
 //! `explain`: the whole story of one propeller.
 
 use crate::backtest;
-use crate::questions;
 use crate::cli::args::{AlertArgs, ExplainArgs};
 use crate::cli::commands::one_table::finish;
 use crate::cli::exit::Exit;
@@ -10,6 +9,7 @@ use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
 use crate::cli::output::print_whole;
 use crate::cli::story_text::story_text;
+use crate::questions;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::story::explain;

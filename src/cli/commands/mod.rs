@@ -22,6 +22,8 @@ use super::env::Env;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::opened::Surroundings;
+use super::output::How;
+use crate::questions::totals::Key;
 
 /// Does what was typed and gives the exit code; failures are said on the error stream.
 pub fn dispatch(args: Args, env: Env) -> Exit {
@@ -35,7 +37,7 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
                 true => &["remaining", "backtest"],
                 false => &["remaining"],
             };
-            one_table::print_all(names, By::Urgency, &args.table, &[], &around)
+            one_table::print_all(names, By::Urgency.into(), &args.table, &[], &around)
         }
         Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
         Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
@@ -56,6 +58,17 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
         Command::Template(args) => template::write(&args, &around),
         Command::Completions(args) => manual::completions(args.shell),
         Command::Manual(args) => manual::manual(&args, &around),
+        Command::Totals(args) => {
+            let groups: Vec<Key> = args.by.iter().map(|by| by.key()).collect();
+            if groups.len() > 2 || (groups.len() == 2 && groups[0] == groups[1]) {
+                around
+                    .env
+                    .say("--by takes one or two different groups\nhint: bladewane totals FLEET --by base --by model");
+                return Exit::Usage;
+            }
+            let how = How { by: By::Urgency, groups: &groups };
+            one_table::print_all(&["totals"], how, &args.table, &[], &around)
+        }
         Command::Settings => list_settings::print(&around),
         Command::Demo(args) => demo::write(&args, &around),
     };

@@ -2,31 +2,35 @@
 
 use std::io::BufWriter;
 
-use crate::analysis::ranking::By;
 use crate::backtest;
-use crate::questions;
 use crate::cli::args::{AlertArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record, shown};
-use crate::cli::output::{Wanted, print_table, write_records, write_rows};
+use crate::cli::output::{How, Wanted, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
+use crate::questions;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
 use crate::tables::formats::Format;
 
 /// Works out a table and puts it where it is wanted.
-pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    print_all(&[name], by, args, &[], around)
+pub fn print(
+    name: &str,
+    how: impl Into<How<'static>>,
+    args: &TableArgs,
+    around: &Surroundings,
+) -> Result<Exit, Failure> {
+    print_all(&[name], how.into(), args, &[], around)
 }
 
 /// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder. `given`: settings
 /// of the command line.
 pub fn print_all(
     names: &[&str],
-    by: By,
+    how: How<'_>,
     args: &TableArgs,
     given: &[(&str, String)],
     around: &Surroundings,
@@ -58,7 +62,7 @@ pub fn print_all(
     let shown = shown(&fleet, &args.filter)?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     let mut wanted: Vec<Wanted<'_>> =
-        names.iter().map(|name| Wanted { name, by, shown: &shown, output: &args.output, kept: None }).collect();
+        names.iter().map(|name| Wanted { name, how, shown: &shown, output: &args.output, kept: None }).collect();
     for table in &mut wanted {
         progress.step(&format!("working out {}", table.name));
         clock.begin(table.name);

@@ -9,7 +9,6 @@ use arrow::datatypes::{DataType, Float64Type};
 use arrow::record_batch::RecordBatch;
 
 use crate::backtest;
-use crate::questions;
 use crate::cli::args::{AlertArgs, OutputArgs, QueryArgs};
 use crate::cli::commands::one_table::finish;
 use crate::cli::destination::Destination;
@@ -19,6 +18,7 @@ use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
 use crate::cli::output::{print_whole, write_records};
 use crate::cli::table::{Layout, table_text};
+use crate::questions;
 use crate::questions::ask::ask;
 use crate::questions::catalog;
 use crate::results::answers::{Answers, Shown};

@@ -5,12 +5,12 @@ use std::path::Path;
 
 use super::one_table::finish;
 use crate::backtest;
-use crate::questions;
 use crate::cli::args::ReportArgs;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::summary::fleet_name;
+use crate::questions;
 use crate::report;
 use crate::results::CAUTION;
 use crate::results::answers::Answers;

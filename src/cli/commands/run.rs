@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use super::one_table::finish;
 use crate::analysis::ranking::By;
 use crate::backtest;
-use crate::questions;
 use crate::cli::args::{OutputArgs, RunArgs};
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
@@ -14,6 +13,7 @@ use crate::cli::opened::{Opened, Surroundings, shown};
 use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::{fleet_name, summary};
+use crate::questions;
 use crate::records::schema::TABLES;
 use crate::report;
 use crate::results::answers::{Answers, GIVEN};
@@ -42,7 +42,8 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     for name in GIVEN {
         progress.step(&format!("working out {name}"));
         clock.begin(name);
-        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &OutputArgs::default(), kept: None };
+        let wanted =
+            Wanted { name, how: By::Urgency.into(), shown: &shown, output: &OutputArgs::default(), kept: None };
         // The workbook has a sheet of each and is written at the end.
         for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
@@ -62,10 +63,9 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         let output = OutputArgs::default();
         let mut names = sheets_in_order(&GIVEN);
         names.extend(["set_aside", "cautions"]);
-        let wanted: Vec<Wanted<'_>> =
-            names
+        let wanted: Vec<Wanted<'_>> = names
             .into_iter()
-            .map(|name| Wanted { name, by: By::Urgency, shown: &shown, output: &output, kept: None })
+            .map(|name| Wanted { name, how: By::Urgency.into(), shown: &shown, output: &output, kept: None })
             .collect();
         let mut file = folder.file("results.xlsx")?;
         write_workbook(&answers, &wanted, AboutStands::First, &mut file)?;

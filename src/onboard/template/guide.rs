@@ -72,7 +72,9 @@ pub(super) fn adds(table: Table) -> &'static str {
         }
         Table::KeptAt => "Where a propeller lived before, and whether outside or in a hangar.",
         Table::Prices => "What an overhaul and a new propeller cost. Turns the budget from counts into money.",
-        Table::Spend => "Invoices and credit notes. What was spent, by year, shop and propeller, beside what was forecast.",
+        Table::Spend => {
+            "Invoices and credit notes. What was spent, by year, shop and propeller, beside what was forecast."
+        }
     }
 }
 

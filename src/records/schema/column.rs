@@ -67,9 +67,7 @@ impl Column {
     pub fn largest(&self) -> Option<(u32, &'static str)> {
         match self.name {
             "overhaul_cost" | "replacement_cost" | "rejection_cost" | "removal_cost" | "cost" | "net" | "tax"
-            | "recovered" | "resale" => {
-                Some((1_000_000_000, ""))
-            }
+            | "recovered" | "resale" => Some((1_000_000_000, "")),
             "hours" | "hours_since_new" | "hours_since_overhaul" => Some((200_000, " h")),
             "interval_hours" => Some((50_000, " h")),
             "interval_months" => Some((1_200, " months")),
