@@ -173,7 +173,7 @@ impl History {
 /// Every listed propeller in order: list by list, the most urgent first.
 pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let shares = shares(basis);
-    let prices = PlanPrices::of_fleet(basis.fleet, basis.settings.fleet.price_growth_pct);
+    let prices = PlanPrices::of_fleet(basis.fleet, basis.settings);
     let parts = basis.history.parts();
     let keeps_diameters = basis.fleet.visits.keeps_diameters();
     let scores = scores(&shares, parts, &basis.settings.ranking);

@@ -7,7 +7,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser};
 use clap::{Args as Group, Parser, Subcommand};
 use clap_complete::Shell;
 
-use super::chosen::{Color, DemoFormat, FileFormat, Order, TableFormat, Units, Use};
+use super::chosen::{Color, DemoFormat, FileFormat, Order, PricesFrom, TableFormat, Units, Use};
 use crate::results::{VERSION, tables};
 
 mod asked;
@@ -388,6 +388,9 @@ pub struct BudgetArgs {
     /// By how much the hours flown grow, in percent a year.
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true, value_parser = finite)]
     pub use_growth: Option<f64>,
+    /// Count with the table prices, or with what was paid in the last 24 months.
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub prices: Option<PricesFrom>,
 }
 
 /// Options of `explain`.

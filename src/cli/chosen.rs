@@ -147,6 +147,25 @@ impl Use {
     }
 }
 
+/// Which prices the plan counts with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PricesFrom {
+    /// The table prices
+    List,
+    /// What was paid in the last 24 months
+    Invoices,
+}
+
+impl PricesFrom {
+    /// The word of the setting.
+    pub fn word(self) -> &'static str {
+        match self {
+            PricesFrom::List => "list",
+            PricesFrom::Invoices => "invoices",
+        }
+    }
+}
+
 /// What `totals` groups by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum GroupBy {

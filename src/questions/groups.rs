@@ -8,7 +8,7 @@ use super::ask::{Slice, result};
 use crate::analysis::defect_rate::is_counted;
 use crate::analysis::flown::FlownHours;
 use crate::analysis::margins::model_now;
-use crate::analysis::plan::from_records::Planned;
+use crate::analysis::plan::prices::PlanPrices;
 use crate::analysis::plan::purchases::reject_chance;
 use crate::analysis::recorded_hours::RecordedHours;
 use crate::analysis::standing::{List, list_of};
@@ -115,8 +115,8 @@ fn listed(answers: &Answers<'_, '_>, shown: &Shown) -> Result<DataFrame, Questio
     let overdue = answers.overview(shown).past_due;
     let hours = RecordedHours::of(fleet, &answers.due().hours);
     let last_year = |p: u32| hours.of(p)(fleet.as_of + -DAYS_BACK, fleet.as_of);
-    let planning = answers.planning(shown);
-    let ahead: Vec<Option<(f64, Option<f64>)>> = all.iter().map(|&p| expected(answers, &planning.planned, p)).collect();
+    let prices = PlanPrices::of_fleet(fleet, answers.settings);
+    let ahead: Vec<Option<(f64, Option<f64>)>> = all.iter().map(|&p| expected(answers, &prices, p)).collect();
     let each = || all.iter().copied();
     let mut columns = whose(answers, &each().map(Some).collect::<Vec<_>>());
     columns.extend([
@@ -132,9 +132,9 @@ fn listed(answers: &Answers<'_, '_>, shown: &Shown) -> Result<DataFrame, Questio
 
 /// Rejections and cost expected of a propeller's overhaul when it is due within [`MONTHS_AHEAD`]; zero when it is due later;
 /// `None` when its chance or its due date is not known.
-fn expected(answers: &Answers<'_, '_>, planned: &Planned, propeller: u32) -> Option<(f64, Option<f64>)> {
+fn expected(answers: &Answers<'_, '_>, prices: &PlanPrices, propeller: u32) -> Option<(f64, Option<f64>)> {
     let fleet = answers.fleet;
-    let costs = || planned.prices.of(model_now(fleet, propeller)).costs;
+    let costs = || prices.of(model_now(fleet, propeller)).costs;
     if fleet.end_of(propeller).is_some() {
         return Some((0.0, costs().map(|_| 0.0)));
     }

@@ -7,7 +7,10 @@ use super::groups::payments;
 use super::{QuestionError, frame};
 use crate::analysis::flown::FlownHours;
 use crate::analysis::margins::model_now;
+use crate::analysis::plan::from_records::question;
+use crate::analysis::plan::paid::{OFF_BY, paid};
 use crate::analysis::plan::prices::PlanPrices;
+use crate::analysis::plan::year_ahead;
 use crate::analysis::recorded_hours::RecordedHours;
 use crate::records::Fleet;
 use crate::records::spend::Payment;
@@ -19,13 +22,6 @@ use crate::trade::calendar::Day;
 const YEARS_BACK: i32 = 5;
 /// Listed propellers up to which past years are planned again.
 const MOST_PLANNED_AGAIN: usize = 5_000;
-/// Months whose invoices tell a price.
-const MONTHS_OF_PRICES: i32 = 24;
-/// Days of these.
-const DAYS_OF_PRICES: i32 = MONTHS_OF_PRICES * 30 + 11;
-/// A price list that is off by more is doubted.
-const OFF_BY: f64 = 0.1;
-
 /// Kinds of payments that the plan forecasts.
 fn is_planned(kind: &str) -> bool {
     matches!(kind, "overhaul" | "replacement" | "removal" | "freight")
@@ -148,13 +144,13 @@ impl PastYear {
                 today.is_some_and(|today| shown.shows(today))
             }),
         };
-        let planning = then.planning(&shown_then);
-        let row = planning.plan.budget.iter().find(|r| r.year == year && r.model.is_none() && r.strength.is_none());
+        let planned = then.planned(&shown_then);
+        let row = year_ahead(&planned.seats, &question(first, answers.settings));
         Some(PastYear {
             year,
-            overhauls: row.map(|row| row.overhauls),
+            overhauls: row.as_ref().map(|row| row.overhauls),
             made,
-            cost: row.and_then(|row| row.cost.as_ref()).map(|cost| [cost.expected, cost.p10, cost.p90]),
+            cost: row.as_ref().and_then(|row| row.cost.as_ref()).map(|cost| [cost.expected, cost.p10, cost.p90]),
             spent: (!paid.is_empty()).then(|| paid.iter().sum()),
         })
     }
@@ -199,52 +195,24 @@ pub fn budget_past(answers: &Answers<'_, '_>, shown: &Shown) -> Result<RecordBat
     )?)
 }
 
-/// The middle of some numbers; of an even count half way between the two.
-pub fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let middle = values.len() / 2;
-    match values.len() {
-        0 => None,
-        n if n % 2 == 1 => Some(values[middle]),
-        _ => Some((values[middle - 1] + values[middle]) / 2.0),
-    }
-}
-
 /// Rows of `prices_paid`: what overhauls that passed and new propellers cost in the last 24 months, beside the price list.
 ///
 /// # Errors
 /// As [`spent`].
 pub fn prices_paid(answers: &Answers<'_, '_>) -> Result<RecordBatch, QuestionError> {
     let fleet = answers.fleet;
-    let prices = PlanPrices::of_fleet(fleet, answers.settings.fleet.price_growth_pct);
-    let from = fleet.as_of + -DAYS_OF_PRICES;
-    let rejected = |payment: &Payment| {
-        let visits = payment.propeller.map_or(&[][..], |p| fleet.visits.of(p));
-        visits.iter().any(|v| v.rejected() && (v.day.number() - payment.day.number()).abs() <= 30)
-    };
+    let prices = PlanPrices::listed(fleet, answers.settings.fleet.price_growth_pct);
     let mut rows = Vec::new();
     for model in 0..fleet.models.list().len() as u32 {
         for kind in ["overhaul", "replacement"] {
-            let paid: Vec<f64> = fleet
-                .spend
-                .list()
-                .iter()
-                .filter(|p| p.kind == kind && p.day >= from && p.net > 0.0)
-                .filter(|p| p.propeller.and_then(|p| model_now(fleet, p)) == Some(model))
-                // What a shop charges when it rejects is no price of an overhaul.
-                .filter(|p| kind != "overhaul" || !rejected(p))
-                .map(|p| p.net)
-                .collect();
+            let Some(paid) = paid(fleet, model, kind) else { continue };
             let price = prices.of(Some(model));
             let listed = price.costs.filter(|_| !price.stand_in).map(|costs| match kind {
                 "overhaul" => costs.overhaul,
                 _ => costs.replacement,
             });
-            let count = paid.len();
-            if let Some(middle) = median(paid) {
-                let off = listed.filter(|listed| *listed > 0.0).map(|listed| middle / listed - 1.0);
-                rows.push((fleet.models.get(model).name.to_string(), kind, listed, middle, count, off));
-            }
+            let off = listed.filter(|listed| *listed > 0.0).map(|listed| paid.middle / listed - 1.0);
+            rows.push((fleet.models.get(model).name.to_string(), kind, listed, paid.middle, paid.payments, off));
         }
     }
     Ok(crate::results::batch(

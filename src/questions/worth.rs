@@ -82,10 +82,9 @@ fn hours_a_cycle(seat: &Seat) -> Option<f64> {
 /// [`QuestionError`] for an error of this program.
 pub fn replace_or_overhaul(answers: &Answers<'_, '_>, shown: &Shown) -> Result<RecordBatch, QuestionError> {
     let fleet = answers.fleet;
-    let planning = answers.planning(shown);
+    let planned = answers.planned(shown);
     let none: PerHour = [None; 3];
-    let rows: Vec<(u32, PerHour, PerHour, &'static str)> = planning
-        .planned
+    let rows: Vec<(u32, PerHour, PerHour, &'static str)> = planned
         .seats
         .list
         .iter()
@@ -110,13 +109,13 @@ pub fn replace_or_overhaul(answers: &Answers<'_, '_>, shown: &Shown) -> Result<R
         vec![
             ("propeller", arrays::texts(rows.iter().map(|r| Some(fleet.propellers.serial(r.0))))),
             ("model", arrays::texts(rows.iter().map(|r| model(r.0)))),
+            ("dearer", arrays::texts(rows.iter().map(|r| Some(r.3)))),
             ("overhaul_per_hour_p10", overhaul(0)),
             ("overhaul_per_hour_p50", overhaul(1)),
             ("overhaul_per_hour_p90", overhaul(2)),
             ("replace_per_hour_p10", replace(0)),
             ("replace_per_hour_p50", replace(1)),
             ("replace_per_hour_p90", replace(2)),
-            ("dearer", arrays::texts(rows.iter().map(|r| Some(r.3)))),
         ],
     )?)
 }

@@ -15,6 +15,7 @@ use super::sections::left::Left;
 use super::sections::metal::Metal;
 use super::sections::money::Money;
 use super::sections::today::Today;
+use super::sections::totals::Totals;
 use super::sections::trust::Trust;
 use super::words::count;
 use crate::results::CAUTION;
@@ -62,6 +63,7 @@ struct Main {
     due: Due,
     left: Left,
     money: Money,
+    totals: Totals,
     air: Air,
     folds: Folds,
 }
@@ -102,6 +104,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
         due: Due::of(&scene),
         left: Left::of(&scene),
         money: Money::of(&scene),
+        totals: Totals::of(&scene),
         air: Air::of(&scene),
         folds: Folds::of(&scene),
     };

@@ -40,6 +40,14 @@ impl Answers<'_, '_> {
         }
     }
 
+    /// The seats of the propellers shown and what is known of them, without planning ahead.
+    pub fn planned(&self, shown: &Shown) -> Planned {
+        match self.planning.get() {
+            Some(kept) if kept.shown == *shown => kept.planned.clone(),
+            _ => Planned::of(&self.plan_sources(), |p| shown.shows(p)),
+        }
+    }
+
     /// The plan of the propellers shown; what its chances rest on is learnt from the whole fleet.
     pub fn planning(&self, shown: &Shown) -> Arc<Planning> {
         let work_out = || {

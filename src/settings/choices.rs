@@ -63,6 +63,47 @@ impl SettingType for Separator {
     }
 }
 
+/// Where the plan's prices come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PriceSource {
+    /// The table `prices`.
+    List,
+    /// What was paid lately.
+    Invoices,
+}
+
+impl PriceSource {
+    /// Both of them.
+    pub const ALL: [PriceSource; 2] = [PriceSource::List, PriceSource::Invoices];
+
+    /// The word for it in `fleet.toml`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            PriceSource::List => "list",
+            PriceSource::Invoices => "invoices",
+        }
+    }
+}
+
+impl SettingType for PriceSource {
+    fn read(given: &Given, _: Allowed) -> Result<PriceSource, Misfit> {
+        let misfit = || Misfit::because("write one of these words");
+        let (Given::Text(text) | Given::Plain(text)) = given else {
+            return Err(misfit());
+        };
+        let word = text.trim().to_lowercase();
+        PriceSource::ALL.into_iter().find(|source| word == source.word()).ok_or_else(misfit)
+    }
+
+    fn shown(&self) -> Value {
+        Value::Text(self.word().to_owned())
+    }
+
+    fn expected(_: Allowed) -> String {
+        one_of(PriceSource::ALL.map(PriceSource::word))
+    }
+}
+
 /// A category of air by how it attacks metal, ISO 9223:2012, mildest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum AirCategory {

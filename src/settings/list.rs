@@ -5,7 +5,7 @@
 use Allowed::{AboveUpTo, Any, Between, Letters};
 use SourceMark::{Assumption, Choice, CommonPractice, FromMemory};
 
-use super::choices::{AirCategory, Separator};
+use super::choices::{AirCategory, PriceSource, Separator};
 use super::date_format::DateFormat;
 use super::definition::{Section, Setting, settings};
 use super::error::Origin;
@@ -182,6 +182,8 @@ settings! {
             "How many overdue overhauls can be caught up in a month; none sets no limit";
         shop_year_spread_fraction: f64 = 0.05, Between(0.0, 2.0), "of the mean loss", Assumption,
             "Spread of the loss that the overhauls of one shop and year share, taken when the records hold fewer than 30 pairs";
+        prices: PriceSource = PriceSource::List, Any, "", Choice,
+            "Whether the plan counts with the table prices (list) or with what was paid in the last 24 months (invoices)";
         deciding_stations: u32 = 3, Between(1.0, 100.0), "stations", Assumption,
             "Over how many stations a blade's own spread evens out before the worst one decides";
     }

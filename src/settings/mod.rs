@@ -27,7 +27,7 @@ mod toml_text;
 mod unknown;
 mod value;
 
-pub use choices::{AirCategory, Separator};
+pub use choices::{AirCategory, PriceSource, Separator};
 pub use date_format::{DateFormat, DateFormatError};
 pub use error::{Origin, Place, SettingError};
 pub use list::{

@@ -115,7 +115,7 @@ impl Planned {
         models.dedup();
         let number: HashMap<Option<u32>, usize> = models.iter().enumerate().map(|(at, &m)| (m, at)).collect();
 
-        let prices = PlanPrices::of_fleet(fleet, settings.fleet.price_growth_pct);
+        let prices = PlanPrices::of_fleet(fleet, settings);
         let priced = prices.of(None).costs.is_some();
         let hours = RecordedHours::of(fleet, &sources.due.hours);
         let unscheduled = Unscheduled::of(fleet, &hours);

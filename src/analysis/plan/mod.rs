@@ -20,6 +20,7 @@ pub mod from_records;
 pub mod notes;
 mod ordered;
 pub mod out_at_once;
+pub mod paid;
 pub mod prices;
 pub mod purchases;
 pub mod reserve;
@@ -155,6 +156,18 @@ impl Plan {
             overdue: list.iter().filter(overdue).count(),
         }
     }
+}
+
+/// The first year of the budget of the whole fleet, without looking further: by expectation and simulation as the plan has it.
+pub fn year_ahead(seats: &Seats, question: &Question) -> Option<BudgetRow> {
+    let timeline = Timeline::new(question.as_of, 12, 12, question.use_growth_pct, question.price_growth_pct);
+    let (list, models) = (&seats.list, seats.shelves.len());
+    let sums = expectation::expected(list, models, &timeline);
+    let fleets = question.fleets.unwrap_or_else(|| simulation::fleets_for(list, models, &timeline));
+    let drawn = simulation::simulate(list, models, &timeline, fleets, question.seed);
+    let present = vec![[true; 2]; models];
+    let rows = budget::rows(&sums, ExpectedBy::Months, &drawn, &present, seats.priced, &timeline);
+    rows.into_iter().find(|row| row.model.is_none() && row.strength.is_none())
 }
 
 /// Months the reserve looks ahead: twice the longest interval; the budget's where no interval is dated.

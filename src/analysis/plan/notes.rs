@@ -107,6 +107,17 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
     if planned.seats.priced && planned.prices.removal_missing {
         notes.push("removal and freight are not recorded of every model and count as nothing there".into());
     }
+    if planned.prices.from_invoices {
+        notes.push(
+            "overhauls and new propellers at the middle of what was paid in the last 24 months, where something was"
+                .into(),
+        );
+    } else if !planned.prices.off.is_empty() {
+        notes.push(format!(
+            "what was paid in the last 24 months is off the price list by more than a tenth: {}; --prices invoices counts with it",
+            planned.prices.off.join(", ")
+        ));
+    }
     if planned.unscheduled.per_hour.is_none() {
         notes.push("no flight hours on record: no unscheduled overhauls are planned".into());
     }

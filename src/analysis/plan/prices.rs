@@ -1,8 +1,10 @@
 //! Prices as the plan counts with them: of the as-of date, with something in the place of what is not recorded.
 
+use super::paid::{OFF_BY, paid};
 use super::seat::Costs;
 use crate::records::Fleet;
 use crate::records::prices::Price;
+use crate::settings::{PriceSource, Settings};
 use crate::trade::calendar::{Day, years_between};
 
 /// Days that a replacement takes where no lead time of the fleet is on record: an assumption.
@@ -70,6 +72,10 @@ pub struct ModelPrices {
 pub struct PlanPrices {
     by_model: Vec<ModelPrices>,
     dearest: ModelPrices,
+    /// Prices of the list that are off what was paid in the last 24 months by more than a tenth: `overhaul of M-76`.
+    pub off: Vec<String>,
+    /// Whether what was paid takes the place of the list.
+    pub from_invoices: bool,
     /// Whether a price list leaves out what a shop charges when it rejects, which then counts as nothing.
     pub rejection_missing: bool,
     /// Whether it leaves out removal and freight, which then count as nothing.
@@ -77,8 +83,28 @@ pub struct PlanPrices {
 }
 
 impl PlanPrices {
-    /// Prices grown from their date to the as-of date. A model without prices takes the dearest of the others, cost by cost.
-    pub fn of_fleet(fleet: &Fleet<'_>, price_growth_pct: f64) -> PlanPrices {
+    /// Prices grown from their date to the as-of date. A model without prices takes the dearest of the others, cost by cost. What
+    /// was paid lately takes the place of the list where the settings say so.
+    pub fn of_fleet(fleet: &Fleet<'_>, settings: &Settings) -> PlanPrices {
+        let mut prices = PlanPrices::listed(fleet, settings.fleet.price_growth_pct);
+        for (number, of) in (0u32..).zip(&mut prices.by_model) {
+            let Some(costs) = &mut of.costs else { continue };
+            for (kind, cost) in [("overhaul", &mut costs.overhaul), ("replacement", &mut costs.replacement)] {
+                let Some(paid) = paid(fleet, number, kind) else { continue };
+                if !of.stand_in && (paid.middle - *cost).abs() > OFF_BY * *cost {
+                    prices.off.push(format!("{} of {}", kind, fleet.models.get(number).name));
+                }
+                if settings.budget.prices == PriceSource::Invoices {
+                    *cost = paid.middle;
+                }
+            }
+        }
+        prices.from_invoices = settings.budget.prices == PriceSource::Invoices;
+        prices
+    }
+
+    /// As the price list says, whatever was paid.
+    pub fn listed(fleet: &Fleet<'_>, price_growth_pct: f64) -> PlanPrices {
         let models = fleet.models.list().len() as u32;
         let listed: Vec<&Price> = (0..models).filter_map(|m| fleet.prices.of(m)).collect();
         let of = |price: &Price| of_list(price, fleet.as_of, price_growth_pct);
@@ -107,6 +133,8 @@ impl PlanPrices {
         PlanPrices {
             by_model: (0..models).map(|m| fleet.prices.of(m).map_or(dearest, of)).collect(),
             dearest,
+            off: Vec::new(),
+            from_invoices: false,
             rejection_missing: listed.iter().any(|p| p.rejection_cost.is_none()),
             removal_missing: listed.iter().any(|p| p.removal_cost.is_none()),
         }

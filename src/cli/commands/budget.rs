@@ -23,6 +23,9 @@ pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> 
     if let Some(growth) = args.use_growth {
         given.push(("budget.use_growth_pct", growth.to_string()));
     }
+    if let Some(prices) = args.prices {
+        given.push(("budget.prices", prices.word().to_string()));
+    }
     let output = &args.table.output;
     let destination = Destination::of(output).map_err(Failure::usage)?;
     // Columns and conditions are of one table.

@@ -8,6 +8,7 @@
 //! | [`due`] | when does each come due? |
 //! | [`left`] | how many overhauls are left of each? |
 //! | [`money`] | what does it cost, and what is to be ordered? |
+//! | [`totals`] | what do bases, models, uses and shops add up to? |
 //! | [`air`] | what the air has done, how often each is damaged, and how damage adds up |
 //! | [`folds`] | all about one propeller, one by one |
 //! | [`trust`] | how well the forecast did, what became of the rows, what is assumed |
@@ -20,4 +21,5 @@ pub mod left;
 pub mod metal;
 pub mod money;
 pub mod today;
+pub mod totals;
 pub mod trust;

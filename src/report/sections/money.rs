@@ -3,6 +3,7 @@
 //! | file | question |
 //! | --- | --- |
 //! | [`years`] | what does each year cost, and which models? |
+//! | [`past`] | what was forecast of the years past, and what was spent? |
 //! | [`fund`] | what must be set aside, and what is overdue? |
 //! | [`orders`] | what to order, and by when? |
 //! | [`away`] | how many propellers are away at once? |
@@ -10,6 +11,7 @@
 mod away;
 mod fund;
 mod orders;
+mod past;
 mod years;
 
 use askama::Template;
@@ -29,6 +31,7 @@ pub struct Money {
     priced: bool,
     lead: Vec<String>,
     years: Years,
+    past: Vec<past::PastYear>,
     fund: Vec<fund::Item>,
     orders: Orders,
     away: Away,
@@ -55,6 +58,7 @@ impl Money {
             orders: Orders::of(scene, &planning, &sums),
             away: Away::of(plan, answers.fleet.as_of),
             notes: planning.notes().iter().map(|note| sentence(note)).collect(),
+            past: past::PastYear::all(scene, &sums),
             planned: planned.seats.list.len(),
             years,
             band: Key::Band.draw(),

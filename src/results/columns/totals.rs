@@ -149,6 +149,7 @@ pub(super) const REPLACE_OR_OVERHAUL: TableSpec = TableSpec {
     columns: &[
         PROPELLER,
         MODEL,
+        text("dearer", METHOD_BUDGET, "overhaul, replace, no clear difference, or what is not known"),
         number(
             "overhaul_per_hour_p10",
             PER_HOUR,
@@ -173,6 +174,5 @@ pub(super) const REPLACE_OR_OVERHAUL: TableSpec = TableSpec {
         ),
         number("replace_per_hour_p50", PER_HOUR, 2, METHOD_BUDGET, "the same, middle"),
         number("replace_per_hour_p90", PER_HOUR, 2, METHOD_BUDGET, "the same, 90 % point"),
-        text("dearer", METHOD_BUDGET, "overhaul, replace, no clear difference, or what is not known"),
     ],
 };
