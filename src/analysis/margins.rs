@@ -87,6 +87,21 @@ pub struct Margin {
     pub carried_variance_in2: f64,
     /// How it is known.
     pub basis: Basis,
+    /// The least that a reading of the last visit between the stations leaves.
+    pub beside: Option<Left>,
+}
+
+/// What is left above a minimum at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Left {
+    /// Left today, in inches.
+    pub left_in: f64,
+    /// Of that, what was dressed out since it was read.
+    pub dressed_in: f64,
+    /// First day of that dressing.
+    pub dressed_from: Option<Day>,
+    /// Where, in inches from the hub centre; `None` where that is the station.
+    pub at_in: Option<f64>,
 }
 
 /// The number of a propeller's model today.
@@ -114,16 +129,28 @@ pub struct MarginReader<'f, 'a> {
 }
 
 impl Margin {
-    /// Whether a reading itself lies below the minimum, without anything dressed since.
-    pub fn is_below_by_reading(&self) -> bool {
-        self.basis == Basis::Measured && self.margin_in.is_some_and(|left| left + self.dressed_since_in < 0.0)
+    fn least(&self) -> Option<Left> {
+        let (dressed_in, dressed_from, at_in) = (self.dressed_since_in, self.dressed_from, self.least_at_in);
+        self.margin_in.map(|left_in| Left { left_in, dressed_in, dressed_from, at_in })
     }
 
-    /// Whether it is below the minimum today by what is on record: a reading, or a dimension above the minimum less what was
+    /// Where a reading of the last visit, less anything dressed since, is below the minimum.
+    fn read_below(&self) -> Option<Left> {
+        let of_station = self.least().filter(|_| self.basis == Basis::Measured);
+        let below = of_station.into_iter().chain(self.beside).filter(|left| left.left_in < 0.0);
+        below.reduce(|a, b| if b.left_in < a.left_in { b } else { a })
+    }
+
+    /// Where a reading itself lies below the minimum, without anything dressed since.
+    pub fn below_by_reading(&self) -> Option<Left> {
+        self.read_below().filter(|left| left.left_in + left.dressed_in < 0.0)
+    }
+
+    /// Where it is below the minimum today by what is on record: a reading, or a dimension above the minimum less what was
     /// dressed out since. What was carried forward below it is an expectation and not on record.
-    pub fn is_below_on_record(&self) -> bool {
-        self.margin_in.is_some_and(|left| left < 0.0)
-            && (self.basis == Basis::Measured || self.margin_in.is_some_and(|left| left + self.dressed_since_in >= 0.0))
+    pub fn below_on_record(&self) -> Option<Left> {
+        let dressed = || self.least().filter(|left| left.left_in < 0.0 && left.left_in + left.dressed_in >= 0.0);
+        self.read_below().or_else(dressed)
     }
 
     /// Whether it is below the minimum only by what stands in for a dressing that is not on record whole.
@@ -203,6 +230,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         margin_fraction: None,
                         carried_variance_in2: standing.carried_variance_in2,
                         basis: standing.basis,
+                        beside: None,
                     });
                 }
                 self.dress(propeller, OnBlade { model, blade, dimension }, &mut margins[from..]);

@@ -10,6 +10,7 @@ mod damaged_fleet;
 mod defect_rate;
 mod demo;
 mod docs;
+mod dressed;
 mod due;
 mod events;
 mod explain;

@@ -39,6 +39,7 @@ impl Forecaster<'_, '_> {
                         margin_fraction: Some(1.0),
                         carried_variance_in2: 0.0,
                         basis: Basis::FromDrawing,
+                        beside: None,
                     });
                 }
             }
