@@ -81,8 +81,8 @@ impl Side<'_> {
 /// The margin the forecast counts with: that of the last visit less the metal dressed since beyond the service loss expected,
 /// which the expected loss of the cycle holds already.
 fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
-    let at_visit = margin.value_in? - margin.minimum_in?;
-    let dressed = at_visit - margin.margin_worst_in?;
+    let dressed = margin.value_in? - margin.minimum_in? - margin.margin_worst_in?;
+    let at_visit = margin.expected_in? - margin.minimum_in?;
     Some(round_to_nano(at_visit - (dressed - service_loss_in.max(0.0)).max(0.0)))
 }
 
