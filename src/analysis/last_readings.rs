@@ -142,9 +142,7 @@ impl LastReadings {
     /// Whether a reading that was entered after a day, or at any time, could not be used, or a visit of then could not.
     pub fn was_spoiled_since(&self, day: Option<Day>) -> bool {
         let later = |of: &Day| day.is_none_or(|day| *of > day);
-        self.undated > 0
-            || self.unseen.iter().any(later)
-            || self.spoiled.iter().any(|of| of.as_ref().is_none_or(later))
+        self.undated > 0 || self.unseen.iter().any(later) || self.spoiled.iter().any(|of| of.as_ref().is_none_or(later))
     }
 
     /// The highest blade that was ever read.

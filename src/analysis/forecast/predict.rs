@@ -135,8 +135,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         let model = model_now(self.fleet, propeller);
         let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
         let below_minimum = margins.iter().any(|m| m.below_on_record().is_some());
-        let pass =
-            if margins.iter().any(Margin::leaves_no_chance) { Some(Vec::new()) } else { outlook(&sides) };
+        let pass = if margins.iter().any(Margin::leaves_no_chance) { Some(Vec::new()) } else { outlook(&sides) };
         let mut places = [0; 5];
         for margin in margins {
             places[margin.basis as usize] += 1;

@@ -29,11 +29,8 @@ fn tables() -> Tables {
 
 /// P0 as bought used at 2000, 2005 and 2010; blade 2 of its last visit is `last`. Two others teach the fit.
 fn by_hand(acquired: &str, first_of_blade_2: &str, last_of_blade_2: &str) -> Tables {
-    let mut tables = Tables {
-        models: vec!["K-1,76,2".into()],
-        limits: vec!["K-1,60,,,0.476,0.413".into()],
-        ..Tables::default()
-    };
+    let mut tables =
+        Tables { models: vec!["K-1,76,2".into()], limits: vec!["K-1,60,,,0.476,0.413".into()], ..Tables::default() };
     for (p, losses) in [("P0", [0.010, 0.011]), ("P1", [0.007, 0.009]), ("P2", [0.008, 0.010])] {
         tables.propellers.push(format!("{p},K-1,,,{acquired},flying,"));
         let mut left = 0.470;
@@ -43,7 +40,13 @@ fn by_hand(acquired: &str, first_of_blade_2: &str, last_of_blade_2: &str) -> Tab
             for blade in [1, 2] {
                 let reading = match (p, blade, visit) {
                     ("P0", 2, 0) => first_of_blade_2.to_string(),
-                    ("P0", 2, _) => if visit == 2 { last_of_blade_2.to_string() } else { String::new() },
+                    ("P0", 2, _) => {
+                        if visit == 2 {
+                            last_of_blade_2.to_string()
+                        } else {
+                            String::new()
+                        }
+                    }
                     _ => format!("{left:.3}"),
                 };
                 tables.measurements.push(format!("{p},{year}-06-01,{blade},60,,,,{reading},no"));
