@@ -5,9 +5,8 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::margins::{Margin, MarginReader, screen_limits};
+use super::margins::{Margin, Margins, left_once_dressed, screen_limits};
 use super::standing::is_listed;
-use super::survey::Survey;
 use crate::records::Fleet;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
@@ -179,13 +178,18 @@ impl Findings {
     /// Judges every report of the fleet.
     ///
     /// `flown_since` is asked only for what was accepted or is small; see [`needs_hours`].
-    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, flown_since: FlownSince<'_>) -> Findings {
+    pub fn of_fleet(
+        fleet: &Fleet<'_>,
+        margins: &Margins<'_, '_>,
+        settings: &Settings,
+        flown_since: FlownSince<'_>,
+    ) -> Findings {
         let count = fleet.propellers.len() as u32;
         let parts: Vec<Vec<Finding>> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
             .into_par_iter()
             .map(|slice| {
                 let from = slice * PROPELLERS_AT_ONCE;
-                of_slice(fleet, survey, settings, flown_since, from..(from + PROPELLERS_AT_ONCE).min(count))
+                of_slice(fleet, margins, settings, flown_since, from..(from + PROPELLERS_AT_ONCE).min(count))
             })
             .collect();
         let rows = parts.concat();
@@ -240,7 +244,7 @@ pub fn needs_hours(fleet: &Fleet<'_>, settings: &Settings) -> bool {
 /// The findings of a slice of propellers.
 fn of_slice(
     fleet: &Fleet<'_>,
-    survey: &Survey,
+    margins: &Margins<'_, '_>,
     settings: &Settings,
     flown_since: FlownSince<'_>,
     propellers: Range<u32>,
@@ -249,8 +253,7 @@ fn of_slice(
         fleet,
         limits: screen_limits(&settings.screen),
         fatigue: FatigueScreen::new(&settings.fatigue),
-        margins: MarginReader::new(fleet, survey, &settings.screen),
-        of_propeller: Vec::new(),
+        margins,
         measured: MeasuredDays::default(),
         judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
     };
@@ -271,8 +274,7 @@ struct Judge<'f, 'a, 'h> {
     fleet: &'f Fleet<'a>,
     limits: ScreenLimits,
     fatigue: FatigueScreen,
-    margins: MarginReader<'f, 'a>,
-    of_propeller: Vec<Margin>,
+    margins: &'f Margins<'f, 'a>,
     measured: MeasuredDays,
     judging: Judging<'h>,
 }
@@ -287,19 +289,16 @@ impl Judge<'_, '_, '_> {
         let first_visit = fleet.visits.range(propeller).start;
         let visits = fleet.visits.of(propeller);
         let first_report = fleet.defects.first_of(propeller);
-        self.of_propeller.clear();
-        let mut margins_read = false;
+        // Most reports are closed, and then no margin is asked for.
+        let mut margins: Option<Vec<Margin>> = None;
         for (at, recorded) in reports.iter().enumerate() {
             let number = first_report + at as u32;
             let looked_at = rechecked(fleet, number, recorded);
             let report: &Defect = &looked_at.report;
             let visit = closing_visit(&looked_at, visits);
             let margin_left_in = if visit.is_none() && is_ever_dressed(report) {
-                if !margins_read {
-                    self.margins.read_into(propeller, &mut self.of_propeller);
-                    margins_read = true;
-                }
-                self.margins.left_once_dressed(&self.of_propeller, report)
+                let margins = margins.get_or_insert_with(|| self.margins.of(propeller));
+                left_once_dressed(fleet, &self.limits, margins, report)
             } else {
                 None
             };

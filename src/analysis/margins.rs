@@ -17,6 +17,10 @@ use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
 mod dressed;
+mod of_fleet;
+
+pub use dressed::left_once_dressed;
+pub use of_fleet::Margins;
 
 /// How a margin is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,7 +1,7 @@
 //! What is left of a propeller's blades, place by place, and what each overhaul took.
 
 use super::{Section, Teller};
-use crate::analysis::margins::{Basis, Margin, MarginReader, model_now};
+use crate::analysis::margins::{Basis, Margin, model_now};
 use crate::records::measurements::Moment;
 use crate::records::schema::Table;
 use crate::trade::geometry::Dimension;
@@ -14,8 +14,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Metal left, inches");
     let answers = teller.answers;
     let fleet = teller.fleet();
-    let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
-    let mut margins = reader.of(teller.propeller);
+    let mut margins = answers.margins().of(teller.propeller);
     if margins.is_empty() {
         section.say("No margin can be worked out: the model, or what its maker's manual limits, is not on record.");
         return section;

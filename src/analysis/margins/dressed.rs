@@ -5,72 +5,79 @@
 
 use super::{Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
+use crate::records::Fleet;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::records::models::{Limits, Model, Station};
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{SAME_RADIUS_IN, takes};
+use crate::trade::field_repair::{SAME_RADIUS_IN, ScreenLimits, takes};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
 
+/// Margin in inches left at a finding's place once it is dressed: at the nearest listed station and at its own radius,
+/// of every dimension its surface takes the smallest, other blends there since the last reading taken off once.
+///
+/// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already is taken off once: by
+/// the last reading, or as a blend since. One that may or may not be dressed is taken off in any case. A finding without
+/// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
+/// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
+pub fn left_once_dressed(
+    fleet: &Fleet<'_>,
+    screen: &ScreenLimits,
+    margins: &[Margin],
+    finding: &Defect,
+) -> Option<f64> {
+    let model = fleet.models.get(model_now(fleet, finding.propeller)?);
+    let defects = fleet.defects.of(finding.propeller);
+    let blades = match finding.blade {
+        Some(blade) => blade..=blade,
+        None => 1..=margins.iter().map(|m| m.blade).max()?,
+    };
+    blades
+        .flat_map(|blade| Dimension::ALL.map(|dimension| (blade, dimension)))
+        .filter(|&(_, dimension)| takes(finding.surface, dimension))
+        .filter_map(|(blade, dimension)| {
+            let own_in = match finding.action {
+                Action::Blended => 0.0,
+                _ if finding.may_be_dressed() => {
+                    screen.dressed_depth_in(finding.surface, dimension, finding.depth_in)?
+                }
+                _ => finding.depth_in?,
+            };
+            let there: Vec<Margin> =
+                margins.iter().filter(|m| m.blade == blade && m.dimension == dimension).copied().collect();
+            let others = defects.iter().filter(|d| d.row != finding.row || finding.action == Action::Blended);
+            let blends = made(screen, model, blade, dimension, others);
+            let left = match finding.station_in {
+                Some(radius) => left_at(radius, model, &there, &blends),
+                None => left_anywhere(&there, &blends),
+            };
+            Some(round_to_nano(left? - own_in))
+        })
+        .reduce(f64::min)
+}
+
+/// The blends of one blade and dimension.
+fn made<'d>(
+    screen: &ScreenLimits,
+    model: &Model,
+    blade: u8,
+    dimension: Dimension,
+    defects: impl Iterator<Item = &'d Defect>,
+) -> Vec<Blend> {
+    defects
+        .filter(|d| d.may_be_dressed() && d.blade.is_none_or(|b| b == blade))
+        .filter_map(|d| {
+            Some(Blend {
+                station_in: d.station_in,
+                nearest: nearest(model, dimension, d),
+                depth_in: screen.dressed_depth_in(d.surface, dimension, d.depth_in)?,
+                day: d.action_date,
+            })
+        })
+        .collect()
+}
+
 impl MarginReader<'_, '_> {
-    /// Margin in inches left at a finding's place once it is dressed: at the nearest listed station and at its own radius,
-    /// of every dimension its surface takes the smallest, other blends there since the last reading taken off once.
-    ///
-    /// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already is taken off once: by
-    /// the last reading, or as a blend since. One that may or may not be dressed is taken off in any case. A finding without
-    /// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
-    /// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
-    pub fn left_once_dressed(&self, margins: &[Margin], finding: &Defect) -> Option<f64> {
-        let model = self.fleet.models.get(model_now(self.fleet, finding.propeller)?);
-        let defects = self.fleet.defects.of(finding.propeller);
-        let blades = match finding.blade {
-            Some(blade) => blade..=blade,
-            None => 1..=margins.iter().map(|m| m.blade).max()?,
-        };
-        blades
-            .flat_map(|blade| Dimension::ALL.map(|dimension| (blade, dimension)))
-            .filter(|&(_, dimension)| takes(finding.surface, dimension))
-            .filter_map(|(blade, dimension)| {
-                let own_in = match finding.action {
-                    Action::Blended => 0.0,
-                    _ if finding.may_be_dressed() => {
-                        self.screen.dressed_depth_in(finding.surface, dimension, finding.depth_in)?
-                    }
-                    _ => finding.depth_in?,
-                };
-                let there: Vec<Margin> =
-                    margins.iter().filter(|m| m.blade == blade && m.dimension == dimension).copied().collect();
-                let others = defects.iter().filter(|d| d.row != finding.row || finding.action == Action::Blended);
-                let blends = self.blends(model, blade, dimension, others);
-                let left = match finding.station_in {
-                    Some(radius) => left_at(radius, model, &there, &blends),
-                    None => left_anywhere(&there, &blends),
-                };
-                Some(round_to_nano(left? - own_in))
-            })
-            .reduce(f64::min)
-    }
-
-    fn blends<'d>(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: impl Iterator<Item = &'d Defect>,
-    ) -> Vec<Blend> {
-        defects
-            .filter(|d| d.may_be_dressed() && d.blade.is_none_or(|b| b == blade))
-            .filter_map(|d| {
-                Some(Blend {
-                    station_in: d.station_in,
-                    nearest: nearest(model, dimension, d),
-                    depth_in: self.screen.dressed_depth_in(d.surface, dimension, d.depth_in)?,
-                    day: d.action_date,
-                })
-            })
-            .collect()
-    }
-
     /// Takes off what was dressed since the last reading, at the nearest station and at the finding's own radius.
     pub(super) fn dress(
         &self,
@@ -80,7 +87,7 @@ impl MarginReader<'_, '_> {
         defects: &[Defect],
         margins: &mut [Margin],
     ) {
-        let blends = self.blends(model, blade, dimension, defects.iter());
+        let blends = made(&self.screen, model, blade, dimension, defects.iter());
         for margin in margins.iter_mut() {
             margin.dressed_since_in = dressed_at_station(&blends, margin);
             let standing = margin.value_in.zip(margin.minimum_in);
@@ -90,12 +97,7 @@ impl MarginReader<'_, '_> {
         for margin in margins.iter_mut() {
             let limits = model.stations[usize::from(margin.station)].limits(dimension);
             margin.margin_in = margin.margin_in.map(round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
-                    Some(round_to_nano(margin / (new - min)))
-                }
-                _ => None,
-            };
+            margin.margin_fraction = fraction_left(margin.margin_in, limits);
         }
     }
 
@@ -122,6 +124,16 @@ impl MarginReader<'_, '_> {
         for (at, left) in lowered {
             margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
         }
+    }
+}
+
+/// What is left of what a new blade has above the minimum.
+pub(super) fn fraction_left(margin_in: Option<f64>, limits: Limits) -> Option<f64> {
+    match (margin_in, limits) {
+        (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
+            Some(round_to_nano(margin / (new - min)))
+        }
+        _ => None,
     }
 }
 
