@@ -90,10 +90,22 @@ impl Ranked {
         words
     }
 
+    /// Whether nothing graver holds than a dressing that is not on record whole: one line tells of all of these.
+    pub fn is_dressed_unmeasured(&self) -> bool {
+        ground(self) == Ground::DressedUnmeasured
+    }
+
     /// What to do next.
     pub fn next_step(&self) -> &str {
         self.reasons.first().map_or("", |r| r.next_step.as_str())
     }
+}
+
+/// Propellers whose gravest ground is a dressing that is not on record whole, in one line; `None` without any.
+pub fn dressed_unmeasured<'r>(rows: impl IntoIterator<Item = &'r Ranked>) -> Option<String> {
+    let count = rows.into_iter().filter(|r| r.is_dressed_unmeasured()).count();
+    let propellers = if count == 1 { "propeller" } else { "propellers" };
+    (count > 0).then(|| format!("{count} {propellers} dressed without depth: measure at the next inspection"))
 }
 
 /// What the climate and the defects say of each listed propeller, where they are worked out.
@@ -158,6 +170,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let shares = shares(basis);
     let prices = PlanPrices::of_fleet(basis.fleet, basis.settings.fleet.price_growth_pct);
     let parts = basis.history.parts();
+    let keeps_diameters = basis.fleet.visits.keeps_diameters();
     let scores = scores(&shares, parts, &basis.settings.ranking);
     // A spare whose model is not known may fit any aircraft.
     let mut flown_models: HashSet<Option<u32>> = HashSet::from([None]);
@@ -176,6 +189,8 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                     margins.clear();
                     basis.margins.read_into(due.propeller, &mut margins);
                     let evidence = Evidence {
+                        diameter: basis.margins.diameter(due.propeller),
+                        keeps_diameters,
                         fleet: basis.fleet,
                         propeller: due.propeller,
                         due,
@@ -304,6 +319,10 @@ fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
             .then_with(|| b.days_past.cmp(&a.days_past))
             .then_with(|| use_order(a.usage).cmp(&use_order(b.usage))),
         3 => use_order(a.usage).cmp(&use_order(b.usage)).then_with(|| b.days_past.cmp(&a.days_past)),
+        // What only a stand-in puts there comes last.
+        4 => (ground(a) == Ground::DressedUnmeasured)
+            .cmp(&(ground(b) == Ground::DressedUnmeasured))
+            .then_with(|| by_score(a, b)),
         5 => earlier(a.act_by, b.act_by).then_with(|| by_score(a, b)),
         _ => by_score(a, b),
     })

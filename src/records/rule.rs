@@ -275,6 +275,8 @@ pub enum Doubt {
     NotMeasured,
     /// Blades that look exchanged on the sheet.
     BladesExchanged,
+    /// Read at a place that `limits` does not list.
+    BetweenStations,
     /// Twelve months without a reading of hours.
     ReadingGap,
     /// Track beyond the limit.
@@ -346,6 +348,9 @@ impl Doubt {
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
             Doubt::BladesExchanged => "the blades look exchanged on this sheet",
+            Doubt::BetweenStations => {
+                "measured at a place that `limits` does not list: held against limits between its neighbours, and in no loss"
+            }
             Doubt::ReadingGap => "twelve months or more without a reading of hours",
             Doubt::TrackBeyondLimit => "track is beyond its limit",
             Doubt::RepairsLineUp => "repairs line up across the blade",
@@ -399,6 +404,7 @@ impl Doubt {
             Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
             Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
+            Doubt::BetweenStations => "nothing, if the station is right; else correct it",
             Doubt::ReadingGap => "add the readings that are missing",
             Doubt::TrackBeyondLimit => "ask the shop",
             Doubt::RepairsLineUp => "show the blade to a certificated shop",

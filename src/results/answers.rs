@@ -257,7 +257,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             // Worked out before the slices ask for it.
             let hours = needs_hours(fleet, self.settings).then(|| &self.due().hours);
             let flown = |propeller: u32, day: Day| hours.and_then(|hours| hours.flown_since(fleet, propeller, day));
-            Findings::of_fleet(fleet, self.margins(), self.settings, &flown)
+            Findings::of_fleet(fleet, self.survey(), self.margins(), self.settings, &flown)
         })
     }
 

@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use bladewane::analysis::due::State;
-use bladewane::analysis::margins::{Basis, Margin, MarginReader};
+use bladewane::analysis::margins::{Basis, DiameterLeft, Margin, MarginReader};
 use bladewane::analysis::ranking::Ranked;
 use bladewane::analysis::ranking::ground::Ground;
 use bladewane::analysis::standing::List;
@@ -93,9 +93,14 @@ fn margins_kept_for_the_fleet_are_those_of_each_propeller() {
         let kept: Vec<Vec<Margin>> = (0..count).map(|propeller| answers.margins().of(propeller)).collect();
         assert_eq!(kept, each);
         assert_eq!(answers.margins().of(count), []);
+        let each_diameter: Vec<Option<DiameterLeft>> = (0..count).map(|p| reader.diameter(p)).collect();
+        let kept_diameter: Vec<Option<DiameterLeft>> = (0..count).map(|p| answers.margins().diameter(p)).collect();
+        assert_eq!(kept_diameter, each_diameter);
+        assert!(each_diameter.iter().any(Option::is_some));
         let all = || each.iter().flatten();
         assert!(all().any(|m| m.dressed_since_in > 0.0) && all().any(|m| m.carried_variance_in2 > 0.0));
         assert!(all().any(|m| m.margin_in.is_none()) && all().any(|m| m.last_measured.is_none()));
+        assert!(all().any(|m| m.margin_worst_in != m.margin_in) && all().any(|m| m.least_at_in.is_some()));
     });
 }
 

@@ -5,7 +5,7 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::dressed::fraction_left;
-use super::{Basis, Margin, MarginReader, model_now};
+use super::{Basis, DiameterLeft, Margin, MarginReader, model_now};
 use crate::analysis::survey::Survey;
 use crate::records::Fleet;
 use crate::records::models::Model;
@@ -28,8 +28,9 @@ struct Part {
     rows: Vec<Kept>,
     /// For each propeller, where its rows end.
     ends: Vec<usize>,
-    /// Of the few rows that have it: the row, metal dressed since, variance of the loss carried forward.
-    more: Vec<(usize, f64, f64)>,
+    /// What few rows have, in their order.
+    more: Vec<More>,
+    diameters: Vec<Option<DiameterLeft>>,
 }
 
 /// A margin without what its model says and what few margins have; `NaN` for a length that is not known.
@@ -41,6 +42,31 @@ struct Kept {
     station: u8,
     dimension: Dimension,
     basis: Basis,
+}
+
+/// What was dressed at a place, or the variance of the loss carried forward there.
+#[derive(Clone, Copy, PartialEq)]
+struct More {
+    row: usize,
+    dressed_since_in: f64,
+    dressed_from: Option<Day>,
+    least_at_in: Option<f64>,
+    margin_worst_in: Option<f64>,
+    carried_variance_in2: f64,
+}
+
+impl More {
+    /// Of a margin of which nothing was dressed or carried forward.
+    fn none(row: usize, margin_in: Option<f64>) -> More {
+        More {
+            row,
+            dressed_since_in: 0.0,
+            dressed_from: None,
+            least_at_in: None,
+            margin_worst_in: margin_in,
+            carried_variance_in2: 0.0,
+        }
+    }
 }
 
 /// Stands for no day; no record reaches it.
@@ -69,6 +95,12 @@ impl<'f, 'a> Margins<'f, 'a> {
         margins
     }
 
+    /// The diameter of one propeller; `None` without any on record.
+    pub fn diameter(&self, propeller: u32) -> Option<DiameterLeft> {
+        let part = self.parts.get((propeller / PROPELLERS_IN_A_PART) as usize)?;
+        *part.diameters.get((propeller % PROPELLERS_IN_A_PART) as usize)?
+    }
+
     /// As [`Margins::of`], appending.
     pub fn read_into(&self, propeller: u32, margins: &mut Vec<Margin>) {
         let part = self.parts.get((propeller / PROPELLERS_IN_A_PART) as usize);
@@ -80,7 +112,9 @@ impl<'f, 'a> Margins<'f, 'a> {
 
 impl Part {
     fn of(mut reader: MarginReader<'_, '_>, propellers: Range<u32>) -> Part {
-        let mut part = Part { rows: Vec::new(), ends: Vec::with_capacity(propellers.len()), more: Vec::new() };
+        let count = propellers.len();
+        let (ends, diameters) = (Vec::with_capacity(count), Vec::with_capacity(count));
+        let mut part = Part { rows: Vec::new(), ends, more: Vec::new(), diameters };
         let mut margins = Vec::new();
         for propeller in propellers {
             margins.clear();
@@ -89,6 +123,7 @@ impl Part {
                 part.keep(margin);
             }
             part.ends.push(part.rows.len());
+            part.diameters.push(reader.diameter(propeller));
         }
         part.rows.shrink_to_fit();
         part.more.shrink_to_fit();
@@ -96,8 +131,16 @@ impl Part {
     }
 
     fn keep(&mut self, margin: &Margin) {
-        if margin.dressed_since_in != 0.0 || margin.carried_variance_in2 != 0.0 {
-            self.more.push((self.rows.len(), margin.dressed_since_in, margin.carried_variance_in2));
+        let more = More {
+            row: self.rows.len(),
+            dressed_since_in: margin.dressed_since_in,
+            dressed_from: margin.dressed_from,
+            least_at_in: margin.least_at_in,
+            margin_worst_in: margin.margin_worst_in,
+            carried_variance_in2: margin.carried_variance_in2,
+        };
+        if more != More::none(more.row, margin.margin_in) {
+            self.more.push(more);
         }
         self.rows.push(Kept {
             value_in: margin.value_in.unwrap_or(f64::NAN),
@@ -115,12 +158,11 @@ impl Part {
         let end_of = |at: Option<usize>| at.and_then(|at| self.ends.get(at)).copied();
         let from = end_of(at.checked_sub(1)).unwrap_or(0);
         let to = end_of(Some(at)).unwrap_or(from);
-        let mut more = self.more[self.more.partition_point(|more| more.0 < from)..].iter().peekable();
+        let mut more = self.more[self.more.partition_point(|more| more.row < from)..].iter().peekable();
         margins.extend((from..to).zip(&self.rows[from..to]).map(|(row, kept)| {
             let limits = model.stations[usize::from(kept.station)].limits(kept.dimension);
-            let (dressed_since_in, carried_variance_in2) =
-                more.next_if(|more| more.0 == row).map_or((0.0, 0.0), |&(_, dressed, variance)| (dressed, variance));
             let margin_in = known(kept.margin_in);
+            let more = more.next_if(|more| more.row == row).copied().unwrap_or(More::none(row, margin_in));
             Margin {
                 propeller,
                 blade: kept.blade,
@@ -129,10 +171,13 @@ impl Part {
                 last_measured: (kept.last_measured != NO_DAY).then_some(kept.last_measured),
                 value_in: known(kept.value_in),
                 minimum_in: limits.min_in,
-                dressed_since_in,
+                dressed_since_in: more.dressed_since_in,
+                dressed_from: more.dressed_from,
+                least_at_in: more.least_at_in,
                 margin_in,
+                margin_worst_in: more.margin_worst_in,
                 margin_fraction: fraction_left(margin_in, limits),
-                carried_variance_in2,
+                carried_variance_in2: more.carried_variance_in2,
                 basis: kept.basis,
             }
         }));

@@ -34,6 +34,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
         Table::Models => &[
             ("model", Marked("M")),
             ("diameter", Inches(75.0)),
+            ("diameter_min", Inches(73.5)),
             ("blades", Number(2.0)),
             ("interval_hours", Number(1_500.0)),
             ("interval_months", Number(60.0)),
@@ -63,6 +64,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("hours_since_overhaul", Number(1_420.5)),
             ("reason", Text("scheduled")),
             ("track", Inches(0.031)),
+            ("diameter_after", Inches(74.875)),
             ("cost", Number(1_150.0)),
         ],
         Table::Measurements => &[
@@ -89,6 +91,9 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("action", Text("blended")),
             ("action_date", On(2023, 7, 2)),
             ("action_by", Text("who dressed it")),
+            ("rework_depth", Inches(0.052)),
+            ("rework_length", Inches(0.75)),
+            ("refinished", Text("yes")),
         ],
         Table::Hours => &[
             ("propeller", Marked("1")),

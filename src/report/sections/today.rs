@@ -3,6 +3,7 @@
 use askama::Template;
 
 use crate::analysis::overview::{LAST_TIER_NOW, Overview};
+use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
@@ -123,7 +124,7 @@ impl Group {
         let tasks: Vec<Task> = scene
             .urgent
             .iter()
-            .filter(|r| r.tier == tier && !leads.groups(r.propeller))
+            .filter(|r| r.tier == tier && !leads.groups(r.propeller) && !r.is_dressed_unmeasured())
             .take(NAMED_PER_TIER)
             .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
             .collect();
@@ -146,7 +147,8 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
             format!("{}: what comes after would settle {tiers}", stale.words())
         }
     });
-    leads.bare.iter().cloned().chain(stale).collect()
+    let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
+    leads.bare.iter().cloned().chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need action wait for a mechanic.

@@ -86,7 +86,7 @@ impl Tables {
         let fleet = Fleet::as_of(&loaded, as_of, &settings);
         let survey = Survey::of(&fleet, &settings.forecast);
         let margins = Margins::of_fleet(&fleet, &survey, &settings.screen);
-        let findings = Findings::of_fleet(&fleet, &margins, &settings, &|_, _| None);
+        let findings = Findings::of_fleet(&fleet, &survey, &margins, &settings, &|_, _| None);
         assert_eq!(findings.rows.len(), fleet.defects.list().len());
         look(&fleet, &findings)
     }
