@@ -2,11 +2,12 @@
 //!
 //! Tier 1 `before flight, a mechanic`; 2 `dress before next flight`; 3 `past a recommended limit, or no overhaul on record`;
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
-//! each. The order is total: what is equal in everything else goes by serial.
+//! each; inside a tier what nobody has seen goes first (`seen`). The order is total: what is equal in everything else goes by serial.
 
 pub mod firmness;
 pub mod ground;
 pub mod score;
+pub mod seen;
 pub mod tiers;
 
 use std::cmp::Ordering;
@@ -16,11 +17,10 @@ use super::due::DueRow;
 use super::event_checks::EventsWithoutCheck;
 use super::findings::{Findings, Severity};
 use super::inspections::FleetInspections;
-use super::margins::MarginReader;
+use super::margins::Margins;
 use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
 use super::standing::{List, list_of};
-use super::survey::Survey;
 use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
@@ -29,6 +29,7 @@ use firmness::RankRange;
 use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
+use seen::Seen;
 use tiers::{Evidence, Reason};
 
 /// What the order goes by.
@@ -62,6 +63,8 @@ pub struct Ranked {
     pub tier: u8,
     /// Why, the gravest ground first.
     pub reasons: Vec<Reason>,
+    /// Who has seen them, where someone has.
+    pub seen: Option<Seen>,
     /// The score and its parts.
     pub score: Score,
     /// Place in its list by the score alone, from 1.
@@ -125,7 +128,7 @@ pub struct Basis<'b, 'a> {
     /// Settings in force.
     pub settings: &'b Settings,
     /// What the fleet's sheets say together.
-    pub survey: &'b Survey,
+    pub margins: &'b Margins<'b, 'a>,
     /// Due rows of the listed propellers, in order of serial.
     pub due: &'b [DueRow],
     /// What is left of the listed propellers, in order of serial.
@@ -182,16 +185,15 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
         .zip(basis.remaining.par_chunks(PROPELLERS_AT_ONCE))
         .zip(scores.par_chunks(PROPELLERS_AT_ONCE))
         .flat_map_iter(|((due, remaining), scores)| {
-            let mut reader = MarginReader::new(basis.fleet, basis.survey, &basis.settings.screen);
             let mut margins = Vec::new();
             due.iter()
                 .zip(remaining)
                 .zip(scores)
                 .filter_map(|((due, remaining), score)| {
                     margins.clear();
-                    reader.read_into(due.propeller, &mut margins);
+                    basis.margins.read_into(due.propeller, &mut margins);
                     let evidence = Evidence {
-                        diameter: reader.diameter(due.propeller),
+                        diameter: basis.margins.diameter(due.propeller),
                         keeps_diameters,
                         fleet: basis.fleet,
                         propeller: due.propeller,
@@ -212,6 +214,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         list: list_of(basis.fleet, due.propeller)?,
                         rank: 0,
                         tier: reasons.first().map_or(6, |r| r.ground.tier()),
+                        seen: Seen::of(basis.fleet, due.propeller, &reasons),
                         score: *score,
                         score_rank: 0,
                         score_rank_range: None,
@@ -314,7 +317,7 @@ fn compare(a: &Ranked, b: &Ranked, by: By, history: &History) -> Ordering {
 }
 
 fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
-    a.tier.cmp(&b.tier).then_with(|| match a.tier {
+    a.tier.cmp(&b.tier).then_with(|| a.seen.is_some().cmp(&b.seen.is_some())).then_with(|| match a.tier {
         1 | 2 => ground(a)
             .cmp(&ground(b))
             .then_with(|| by_severity(a, b))

@@ -173,6 +173,17 @@ pub(super) fn pooled_spread(own: impl Iterator<Item = OwnSpread>, assumed_cv: f6
     (freedom > 0.0).then(|| OwnSpread { variance: sum / freedom, freedom }.shrunk(assumed_cv))
 }
 
+/// The middle of some rates; of an even number the mean of the middle two.
+pub(super) fn median(mut rates: Vec<f64>) -> Option<f64> {
+    rates.sort_by(f64::total_cmp);
+    let middle = rates.len() / 2;
+    match rates.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(rates[middle]),
+        _ => Some((rates[middle - 1] + rates[middle]) / 2.0),
+    }
+}
+
 /// A quantile of values in ascending order, linear between them (definition 7 of Hyndman and Fan 1996, from memory).
 pub(super) fn quantile(ascending: &[f64], p: f64) -> Option<f64> {
     let last = ascending.len().checked_sub(1)?;
