@@ -18,10 +18,12 @@ use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
 mod dressed;
+mod of_fleet;
 mod reads;
 mod tip;
 
 pub(super) use dressed::Counting;
+pub use of_fleet::Margins;
 pub use tip::DiameterLeft;
 
 use dressed::{History, OnBlade};
