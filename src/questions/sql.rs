@@ -42,7 +42,8 @@ fn not_sql(error: &ParserError, sql: &str, columns: &dyn Fn(&str) -> bool) -> Qu
         ParserError::RecursionLimitExceeded => "the query is nested too deep".to_string(),
     };
     // A word that SQL keeps for itself and a table uses for a column.
-    let reserved = reserved_words(sql).into_iter().find(|word| columns(&word.to_lowercase()));
+    let stumbled = |word: &String| said.contains(&format!("found: {word} "));
+    let reserved = reserved_words(sql).into_iter().find(|word| columns(&word.to_lowercase()) && stumbled(word));
     let hint = match reserved {
         Some(word) => format!("a column that bears a word of SQL stands in double quotes: \"{}\"", word.to_lowercase()),
         None => "a query reads SELECT columns FROM table WHERE condition; \

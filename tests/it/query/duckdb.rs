@@ -9,7 +9,7 @@ use crate::program::bladewane;
 
 /// Joins, windows, nulls, days, sets, subqueries; each column has a name, each query an answer that does not rest on order.
 const QUESTIONS: [&str; 24] = [
-    "SELECT due.base AS base, count(*) AS n, avg(exposure_index_g_m2) AS x FROM exposure JOIN due USING (propeller) GROUP BY due.base",
+    "SELECT due.base AS base, count(*) AS n, avg(exposure_index_g_m2) AS x FROM due JOIN exposure USING (propeller) GROUP BY due.base",
     "SELECT use, count(*) AS n, min(due_date) AS first, max(due_date) AS last FROM due GROUP BY use",
     "SELECT propeller, tier FROM ranking WHERE tier <= 3 AND base <> 'Gullhaven'",
     "SELECT d.propeller AS p, f.depth_in AS depth, f.found_date AS found FROM due d LEFT JOIN findings f ON d.propeller = f.propeller",
