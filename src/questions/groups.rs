@@ -112,7 +112,7 @@ fn listed(answers: &Answers<'_, '_>, shown: &Shown) -> Result<DataFrame, Questio
     for row in answers.ranking() {
         tier[row.propeller as usize] = row.tier;
     }
-    let overdue = answers.overview(shown).past_due;
+    let overview = answers.overview(shown);
     let hours = RecordedHours::of(fleet, &answers.due().hours);
     let last_year = |p: u32| hours.of(p)(fleet.as_of + -DAYS_BACK, fleet.as_of);
     let prices = PlanPrices::of_fleet(fleet, answers.settings);
@@ -122,7 +122,7 @@ fn listed(answers: &Answers<'_, '_>, shown: &Shown) -> Result<DataFrame, Questio
     columns.extend([
         yes_no("flying", each().map(|p| Some(list_of(fleet, p) == Some(List::Flying)))),
         yes_no("tier_1_to_3", each().map(|p| Some((1..=3).contains(&tier[p as usize])))),
-        yes_no("overdue", each().map(|p| Some(overdue.binary_search(&p).is_ok()))),
+        yes_no("overdue", each().map(|p| Some(overview.past_due.binary_search(&p).is_ok()))),
         numbers("hours_12_months", each().map(last_year)),
         numbers("expected_rejections", ahead.iter().map(|of| of.map(|(rejections, _)| rejections))),
         numbers("expected_cost", ahead.iter().map(|of| of.and_then(|(_, cost)| cost))),

@@ -1,6 +1,6 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
@@ -88,6 +88,11 @@ impl<T> Default for KeptFor<T> {
 }
 
 impl<T> KeptFor<T> {
+    /// What is kept, if it is of these propellers.
+    pub(super) fn kept(&self, shown: &Shown) -> Option<Arc<T>> {
+        self.0.get().filter(|(kept_for, _)| kept_for == shown).map(|(_, kept)| Arc::clone(kept))
+    }
+
     /// What is kept, if it is of these propellers, else worked out for them.
     pub(super) fn get_or_work_out(&self, shown: &Shown, work_out: impl Fn() -> T) -> Arc<T> {
         let (kept_for, kept) = self.0.get_or_init(|| (shown.clone(), Arc::new(work_out())));
@@ -141,6 +146,8 @@ pub struct Answers<'f, 'a> {
     backtest: OnceLock<Backtest>,
     /// Groups and joins other results: a floor above this one does.
     across: Option<Across>,
+    /// What it worked out, by table and propellers shown.
+    across_made: Mutex<Vec<(String, Shown, RecordBatch)>>,
 }
 
 /// Works out a table across the fleet from other results, by its name; `None` for a name it does not know.
@@ -206,6 +213,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             backtester: None,
             backtest: OnceLock::new(),
             across: None,
+            across_made: Mutex::new(Vec::new()),
         }
     }
 
@@ -383,6 +391,19 @@ impl<'f, 'a> Answers<'f, 'a> {
         ranked
     }
 
+    /// A table across the fleet, worked out once.
+    fn made_across(&self, across: Across, name: &str, shown: &Shown) -> Result<RecordBatch, AnswerError> {
+        let kept = || self.across_made.lock().unwrap_or_else(PoisonError::into_inner);
+        let there = kept().iter().find(|(of, by, _)| of == name && by == shown).map(|(_, _, made)| made.clone());
+        if let Some(made) = there {
+            return Ok(made);
+        }
+        let made = across(self, name, shown)?;
+        let made = made.ok_or_else(|| AnswerError::NotYet(name.to_string(), GIVEN.join(", ")))?;
+        kept().push((name.to_string(), shown.clone(), made.clone()));
+        Ok(made)
+    }
+
     /// Rows of `ranking` in an order, of the propellers shown.
     ///
     /// # Errors
@@ -529,10 +550,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             "set_aside" => Ok(problems::set_aside(fleet)?),
             "cautions" => Ok(problems::cautions(fleet)?),
             other => match (table(other), self.across) {
-                (Some(_), Some(across)) => match across(self, other, shown)? {
-                    Some(made) => Ok(made),
-                    None => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
-                },
+                (Some(_), Some(across)) => self.made_across(across, other, shown),
                 (None, _) => Err(ResultsError::NoTable { name: other.to_string() }.into()),
                 (Some(_), None) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
             },

@@ -33,6 +33,14 @@ pub const METHODS: &[(&str, &str)] = &[
         "dynamic programming over months, simulated fleets for what may happen; prices and intervals as the user gave them; what a shop and year share from the records, else an assumption",
     ),
     (
+        "totals",
+        "sums and means over the rows of other results; exact Poisson limits of a rate (Garwood 1936); what is not known is counted apart",
+    ),
+    (
+        "money spent",
+        "invoices, credit notes and costs of visits, each once; years past held against the plan made from the records of their 1 January; an hour of an old and of a new propeller by the chances of the plan",
+    ),
+    (
         "overhauls left",
         "losses from overhaul to overhaul over the pool, the ratio of their variances between and within propellers integrated out; the chance that every margin survives them, by dimensions; tested on the fleet's own past overhauls; 0.008 in of thickness where nothing is recorded (common practice, no source)",
     ),

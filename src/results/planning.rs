@@ -41,9 +41,9 @@ impl Answers<'_, '_> {
 
     /// The seats of the propellers shown and what is known of them, without planning ahead.
     pub fn planned(&self, shown: &Shown) -> Planned {
-        match self.planning.get() {
-            Some(kept) if kept.shown == *shown => kept.planned.clone(),
-            _ => Planned::of(&self.plan_sources(), |p| shown.shows(p)),
+        match self.planning.kept(shown) {
+            Some(kept) => kept.planned.clone(),
+            None => Planned::of(&self.plan_sources(), |p| shown.shows(p)),
         }
     }
 

@@ -105,7 +105,10 @@ fn a_table_of_the_records_has_the_rows_that_were_used() {
     use bladewane::settings::Settings;
 
     let settings = Settings::default();
-    for loaded in [crate::damaged_fleet::folder(&crate::damaged_fleet::tables()).load(), crate::fleet_folder::FleetFolder::small().load()] {
+    for loaded in [
+        crate::damaged_fleet::folder(&crate::damaged_fleet::tables()).load(),
+        crate::fleet_folder::FleetFolder::small().load(),
+    ] {
         for date in ["2010-01-01", "2026-01-01"] {
             let fleet = crate::fleet_folder::as_of(&loaded, date);
             let answers = Answers::new(&fleet, &settings);

@@ -48,7 +48,9 @@ fn a_cost_in_both_counts_once_and_both_are_named() {
     let both: Vec<&String> = said.iter().filter(|line| line.contains("in `overhauls`")).collect();
     assert_eq!(
         both,
-        ["spend.csv:2 net [1010] A1 2024-03-01 x1 the cost of the visit of 2024-03-01 is in `overhauls` (overhauls.csv:2) with 1000 and here with 1010; what is here counts | nothing, if both are one invoice; else give each its own reference"]
+        [
+            "spend.csv:2 net [1010] A1 2024-03-01 x1 the cost of the visit of 2024-03-01 is in `overhauls` (overhauls.csv:2) with 1000 and here with 1010; what is here counts | nothing, if both are one invoice; else give each its own reference"
+        ]
     );
 }
 
@@ -81,7 +83,10 @@ fn an_invoice_written_twice_counts_once() {
          2025-01-12,freight,80,A1,H,",
     );
     let freight: Vec<String> = paid(&folder).into_iter().filter(|line| line.contains("freight")).collect();
-    assert_eq!(freight, ["2025-01-10 freight 80", "2025-01-12 freight 81", "2025-01-12 freight 80", "2025-01-12 freight 80"]);
+    assert_eq!(
+        freight,
+        ["2025-01-10 freight 80", "2025-01-12 freight 81", "2025-01-12 freight 80", "2025-01-12 freight 80"]
+    );
     let loaded = folder.load();
     let said = cautions(&as_of(&loaded, DATE)).join("\n");
     assert!(said.contains("spend.csv:3 net [80] A1 2025-01-10 x1 equal rows, kept once | remove the copies"), "{said}");
@@ -101,7 +106,9 @@ fn a_credit_note_is_taken_off_and_needs_a_reference() {
     assert_eq!(paid(&folder), ["2024-03-01 overhaul 1000", "2024-03-20 overhaul -150", "2025-05-01 repair 200"]);
     assert_eq!(
         folder.set_aside(),
-        ["spend.csv:3 net [-150] a credit note (net below zero) without a reference | write the number of the credit note"]
+        [
+            "spend.csv:3 net [-150] a credit note (net below zero) without a reference | write the number of the credit note"
+        ]
     );
 }
 
@@ -115,14 +122,19 @@ fn another_currency_is_refused() {
          2025-01-13,freight,83,EUR",
     );
     let refused = |fleets: &str, row: &str| {
-        format!("{row} another currency than the fleet's ({fleets}) | write what it was in {fleets}, and {fleets} as its currency")
+        format!(
+            "{row} another currency than the fleet's ({fleets}) | write what it was in {fleets}, and {fleets} as its currency"
+        )
     };
     // Without a setting the currency of most rows is the fleet's.
     assert_eq!(folder.set_aside(), [refused("EUR", "spend.csv:4 currency [USD]")]);
     let settings = Settings::default().with_pairs("a test", [(&"currency", &"USD")].into_iter()).expect("a setting");
     let loaded = folder.load();
     let fleet = bladewane::records::Fleet::as_of(&loaded, crate::fleet_folder::day(DATE), &settings);
-    assert_eq!(set_aside(&fleet), [refused("USD", "spend.csv:2 currency [EUR]"), refused("USD", "spend.csv:5 currency [EUR]")]);
+    assert_eq!(
+        set_aside(&fleet),
+        [refused("USD", "spend.csv:2 currency [EUR]"), refused("USD", "spend.csv:5 currency [EUR]")]
+    );
 }
 
 #[test]
@@ -171,7 +183,8 @@ fn spent_by_year_kind_shop_and_model_with_the_part_of_a_year() {
     let part = table.column_by_name("part_of_year").expect("a column").as_boolean();
     let rows: Vec<String> = (0..table.num_rows())
         .map(|r| {
-            let sums = ["net", "tax", "recovered", "spent"].map(|name| number(r, name).map_or("-".to_string(), |v| v.to_string()));
+            let sums = ["net", "tax", "recovered", "spent"]
+                .map(|name| number(r, name).map_or("-".to_string(), |v| v.to_string()));
             let words = ["kind", "shop", "model"].map(|name| text(r, name));
             format!("{} {} {} {}", years.value(r), words.join("/"), sums.join(" "), part.value(r))
         })
@@ -201,7 +214,8 @@ fn an_hour_costs_what_was_spent_over_the_hours_flown() {
     );
     let (loaded, settings) = (folder.load(), Settings::default());
     let fleet = as_of(&loaded, DATE);
-    let table = across(&Answers::new(&fleet, &settings), "spent_per_hour", &Shown::all()).expect("made").expect("a table");
+    let table =
+        across(&Answers::new(&fleet, &settings), "spent_per_hour", &Shown::all()).expect("made").expect("a table");
     let number = |row: usize, name: &str| {
         let values = table.column_by_name(name).expect("a column").as_primitive::<Float64Type>();
         values.is_valid(row).then(|| values.value(row))
@@ -234,10 +248,16 @@ fn invoices_stand_beside_the_price_list_and_take_its_place_when_asked() {
     let (middle, off) = (1450.0, 1450.0 / 1200.0 - 1.0);
     assert_eq!(
         paid,
-        format!("model,price,listed,paid_p50,payments,difference_fraction,off_by_more_than_10_pct\nM76,overhaul,1200.0,{middle:.1},4,{off},true\nM76,replacement,4000.0,4100.0,1,{},false\n", 4100.0 / 4000.0 - 1.0)
+        format!(
+            "model,price,listed,paid_p50,payments,difference_fraction,off_by_more_than_10_pct\nM76,overhaul,1200.0,{middle:.1},4,{off},true\nM76,replacement,4000.0,4100.0,1,{},false\n",
+            4100.0 / 4000.0 - 1.0
+        )
     );
     let (_, said) = run(&["budget"]);
-    assert!(said.contains("off the price list by more than a tenth: overhaul of M76; --prices invoices counts with it"), "{said}");
+    assert!(
+        said.contains("off the price list by more than a tenth: overhaul of M76; --prices invoices counts with it"),
+        "{said}"
+    );
     let cost = |words: &[&str]| {
         let (table, _) = run(&[&["budget", "--columns", "cost_expected", "--format", "csv"][..], words].concat());
         table.lines().nth(1).and_then(|cell| cell.parse::<f64>().ok()).expect("a sum")

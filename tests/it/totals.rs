@@ -76,7 +76,8 @@ fn cell(table: &RecordBatch, row: usize, name: &str) -> Option<f64> {
 
 fn row_of(table: &RecordBatch, column: &str, group: &str) -> usize {
     let groups = table.column_by_name(column).expect("a column").as_string::<i32>();
-    let at = (0..table.num_rows()).find(|&row| if groups.is_null(row) { group.is_empty() } else { groups.value(row) == group });
+    let at = (0..table.num_rows())
+        .find(|&row| if groups.is_null(row) { group.is_empty() } else { groups.value(row) == group });
     at.unwrap_or_else(|| panic!("no group {group}"))
 }
 
@@ -97,44 +98,60 @@ fn six_propellers_by_hand_by_base() {
     let loaded = six().load();
     let table = made(&loaded, &[Key::Base]);
     assert_eq!(table.num_rows(), 4, "three bases, and none recorded");
-    check(&table, row_of(&table, "group", "West"), &[
-        ("propellers", Some(1.0)),
-        ("flying", Some(1.0)),
-        ("overhauls", Some(1.0)),
-        ("rejected", Some(0.0)),
-        ("share_rejected", Some(0.0)),
-        // (0.008 + 0.004) / 2; the width after of one reading is not known.
-        ("thickness_removed_in", Some(0.006)),
-        ("width_removed_in", Some(0.020)),
-        // The strike is no finding of the rate; 1000 h from 2016-01-01 to 2026-01-01.
-        ("findings", Some(1.0)),
-        ("watched_hours", Some(1000.0)),
-        ("findings_per_100h", Some(0.1)),
-        // 365 days of the 3653 in which it flew 1000 h.
-        ("hours_12_months", Some((365.0 / 3653.0 * 1e12_f64).round() / 1e9)),
-        ("hours_not_known", Some(0.0)),
-        ("spent", Some(1000.0)),
-    ]);
-    check(&table, row_of(&table, "group", "North"), &[
-        ("propellers", Some(2.0)),
-        ("flying", Some(1.0)),
-        ("overhauls", Some(1.0)),
-        ("rejected", Some(1.0)),
-        // A rejection and a repair.
-        ("share_rejected", Some(0.5)),
-        ("thickness_removed_in", None),
-        ("hours_12_months", None),
-        ("hours_not_known", Some(2.0)),
-        ("spent", Some(500.0)),
-    ]);
-    check(&table, row_of(&table, "group", "South"), &[
-        ("propellers", Some(2.0)),
-        ("overhauls", Some(2.0)),
-        ("thickness_removed_in", Some(0.010)),
-        ("spent", Some(1100.0)),
-    ]);
+    check(
+        &table,
+        row_of(&table, "group", "West"),
+        &[
+            ("propellers", Some(1.0)),
+            ("flying", Some(1.0)),
+            ("overhauls", Some(1.0)),
+            ("rejected", Some(0.0)),
+            ("share_rejected", Some(0.0)),
+            // (0.008 + 0.004) / 2; the width after of one reading is not known.
+            ("thickness_removed_in", Some(0.006)),
+            ("width_removed_in", Some(0.020)),
+            // The strike is no finding of the rate; 1000 h from 2016-01-01 to 2026-01-01.
+            ("findings", Some(1.0)),
+            ("watched_hours", Some(1000.0)),
+            ("findings_per_100h", Some(0.1)),
+            // 365 days of the 3653 in which it flew 1000 h.
+            ("hours_12_months", Some((365.0 / 3653.0 * 1e12_f64).round() / 1e9)),
+            ("hours_not_known", Some(0.0)),
+            ("spent", Some(1000.0)),
+        ],
+    );
+    check(
+        &table,
+        row_of(&table, "group", "North"),
+        &[
+            ("propellers", Some(2.0)),
+            ("flying", Some(1.0)),
+            ("overhauls", Some(1.0)),
+            ("rejected", Some(1.0)),
+            // A rejection and a repair.
+            ("share_rejected", Some(0.5)),
+            ("thickness_removed_in", None),
+            ("hours_12_months", None),
+            ("hours_not_known", Some(2.0)),
+            ("spent", Some(500.0)),
+        ],
+    );
+    check(
+        &table,
+        row_of(&table, "group", "South"),
+        &[
+            ("propellers", Some(2.0)),
+            ("overhauls", Some(2.0)),
+            ("thickness_removed_in", Some(0.010)),
+            ("spent", Some(1100.0)),
+        ],
+    );
     // Sold: it counts among no propellers, and its visit and its cost stay.
-    check(&table, row_of(&table, "group", ""), &[("propellers", None), ("overhauls", Some(1.0)), ("spent", Some(900.0))]);
+    check(
+        &table,
+        row_of(&table, "group", ""),
+        &[("propellers", None), ("overhauls", Some(1.0)), ("spent", Some(900.0))],
+    );
 }
 
 #[test]
@@ -142,17 +159,25 @@ fn six_propellers_by_hand_by_shop_and_by_two_keys() {
     let loaded = six().load();
     let table = made(&loaded, &[Key::Shop]);
     assert_eq!(table.num_rows(), 2);
-    check(&table, row_of(&table, "group", "X"), &[
-        ("propellers", None),
-        ("overhauls", Some(3.0)),
-        ("rejected", Some(1.0)),
-        ("share_rejected", Some((1e9_f64 / 3.0).round() / 1e9)),
-        // (0.008 + 0.004 + 0.010) / 3.
-        ("thickness_removed_in", Some((0.022_f64 / 3.0 * 1e9).round() / 1e9)),
-        ("findings", None),
-        ("spent", Some(1300.0)),
-    ]);
-    check(&table, row_of(&table, "group", "Y"), &[("overhauls", Some(2.0)), ("share_rejected", Some(0.0)), ("spent", Some(2200.0))]);
+    check(
+        &table,
+        row_of(&table, "group", "X"),
+        &[
+            ("propellers", None),
+            ("overhauls", Some(3.0)),
+            ("rejected", Some(1.0)),
+            ("share_rejected", Some((1e9_f64 / 3.0).round() / 1e9)),
+            // (0.008 + 0.004 + 0.010) / 3.
+            ("thickness_removed_in", Some((0.022_f64 / 3.0 * 1e9).round() / 1e9)),
+            ("findings", None),
+            ("spent", Some(1300.0)),
+        ],
+    );
+    check(
+        &table,
+        row_of(&table, "group", "Y"),
+        &[("overhauls", Some(2.0)), ("share_rejected", Some(0.0)), ("spent", Some(2200.0))],
+    );
     let years = made(&loaded, &[Key::Year]);
     check(&years, row_of(&years, "group", "2020"), &[("findings", Some(1.0)), ("overhauls", None), ("spent", None)]);
     check(&years, row_of(&years, "group", "2019"), &[("findings", None), ("overhauls", Some(1.0)), ("spent", None)]);
@@ -160,7 +185,10 @@ fn six_propellers_by_hand_by_shop_and_by_two_keys() {
     let rows: Vec<(Option<f64>, Option<f64>)> =
         (0..both.num_rows()).map(|row| (cell(&both, row, "overhauls"), cell(&both, row, "spent"))).collect();
     // rental X, rental Y, training X, training Y.
-    assert_eq!(rows, [(Some(2.0), Some(1300.0)), (Some(1.0), Some(900.0)), (Some(1.0), None), (Some(1.0), Some(1300.0))]);
+    assert_eq!(
+        rows,
+        [(Some(2.0), Some(1300.0)), (Some(1.0), Some(900.0)), (Some(1.0), None), (Some(1.0), Some(1300.0))]
+    );
 }
 
 /// Whatever they are grouped by, groups add up to the fleet.
@@ -227,7 +255,8 @@ fn the_command_groups_by_one_or_two_and_refuses_more() {
         assert_eq!(run(words).status.code(), Some(2));
     }
     assert_eq!(run(&["--by", "colour"]).status.code(), Some(2));
-    let of_rentals = text(&run(&["--by", "base", "--use", "rental", "--columns", "group,propellers", "--format", "csv"]).stdout);
+    let of_rentals =
+        text(&run(&["--by", "base", "--use", "rental", "--columns", "group,propellers", "--format", "csv"]).stdout);
     assert_eq!(of_rentals, "group,propellers\n,\nNorth,1\nWest,1\n");
 }
 

@@ -68,7 +68,10 @@ fn an_unknown_name_is_told_with_the_nearest() {
     let said = refused("SELECT * FROM nothing_like_it_at_all");
     assert!(said.contains("--tables"), "{said}");
     let said = refused("SELECT propeler FROM due");
-    assert!(said.starts_with("not found: unable to find column \"propeler\"\nhint: the nearest there is `propeller`"), "{said}");
+    assert!(
+        said.starts_with("not found: unable to find column \"propeler\"\nhint: the nearest there is `propeller`"),
+        "{said}"
+    );
     let said = refused("SELECT d.modl FROM due d JOIN ranking r ON d.propeller = r.propeller");
     assert!(said.contains("the nearest there is `model`"), "{said}");
     let said = refused("SELECT propeller FROM due WHERE Base = 'x'");
@@ -97,9 +100,11 @@ fn an_ambiguous_name_is_told_with_the_tables_it_may_be_of() {
 
 #[test]
 fn a_column_that_bears_a_word_of_sql_stands_in_quotes() {
-    let said = refused("SELECT propeller by FROM records_inspections");
-    assert!(said.contains("found: by at Line: 1") && said.contains("stands in double quotes: \"by\""), "{said}");
-    let (code, answer, _) = ask(&["SELECT DISTINCT \"group\" FROM mean_cumulative ORDER BY \"group\" LIMIT 1", "--format", "csv"]);
+    let said = refused("SELECT open group FROM findings");
+    assert!(said.contains("found: group at Line: 1"), "{said}");
+    assert!(said.contains("stands in double quotes: \"group\""), "{said}");
+    let (code, answer, _) =
+        ask(&["SELECT DISTINCT \"group\" FROM mean_cumulative ORDER BY \"group\" LIMIT 1", "--format", "csv"]);
     assert_eq!((code, answer.as_str()), (0, "group\nall\n"));
 }
 
@@ -112,7 +117,8 @@ fn a_table_without_records_says_which_records() {
     let said = text(&output.stderr);
     assert!(said.starts_with("table `records_bases` has no rows to ask: no bases: the air is not known"), "{said}");
     // A result without anything to go by is there, and empty or saying so.
-    let output = bladewane(&["query", &fleet, "SELECT count(*) AS n FROM budget WHERE cost_p50 IS NOT NULL", "--format", "csv"]);
+    let output =
+        bladewane(&["query", &fleet, "SELECT count(*) AS n FROM budget WHERE cost_p50 IS NOT NULL", "--format", "csv"]);
     assert_eq!(text(&output.stdout), "n\n0\n");
 }
 
@@ -134,7 +140,10 @@ fn a_table_that_memory_does_not_allow_is_refused_before_it_is_made() {
     let loaded = crate::damaged_fleet::folder(&crate::damaged_fleet::tables()).load();
     let fleet = crate::fleet_folder::as_of(&loaded, "2026-01-01");
     let error = ask(&Answers::new(&fleet, &settings), "SELECT * FROM loss").expect_err("too large").to_string();
-    assert!(error.starts_with("table `loss` would take about 0.0 GiB here, and 0.0 GiB are allowed\nhint: name only"), "{error}");
+    assert!(
+        error.starts_with("table `loss` would take about 0.0 GiB here, and 0.0 GiB are allowed\nhint: name only"),
+        "{error}"
+    );
     // Fewer columns take less.
     settings.reading.table_gib = 1e-6;
     assert!(ask(&Answers::new(&fleet, &settings), "SELECT count(*) AS n FROM loss").is_ok());
