@@ -7,15 +7,15 @@ use clap::builder::{PossibleValue, PossibleValuesParser};
 use clap::{Args as Group, Parser, Subcommand};
 use clap_complete::Shell;
 
-use super::chosen::{Color, DemoFormat, FileFormat, Order, PricesFrom, TableFormat, Units, Use};
+use super::chosen::{Color, DemoFormat, FileFormat, TableFormat, Units, Use};
 use crate::results::{VERSION, tables};
 
 mod asked;
 mod paper;
 mod typed;
-pub use asked::{QueryArgs, TotalsArgs};
+pub use asked::{BudgetArgs, QueryArgs, RankArgs, TotalsArgs};
 pub use paper::{ConvertArgs, SheetArgs};
-use typed::{at_least_one, demo_size, finite, iso_date};
+use typed::{at_least_one, demo_size, iso_date};
 
 /// Follows the wear of a fleet of fixed-pitch aluminium propellers: what to do, to which, by when, and why.
 ///
@@ -360,37 +360,6 @@ pub struct RemainingArgs {
     /// Show also how the same method would have forecast this fleet's own past overhauls: on a terminal, or in a folder.
     #[arg(long)]
     pub backtest: bool,
-}
-
-/// Options of `rank`.
-#[derive(Debug, Clone, PartialEq, Group)]
-pub struct RankArgs {
-    /// Those of every table.
-    #[command(flatten)]
-    pub table: TableArgs,
-    /// What the order goes by.
-    #[arg(long, value_enum, value_name = "ORDER", default_value_t)]
-    pub by: Order,
-}
-
-/// Options of `budget`; each wins over the settings.
-#[derive(Debug, Clone, PartialEq, Group)]
-pub struct BudgetArgs {
-    /// Those of every table.
-    #[command(flatten)]
-    pub table: TableArgs,
-    /// How many years ahead.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=50))]
-    pub years: Option<u32>,
-    /// Money in the overhaul fund on the as-of date: asks for the smallest constant rate an hour that never falls short.
-    #[arg(long, value_name = "SUM", allow_negative_numbers = true, value_parser = finite)]
-    pub opening_balance: Option<f64>,
-    /// By how much the hours flown grow, in percent a year.
-    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true, value_parser = finite)]
-    pub use_growth: Option<f64>,
-    /// Count with the table prices, or with what was paid in the last 24 months.
-    #[arg(long, value_enum, value_name = "WHICH")]
-    pub prices: Option<PricesFrom>,
 }
 
 /// Options of `explain`.

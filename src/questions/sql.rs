@@ -12,6 +12,7 @@ use sqlparser::parser::{Parser, ParserError, ParserOptions};
 use sqlparser::tokenizer::{Token, Tokenizer};
 
 use super::QuestionError;
+use super::catalog::Asked;
 
 /// A question, read.
 #[derive(Debug, Clone, Default)]
@@ -30,6 +31,8 @@ pub struct Question {
     words: HashSet<String>,
     /// Names it makes itself: WITH and AS.
     made: HashSet<String>,
+    /// Tables it makes itself with WITH.
+    with: Vec<String>,
 }
 
 fn options() -> ParserOptions {
@@ -176,8 +179,8 @@ struct Seen {
 impl Seen {
     fn into_question(self, sql: &str) -> Question {
         let mut question = self.question;
-        let made = question.made.clone();
-        question.tables.retain(|table| !made.contains(table));
+        let with = question.with.clone();
+        question.tables.retain(|table| !with.contains(table));
         let tokens = Tokenizer::new(&GenericDialect {}, sql).tokenize().unwrap_or_default();
         for token in tokens {
             match token {
@@ -202,7 +205,12 @@ impl Visitor for Seen {
 
     fn pre_visit_query(&mut self, query: &Query) -> ControlFlow<String> {
         for with in query.with.iter().flat_map(|with| &with.cte_tables) {
-            self.question.made.insert(with.alias.name.value.clone());
+            let name = &with.alias.name.value;
+            if Asked::named(name).is_ok() {
+                return ControlFlow::Break(format!("WITH {name} hides a table of this fleet: give it another name"));
+            }
+            self.question.with.push(name.clone());
+            self.question.made.insert(name.clone());
             self.question.made.extend(with.alias.columns.iter().map(|column| column.name.value.clone()));
         }
         match &*query.body {

@@ -1,27 +1,18 @@
 //! The rules that set a row aside or earn it a caution, in the words people read.
 
+mod joined;
+mod looks_like;
+
 use std::borrow::Cow;
-use std::fmt::Write as _;
+
+pub(in crate::records) use joined::offered;
+pub use joined::one_of;
+pub use looks_like::LooksLike;
 
 use super::reading::Fault;
 use super::written::{hours, set_inches};
 use crate::settings::CheckSettings;
 use crate::tables::source::BrokenRecord;
-
-/// What a dimension that cannot be right looks like.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LooksLike {
-    /// Ten times too large.
-    SlippedDecimal,
-    /// Ten times too small.
-    LostDecimal,
-    /// A value in millimetres in an inch column.
-    Millimetres,
-    /// A value in thousandths in an inch column.
-    Thousandths,
-    /// Nothing in particular.
-    Unclear,
-}
 
 /// Why a row was set aside. Its text is the rule, its remedy what to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -495,23 +486,4 @@ impl Doubt {
         };
         remedy.into()
     }
-}
-
-/// The names that may have been meant, for a message; `None` when there are none.
-pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
-    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
-}
-
-/// Joins words for a message: `a, b or c`.
-pub fn one_of(words: &[&str]) -> String {
-    let mut text = String::new();
-    for (at, word) in words.iter().enumerate() {
-        let joint = match at {
-            0 => "",
-            _ if at + 1 == words.len() => " or ",
-            _ => ", ",
-        };
-        let _ = write!(text, "{joint}{word}");
-    }
-    text
 }

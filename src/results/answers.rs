@@ -8,6 +8,8 @@ use rayon::prelude::*;
 use super::batches::problems::ProblemsError;
 use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
+pub(super) use super::shown::KeptFor;
+pub use super::shown::Shown;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
@@ -39,66 +41,6 @@ use crate::trade::calendar::Day;
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
 /// Propellers one thread works on at a time.
 const PROPELLERS_AT_ONCE: u32 = 512;
-
-/// Which propellers are shown. What the fleet's statistics learn from never changes.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Shown {
-    keep: Option<Vec<bool>>,
-    /// What the filter that chose them says.
-    filter: Option<String>,
-}
-
-impl Shown {
-    /// Every propeller.
-    pub fn all() -> Shown {
-        Shown { keep: None, filter: None }
-    }
-
-    /// The propellers a rule keeps.
-    pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
-        Shown { keep: Some((0..fleet.propellers.len() as u32).map(keep).collect()), filter: None }
-    }
-
-    /// The same propellers, with what the filter says that chose them: `use rental`.
-    pub fn named(self, filter: String) -> Shown {
-        Shown { filter: Some(filter), ..self }
-    }
-
-    /// How many of the propellers on record are shown, and by which filter: `10 of 58 propellers, use rental`; `None` without
-    /// a filter.
-    pub fn in_words(&self) -> Option<String> {
-        let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
-        let here = keep.iter().filter(|keep| **keep).count();
-        Some(format!("{here} of {} propellers, {filter}", keep.len()))
-    }
-
-    /// Whether a propeller is shown.
-    pub fn shows(&self, propeller: u32) -> bool {
-        self.keep.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
-    }
-}
-
-/// A result of the propellers shown, kept for those it was first asked for: a run asks for one choice of them.
-pub(super) struct KeptFor<T>(OnceLock<(Shown, Arc<T>)>);
-
-impl<T> Default for KeptFor<T> {
-    fn default() -> Self {
-        KeptFor(OnceLock::new())
-    }
-}
-
-impl<T> KeptFor<T> {
-    /// What is kept, if it is of these propellers.
-    pub(super) fn kept(&self, shown: &Shown) -> Option<Arc<T>> {
-        self.0.get().filter(|(kept_for, _)| kept_for == shown).map(|(_, kept)| Arc::clone(kept))
-    }
-
-    /// What is kept, if it is of these propellers, else worked out for them.
-    pub(super) fn get_or_work_out(&self, shown: &Shown, work_out: impl Fn() -> T) -> Arc<T> {
-        let (kept_for, kept) = self.0.get_or_init(|| (shown.clone(), Arc::new(work_out())));
-        if kept_for == shown { Arc::clone(kept) } else { Arc::new(work_out()) }
-    }
-}
 
 /// Why a result table could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -398,8 +340,7 @@ impl<'f, 'a> Answers<'f, 'a> {
         if let Some(made) = there {
             return Ok(made);
         }
-        let made = across(self, name, shown)?;
-        let made = made.ok_or_else(|| AnswerError::NotYet(name.to_string(), GIVEN.join(", ")))?;
+        let made = across(self, name, shown)?.ok_or_else(|| AnswerError::NotYet(name.to_string(), GIVEN.join(", ")))?;
         kept().push((name.to_string(), shown.clone(), made.clone()));
         Ok(made)
     }

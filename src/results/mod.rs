@@ -13,6 +13,7 @@ mod firm_ranks;
 pub mod methods;
 pub mod planning;
 pub mod run_json;
+pub mod shown;
 pub mod steps;
 mod table_batch;
 mod version;

@@ -93,6 +93,15 @@ fn a_mistake_names_its_place() {
 }
 
 #[test]
+fn a_name_of_the_query_hides_no_table() {
+    let said = refused("WITH due AS (SELECT * FROM ranking) SELECT * FROM due");
+    assert!(said.starts_with("WITH due hides a table of this fleet: give it another name\n"), "{said}");
+    // A column of the answer may be called as a table is.
+    let (code, answer, _) = ask(&["SELECT count(*) AS due FROM due WHERE base = 'nowhere'", "--format", "csv"]);
+    assert_eq!((code, answer.as_str()), (0, "due\n0\n"));
+}
+
+#[test]
 fn an_ambiguous_name_is_told_with_the_tables_it_may_be_of() {
     let said = refused("SELECT base FROM due JOIN exposure USING (propeller)");
     assert!(said.contains("due.base") && said.contains("exposure.base"), "{said}");
