@@ -177,8 +177,8 @@ const TEXT: [(&str, &str); 18] = [
     (
         "spend",
         "date,kind,net,propeller,currency,tax,recovered,shop,reference,quote
-         2022-05-20,overhaul,310,A1,EUR,60,,Shop,R1,Q1
-         2023-01-10,freight,120,,EUR,,20,Haulier,R2,
+         2016-08-20,overhaul,310,A1,EUR,60,,Shop,R1,Q1
+         2018-01-10,freight,120,,EUR,,20,Haulier,R2,
          2023-02-10,repair,-50,A2,EUR,,,Shop,R3,",
     ),
 ];

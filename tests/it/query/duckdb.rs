@@ -26,7 +26,7 @@ const QUESTIONS: [&str; 24] = [
     "SELECT DISTINCT model, use FROM due WHERE use IS NOT NULL",
     "SELECT model FROM due UNION ALL SELECT model FROM purchases",
     "SELECT propeller FROM due WHERE due_date < DATE '2027-01-01' AND due_date >= DATE '2026-01-01'",
-    "SELECT propeller, coalesce(hours_since_overhaul, -1) AS h, round(hours_per_year, 1) AS y FROM due",
+    "SELECT propeller, coalesce(hours_since_overhaul, -1) AS h, floor(hours_per_year) AS y FROM due",
     "SELECT upper(base) AS b, length(propeller) AS l FROM due WHERE propeller LIKE 'BW-03%' OR model LIKE '%58'",
     "SELECT year, kind, sum(spent) AS s, count(*) AS n FROM spent GROUP BY year, kind",
     "SELECT propeller, margin_in, row_number() OVER (PARTITION BY propeller ORDER BY margin_in, blade, station_pct, dimension) AS k FROM margins WHERE margin_in IS NOT NULL",
