@@ -1,6 +1,9 @@
 //! Rows that are used although they look wrong: each caution with its exact words.
 
-use crate::fleet_folder::FleetFolder;
+use bladewane::results::answers::Answers;
+use bladewane::settings::Settings;
+
+use crate::fleet_folder::{FleetFolder, as_of};
 
 const MEASURED: &str =
     "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
@@ -208,6 +211,27 @@ fn repairs_that_line_up_across_the_blade() {
         told(&folder, rule),
         [format!("defects.csv:3 surface [camber] A1 - x1 {rule} | show the blade to a certificated shop")]
     );
+}
+
+/// The caution and the findings go by one rule: only blends since the last released overhaul line up.
+#[test]
+fn repairs_before_the_last_released_overhaul_line_up_with_none() {
+    for (outcome, lines_up) in [("released", false), ("rejected", true)] {
+        let folder = FleetFolder::small()
+            .with("overhauls", &format!("propeller,overhaul_date,work,outcome\nA1,2020-06-01,overhaul,{outcome}"))
+            .with(
+                "defects",
+                "propeller,found_date,kind,blade,station_in,surface,depth_in,action,action_date
+                 A1,2020-01-01,nick,1,22.8,face,0.01,blended,2020-01-02
+                 A1,2020-07-01,nick,1,23.7,camber,0.01,blended,2020-07-02",
+            );
+        assert_eq!(!told(&folder, "repairs line up across the blade").is_empty(), lines_up, "{outcome}");
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let settings = Settings::default();
+        let answers = Answers::new(&fleet, &settings);
+        assert_eq!(answers.findings().rows.iter().any(|f| f.lines_up), lines_up, "{outcome}");
+    }
 }
 
 #[test]

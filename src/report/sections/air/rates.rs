@@ -149,7 +149,7 @@ pub(crate) fn comes_back(repeats: &[Repeat]) -> Option<String> {
         0 => String::new(),
         many => format!(" and {many} more"),
     };
-    (!words.is_empty()).then(|| format!("came back at {}{more}", words.join(", ")))
+    (!words.is_empty()).then(|| format!("recurring damage at {}{more}", words.join(", ")))
 }
 
 /// Draws every row, and gives the axis with the fleet's mean on it.
