@@ -12,6 +12,7 @@ mod decisions;
 mod defect_rate;
 mod demo;
 mod docs;
+mod dressed;
 mod due;
 mod events;
 mod explain;
