@@ -447,3 +447,23 @@ fn a_visit_that_leaves_work_or_outcome_empty() {
     let other: Vec<String> = absent.cautions();
     assert!(!other.iter().any(|line| line.contains("not recorded")), "{other:#?}");
 }
+
+/// Cells that count as different things have one sentence that holds of all, on the page; each is quoted by `check`.
+#[test]
+fn unreadable_cells_have_one_general_sentence_on_the_page() {
+    let page = |propellers: &str| {
+        let folder = FleetFolder::small().with("propellers", propellers);
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let settings = Settings::default();
+        let answers = Answers::new(&fleet, &settings);
+        bladewane::report::page(&answers, &bladewane::results::answers::Shown::all(), "F").expect("a page")
+    };
+    let general = "a cell could not be read; it counts as not recorded, or as the word that looks less safe";
+    let two = page("propeller,model,status,use\nA1,M76,in shop,rental\nA2,M76,flying,hire");
+    assert!(two.contains(general));
+    // One alone is told by its own words.
+    let one = page("propeller,model,status,use\nA1,M76,in shop,rental\nA2,M76,flying,rental");
+    assert!(!one.contains(general));
+    assert!(one.contains("is none of flying, spare, at shop, scrapped, sold; it counts as flying"));
+}
