@@ -6,11 +6,11 @@ use bladewane::analysis::loss;
 use bladewane::analysis::margins::MarginReader;
 use bladewane::analysis::standing::list_of;
 use bladewane::analysis::survey::{Survey, sums_of};
-use bladewane::records::Fleet;
 use bladewane::records::chains::Chains;
 use bladewane::records::inspections::{Inspected, Inspection};
 use bladewane::records::problem::Problem;
 use bladewane::records::schema::TABLES;
+use bladewane::records::{Fleet, LoadError, Loaded, ReadOptions};
 use bladewane::results::answers::Answers;
 use bladewane::settings::Settings;
 use bladewane::trade::calendar::Day;
@@ -313,6 +313,15 @@ pub fn damaged(list: &[Damage]) -> Vec<Table> {
         }
     }
     tables
+}
+
+/// Its tables; `None` where a row of limits has lost its model, which refuses the fleet as a whole.
+pub fn read(folder: &FleetFolder) -> Option<Loaded> {
+    match Loaded::read(folder.path(), &ReadOptions::default(), |_| true, |_| {}) {
+        Ok(loaded) => Some(loaded),
+        Err(LoadError::LimitsOfNobody { .. }) => None,
+        Err(error) => panic!("the folder is read: {error}"),
+    }
 }
 
 pub fn folder(tables: &[Table]) -> FleetFolder {
