@@ -1,6 +1,7 @@
 use clap::{CommandFactory, error::ErrorKind};
 
 use super::*;
+use crate::cli::chosen::Order;
 
 fn parse(line: &str) -> Result<Args, clap::Error> {
     Args::try_parse_from(std::iter::once("bladewane").chain(line.split_whitespace()))
