@@ -173,12 +173,10 @@ impl PastYear {
 /// As [`spent`].
 pub fn budget_past(answers: &Answers<'_, '_>, shown: &Shown) -> Result<RecordBatch, QuestionError> {
     let as_of = answers.fleet.as_of;
-    let years = match answers.fleet.propellers.len() <= MOST_PLANNED_AGAIN {
-        true => as_of.year() - YEARS_BACK..=as_of.year(),
-        #[allow(clippy::reversed_empty_ranges)]
-        false => 1..=0,
-    };
-    let rows: Vec<PastYear> = years.filter_map(|year| PastYear::of(answers, shown, year)).collect();
+    let is_small = answers.fleet.propellers.len() <= MOST_PLANNED_AGAIN;
+    let years = as_of.year() - YEARS_BACK..=as_of.year();
+    let rows: Vec<PastYear> =
+        years.filter(|_| is_small).filter_map(|year| PastYear::of(answers, shown, year)).collect();
     let cost = |at: usize| arrays::maybe_numbers(rows.iter().map(move |r| r.cost.map(|cost| cost[at])));
     Ok(crate::results::batch(
         "budget_past",
