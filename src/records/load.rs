@@ -4,14 +4,18 @@ use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use super::book;
+use super::cells::NO_DAY;
+use super::limits_of;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
 use super::schema::{TABLES, Table};
+use super::words::NO_WORD;
 use crate::settings::nearest;
 use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
 use crate::tables::find::{self, Container};
 use crate::tables::{Place, Source, TableError};
+use crate::trade::calendar::Day;
 
 /// How the fleet's files are written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -58,6 +62,28 @@ pub enum LoadError {
         told: Vec<String>,
         /// Where this fleet's settings lie.
         settings: &'static str,
+    },
+    /// More reports on one propeller than any has.
+    #[error(
+        "{file}: {count} rows about the propeller `{propeller}`, more than any has in its life (at most {MOST_REPORTS})\nhint: correct the serials; reports that cannot be told apart may be one serial typed for many"
+    )]
+    TooManyReports {
+        /// The file.
+        file: String,
+        /// The propeller.
+        propeller: String,
+        /// Its rows.
+        count: usize,
+    },
+    /// Models that name each other for their limits, or a chain of them without an end.
+    #[error("{place}: {problem}\nhint: {hint}")]
+    LimitsOf {
+        /// File and line of the first of them.
+        place: String,
+        /// What was found.
+        problem: String,
+        /// What to do.
+        hint: &'static str,
     },
     /// One quantity in two units.
     #[error("{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them")]
@@ -140,7 +166,7 @@ impl Loaded {
         wanted: impl Fn(Table) -> bool,
         step: impl FnMut(&'static str),
     ) -> Result<Loaded, LoadError> {
-        Loaded::read_from(&mut Container::open(fleet)?, options, wanted, step)
+        Loaded::read_from(&mut Container::open(fleet, &options.caps)?, options, wanted, step)
     }
 
     /// As [`Loaded::read`], of a folder or workbook that is open already.
@@ -211,6 +237,7 @@ impl Loaded {
                 count => loaded.notes.push(format!("{file}: {count} example rows are ignored")),
             }
             let table = LoadedTable::decode(schema, source, options)?;
+            refuse_too_many_reports(&table)?;
             if schema.table == Table::Propellers && table.rows == 0 {
                 return Err(LoadError::NoRows { file });
             }
@@ -223,7 +250,19 @@ impl Loaded {
             }
             loaded.tables[schema.table as usize] = Some(table);
         }
+        if let Some(models) = loaded.table(Table::Models) {
+            limits_of::refuse_circles(models)?;
+        }
         Ok(loaded)
+    }
+
+    /// The newest day that a row of any table carries as its own.
+    pub fn newest_day(&self) -> Option<Day> {
+        let own = |table: &LoadedTable| {
+            let days = table.days(table.schema.own_date?)?;
+            days.iter().copied().filter(|&day| day != NO_DAY).max()
+        };
+        self.tables.iter().flatten().filter_map(own).max().map(Day::from_number)
     }
 
     /// The records of some propellers only, with what belongs to no propeller.
@@ -238,6 +277,28 @@ impl Loaded {
             notes: self.notes.clone(),
             without_rows: self.without_rows.clone(),
         }
+    }
+}
+
+/// Damage reports on one propeller that are judged: each is looked at beside all others of its blade. One a week for a
+/// hundred years.
+const MOST_REPORTS: usize = 5_000;
+
+fn refuse_too_many_reports(table: &LoadedTable) -> Result<(), LoadError> {
+    let Some((codes, words)) = table.text("propeller") else {
+        return Ok(());
+    };
+    if !matches!(table.schema.table, Table::Defects | Table::Rechecks) {
+        return Ok(());
+    }
+    let mut counts = vec![0usize; words.len()];
+    codes.iter().filter(|&&code| code != NO_WORD).for_each(|&code| counts[code as usize] += 1);
+    match counts.iter().zip(words.iter()).max_by_key(|(count, _)| **count) {
+        Some((&count, propeller)) if count > MOST_REPORTS => {
+            let file = table.place_of(None, "").file;
+            Err(LoadError::TooManyReports { file, propeller: propeller.to_string(), count })
+        }
+        _ => Ok(()),
     }
 }
 

@@ -6,6 +6,7 @@
 
 pub mod grid;
 
+use std::collections::HashSet;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
@@ -192,8 +193,9 @@ impl CsvFile {
             columns.push(name.trim().to_string());
         }
         // Trailing empty names come from spreadsheets that once had more columns; they name nothing.
-        for (index, name) in columns.iter().enumerate() {
-            if !name.is_empty() && columns[..index].contains(name) {
+        let mut seen = HashSet::with_capacity(columns.len());
+        for name in columns.iter().filter(|name| !name.is_empty()) {
+            if !seen.insert(name) {
                 return Err(header_error(
                     format!("column `{name}` stands there twice"),
                     "rename or remove one of the two columns",

@@ -1,5 +1,6 @@
 //! Files meant to break the program: each is refused by name, none ends it.
 
+mod large;
 mod mutated;
 
 use std::path::Path;
