@@ -216,9 +216,9 @@ mod tests {
     #[test]
     fn the_column_counts_characters() {
         // "é" is two bytes and one character.
-        assert_eq!(place("é = 1\né", 3), Place::At { line: 1, column: 3 });
-        assert_eq!(place("é = 1\né", 7), Place::At { line: 2, column: 1 });
-        assert_eq!(place("", 0), Place::At { line: 1, column: 1 });
+        assert_eq!(Lines::of("é = 1\né").place(3), Place::At { line: 1, column: 3 });
+        assert_eq!(Lines::of("é = 1\né").place(7), Place::At { line: 2, column: 1 });
+        assert_eq!(Lines::of("").place(0), Place::At { line: 1, column: 1 });
     }
 
     #[test]
