@@ -3,6 +3,7 @@
 use super::{Section, Teller};
 use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::records::schema::Table;
+use crate::trade::field_repair::FieldRepair;
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Damage");
@@ -32,6 +33,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         }
         if let Some(kept) = finding.strength_retained {
             facts.push(format!("keeps {:.0} % of fatigue strength as it is", kept * 100.0));
+        } else if finding.field_repair() == FieldRepair::ShopOnly && finding.depth_in.is_some() {
+            facts.push("fatigue strength: beyond the screen".to_string());
         }
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));

@@ -8,6 +8,7 @@ use crate::records::schema::Table;
 use crate::report::chart::blade;
 use crate::report::words::{count, inches};
 use crate::trade::damage::Surface;
+use crate::trade::field_repair::FieldRepair;
 
 /// Findings listed; every open one is.
 const MOST_LISTED: usize = 10;
@@ -107,6 +108,8 @@ fn still_open(finding: &Finding, action: Action) -> String {
     }
     if let Some(kept) = finding.strength_retained {
         words.push(format!("keeps about {:.0}\u{a0}% of fatigue strength as it is", kept * 100.0));
+    } else if finding.field_repair() == FieldRepair::ShopOnly && finding.depth_in.is_some() {
+        words.push("fatigue strength: beyond the screen".to_string());
     }
     words.join("; ")
 }
