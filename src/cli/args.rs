@@ -38,7 +38,8 @@ Begin with your own:
   bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
 Exit codes: 0 done; 1 done, and something needs action now (with --alert); 2 wrong usage;
-3 records missing or unusable; 4 could not write; 70 an error in this program.")]
+3 records missing or unusable; 4 could not write; 70 an error in this program;
+130 stopped by SIGINT; 143 stopped by SIGTERM, nothing left behind.")]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]

@@ -1,6 +1,12 @@
 //! Plain text for a person, broken into lines.
 
 use std::fmt::Write as _;
+use std::io::Write as _;
+
+/// Says something on the error stream. One that is full or closed takes nothing away from the work, whose exit code holds.
+pub fn to_stderr(text: &str) {
+    let _ = std::io::stderr().write_all(text.as_bytes());
+}
 
 /// Breaks a text into lines of at most `width` columns, each indented. A no-break space holds what it joins.
 pub fn wrap(to: &mut String, text: &str, width: usize, indent: &str) {

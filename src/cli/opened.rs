@@ -1,7 +1,7 @@
 //! A fleet opened for a command: settings read, tables read, and the as-of date decided.
 
 use std::io::Read as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::args::{FilterArgs, RecordArgs};
 use super::chosen::Color;
@@ -17,8 +17,10 @@ use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
 use crate::settings::{Layer, SettingError, Settings, nearest_there};
+use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::caps::Caps;
 use crate::tables::find::Container;
+use crate::tables::stamp::InputPath;
 use crate::trade::calendar::{Day, same_day};
 
 /// What surrounds every command.
@@ -35,6 +37,21 @@ impl Surroundings {
     /// A progress line, shown only at a terminal.
     pub fn progress(&self) -> Progress {
         Progress::new(self.env.stderr_is_terminal && !self.quiet)
+    }
+
+    /// Begins a results folder.
+    ///
+    /// # Errors
+    /// As [`ResultFolder::begin`].
+    pub fn begin_folder(&self, target: &Path) -> Result<ResultFolder, Failure> {
+        let folder = ResultFolder::begin(target)?;
+        if folder.put_back() {
+            self.note(&format!(
+                "{}: an earlier run was stopped while its results took their place; the results before it are back",
+                folder.target().display()
+            ));
+        }
+        Ok(folder)
     }
 
     /// Says something on the error stream.
@@ -62,7 +79,7 @@ pub struct Opened {
 ///
 /// # Errors
 /// Every setting that cannot be used, each with file and line or cell.
-pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Settings, Vec<PathBuf>), Failure> {
+pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Settings, Vec<InputPath>), Failure> {
     let told = |errors: Vec<SettingError>| Failure::records(told(&errors));
     let mut files = Vec::new();
     let mut layers = Vec::new();
@@ -70,10 +87,11 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
     match container {
         Container::Folder(folder) => {
             let in_folder = folder.join("fleet.toml");
+            let input = InputPath::seen(&in_folder);
             match settings_text(&in_folder) {
                 Ok(text) => {
                     layers.push(Layer { name: "fleet.toml".to_string(), text });
-                    files.push(in_folder);
+                    files.push(input);
                 }
                 Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
                 Err(error) => {
@@ -91,6 +109,7 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
         }
     }
     if let Some(path) = file {
+        files.push(InputPath::seen(path));
         let text = settings_text(path).map_err(|error| {
             Failure::usage(format!(
                 "{}: cannot be read: {error}\nhint: give the settings file's own path after --settings",
@@ -98,7 +117,6 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
             ))
         })?;
         layers.push(Layer { name: path.display().to_string(), text });
-        files.push(path.to_path_buf());
     }
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
@@ -240,6 +258,7 @@ impl Opened {
             },
         )?;
         loaded.files.extend(setting_files);
+        loaded.refuse_changed()?;
         let today = Day::from(around.env.today);
         let as_of = args.as_of.map(Day::from);
         if let Some(as_of) = as_of {

@@ -346,7 +346,8 @@ pub fn write_records(
         .loaded
         .files
         .iter()
-        .map(|path| {
+        .map(|file| {
+            let path = &file.path;
             let shown = path.strip_prefix(&fleet.loaded.folder).unwrap_or(path);
             let shown = match path.file_name() {
                 // The workbook itself: named as the files of a folder are, without what leads to it.
@@ -357,6 +358,8 @@ pub fn write_records(
             InputFile::of(path, shown).map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
         .collect::<Result<_, _>>()?;
+    // What was hashed now is what was read before.
+    fleet.loaded.refuse_changed()?;
     record.tables = TABLES
         .iter()
         .filter_map(|schema| {

@@ -14,6 +14,7 @@ use crate::settings::nearest;
 use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
 use crate::tables::find::{self, Container};
+use crate::tables::stamp::InputPath;
 use crate::tables::{Place, Source, TableError};
 use crate::trade::calendar::Day;
 
@@ -62,6 +63,12 @@ pub enum LoadError {
         told: Vec<String>,
         /// Where this fleet's settings lie.
         settings: &'static str,
+    },
+    /// A file that was written to meanwhile.
+    #[error("{file}: changed while read\nhint: run again when nobody writes to it, or on a copy")]
+    Changed {
+        /// The file.
+        file: String,
     },
     /// More reports on one propeller than any has.
     #[error(
@@ -115,8 +122,8 @@ pub struct Loaded {
     pub folder: PathBuf,
     /// Whether it is a workbook.
     pub is_workbook: bool,
-    /// Every file read, in table order.
-    pub files: Vec<PathBuf>,
+    /// Every file read, in table order, as it was before.
+    pub files: Vec<InputPath>,
     tables: [Option<LoadedTable>; TABLES.len()],
     /// How it was read.
     pub options: ReadOptions,
@@ -190,7 +197,7 @@ impl Loaded {
         };
         let csv = CsvOptions { separator: options.separator };
         if let Container::Workbook(workbook) = container {
-            loaded.files.push(workbook.path().to_path_buf());
+            loaded.files.push(workbook.input().clone());
             loaded.notes = book::notes(workbook);
         }
         for schema in TABLES {
@@ -206,7 +213,7 @@ impl Loaded {
                         continue;
                     }
                     step(schema.name);
-                    let files = location.files().into_iter().map(Path::to_path_buf);
+                    let files = location.files().into_iter().map(InputPath::seen);
                     loaded.files.extend(files);
                     Source::open(&location, csv, &options.caps)?
                 }
@@ -250,10 +257,22 @@ impl Loaded {
             }
             loaded.tables[schema.table as usize] = Some(table);
         }
+        loaded.refuse_changed()?;
         if let Some(models) = loaded.table(Table::Models) {
             limits_of::refuse_circles(models)?;
         }
         Ok(loaded)
+    }
+
+    /// Refuses what was read when a file of it is another now: its parts may be of two states.
+    ///
+    /// # Errors
+    /// [`LoadError::Changed`].
+    pub fn refuse_changed(&self) -> Result<(), LoadError> {
+        match self.files.iter().find(|file| file.has_changed()) {
+            Some(file) => Err(LoadError::Changed { file: file.path.display().to_string() }),
+            None => Ok(()),
+        }
     }
 
     /// The newest day that a row of any table carries as its own.

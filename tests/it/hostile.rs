@@ -2,6 +2,7 @@
 
 mod large;
 mod mutated;
+mod stopped;
 
 use std::path::Path;
 

@@ -21,7 +21,7 @@ use crate::records::rule::Doubt;
 use crate::records::schema::{TABLES, Table};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
 
 /// Rows listed of one kind; the rest is counted.
@@ -35,7 +35,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let mut folder = None;
     let mut file = None;
     match &destination {
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
         Destination::Stdout(_) => {}
     }

@@ -13,7 +13,7 @@ use crate::cli::output::{Wanted, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
 
 /// Works out a table and puts it where it is wanted.
@@ -44,7 +44,7 @@ pub fn print_all(
     match &destination {
         Destination::Stdout(_) => {}
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
     }
     let progress = around.progress();
     let mut opened = Opened::read_with(&args.records, given, around, &progress)?;

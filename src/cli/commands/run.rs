@@ -16,7 +16,6 @@ use crate::cli::summary::{fleet_name, summary};
 use crate::records::schema::TABLES;
 use crate::report;
 use crate::results::answers::{Answers, GIVEN};
-use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::formats::Format;
 
 /// Works out and writes everything.
@@ -25,7 +24,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         Some(out) => out.clone(),
         None => beside(&args.records.fleet)?,
     };
-    let mut folder = ResultFolder::begin(&out)?;
+    let mut folder = around.begin_folder(&out)?;
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);

@@ -9,7 +9,7 @@ mod table;
 mod unpacked;
 
 use std::io::{Cursor, Read as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use calamine::{Reader as _, SheetType, SheetVisible, Xlsx, XlsxError};
 
@@ -22,10 +22,11 @@ pub use table::SheetTable;
 use super::TableError;
 use super::caps::Caps;
 use super::guard::guarded;
+use super::stamp::InputPath;
 
 /// An opened workbook.
 pub struct Workbook {
-    path: PathBuf,
+    input: InputPath,
     name: String,
     sheets: Vec<Listed>,
     book: Book,
@@ -60,6 +61,7 @@ impl Workbook {
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
         let named_like_one = ending.is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
         let read = |e| TableError::read(path, e);
+        let input = InputPath::seen(path);
         // Something else may be large; its first bytes say enough.
         let mut head = Vec::new();
         let file = std::fs::File::open(path).map_err(read)?;
@@ -125,12 +127,17 @@ impl Workbook {
             })
             .collect();
         let most_cell_bytes = caps.workbook_bytes.saturating_mul(2);
-        Ok(Some(Workbook { path: path.to_path_buf(), name: name.into_owned(), sheets, book, most_cell_bytes }))
+        Ok(Some(Workbook { input, name: name.into_owned(), sheets, book, most_cell_bytes }))
     }
 
     /// The file.
     pub fn path(&self) -> &Path {
-        &self.path
+        &self.input.path
+    }
+
+    /// The file as it was before it was read.
+    pub fn input(&self) -> &InputPath {
+        &self.input
     }
 
     /// The file's name, as places name it.
@@ -158,7 +165,7 @@ impl Workbook {
         let mut named = self.visible().filter(|name| same_name(name, wanted));
         match (named.next(), named.next()) {
             (Some(first), Some(second)) => Err(TableError::Workbook {
-                path: self.path.clone(),
+                path: self.path().to_path_buf(),
                 problem: format!("two sheets of one name, `{first}` and `{second}`"),
                 hint: format!("keep one of them, named `{wanted}`, and rename or hide the other"),
             }),
