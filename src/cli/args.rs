@@ -288,6 +288,9 @@ pub struct OutputArgs {
     /// beside the table. Default: the standard output.
     #[arg(long, short, value_name = "FILE|FOLDER")]
     pub out: Option<PathBuf>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
 }
 
 /// Whether urgent things show in the exit code.
@@ -406,6 +409,9 @@ pub struct RunArgs {
     /// Write every table in this form too, beside Parquet; may be given more than once.
     #[arg(long, value_enum, value_name = "FORMAT")]
     pub format: Vec<FileFormat>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
     /// The results folder; an earlier run's is replaced, any other is left alone. Default: FLEET-results beside the fleet.
     #[arg(long, short, value_name = "FOLDER")]
     pub out: Option<PathBuf>,

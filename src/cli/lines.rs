@@ -3,9 +3,11 @@
 use std::fmt::Write as _;
 use std::io::Write as _;
 
-/// Says something on the error stream. One that is full or closed takes nothing away from the work, whose exit code holds.
+use crate::results::escaped::escaped_for_terminal;
+
+/// Says something on the error stream, with nothing in it that steers a terminal. One that is full or closed takes nothing away from the work, whose exit code holds.
 pub fn to_stderr(text: &str) {
-    let _ = std::io::stderr().write_all(text.as_bytes());
+    let _ = std::io::stderr().write_all(escaped_for_terminal(text, false).as_bytes());
 }
 
 /// Breaks a text into lines of at most `width` columns, each indented. A no-break space holds what it joins.

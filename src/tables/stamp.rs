@@ -22,7 +22,8 @@ struct Stamp {
 
 impl Stamp {
     fn of(path: &Path) -> Option<Stamp> {
-        let data = fs::metadata(path).ok()?;
+        // A pipe has neither size nor time of its own.
+        let data = fs::metadata(path).ok().filter(Metadata::is_file)?;
         Some(Stamp { bytes: data.len(), modified: data.modified().ok(), number: number(&data) })
     }
 }

@@ -1,7 +1,9 @@
 //! Files meant to break the program: each is refused by name, none ends it.
 
+mod changed;
 mod large;
 mod mutated;
+mod shown;
 mod stopped;
 
 use std::path::Path;

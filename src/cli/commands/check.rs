@@ -12,7 +12,7 @@ use crate::cli::failure::Failure;
 use crate::cli::lines::{wrap, wrap_lines};
 use crate::cli::notes::in_short;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record};
-use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
+use crate::cli::output::{Wanted, print_rows, print_text, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
 use crate::records::ledger::Caution;
@@ -58,14 +58,14 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     match destination {
         Destination::Stdout(None) => {
             let text = report(&fleet, around.env.text_width());
-            print_whole(text.as_bytes())?;
+            print_text(&text, false)?;
         }
         Destination::Stdout(Some(Format::Workbook)) => {
             let out = std::io::stdout();
             write_workbook(&answers, &problems[..sheets], AboutStands::Last, out)?;
         }
         Destination::Stdout(Some(format)) => {
-            write_rows(&answers, wanted, format, std::io::stdout())?;
+            print_rows(&answers, wanted, format, around)?;
         }
         Destination::File(_, format) => {
             if let Some(mut file) = file {
@@ -81,7 +81,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock, None)?;
+                write_records(&mut folder, &answers, &shown, clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
         }

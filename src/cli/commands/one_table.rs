@@ -9,7 +9,7 @@ use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record, shown};
-use crate::cli::output::{Wanted, print_table, write_records, write_rows};
+use crate::cli::output::{Wanted, print_rows, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
@@ -92,8 +92,7 @@ pub fn print_all(
         }
         Destination::Stdout(Some(format)) => {
             for table in &wanted {
-                let out = BufWriter::new(std::io::stdout());
-                write_rows(&answers, table, format, out)?;
+                print_rows(&answers, table, format, around)?;
             }
             around.note(CAUTION);
         }
@@ -108,7 +107,7 @@ pub fn print_all(
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock, None)?;
+                write_records(&mut folder, &answers, &shown, clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
             around.note(CAUTION);
