@@ -232,7 +232,7 @@ pub(super) fn decode(
 }
 
 /// A number as a person would write it; one of more than sixteen digits with an exponent.
-fn plain_number(value: f64) -> String {
+pub(super) fn plain_number(value: f64) -> String {
     if value.abs() < 1e16 { value.to_string() } else { format!("{value:e}") }
 }
 
