@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::book;
 use super::cells::NO_DAY;
+use super::gate::is_recorded;
 use super::limits_of;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
@@ -102,6 +103,14 @@ pub enum LoadError {
         /// The other.
         second: String,
     },
+    /// A row of `limits` without its model.
+    #[error(
+        "{place}: a row of limits without its model, which may be any\nhint: write the designation from the manual, or remove the row"
+    )]
+    LimitsOfNobody {
+        /// Where the first such row stands.
+        place: Place,
+    },
     /// `propellers` has a header and no rows.
     #[error(
         "{file}: the table has a header and no rows, expected one row a propeller\nhint: write the serial of each propeller; a serial is enough to start"
@@ -196,6 +205,9 @@ impl Loaded {
             without_rows: Vec::new(),
         };
         let csv = CsvOptions { separator: options.separator };
+        if let Container::Folder(folder) = container {
+            find::refuse_unread_files(folder, &TABLES.map(|schema| schema.name))?;
+        }
         if let Container::Workbook(workbook) = container {
             loaded.files.push(workbook.input().clone());
             loaded.notes = book::notes(workbook);
@@ -247,6 +259,9 @@ impl Loaded {
             refuse_too_many_reports(&table)?;
             if schema.table == Table::Propellers && table.rows == 0 {
                 return Err(LoadError::NoRows { file });
+            }
+            if let Some(row) = limits_of_nobody(&table) {
+                return Err(LoadError::LimitsOfNobody { place: table.place_of(Some(row), "model") });
             }
             // A table that was never filled in: a template's, or a sheet with headings only.
             let is_sheet = matches!(*table.source, Source::Sheet(_));
@@ -319,6 +334,17 @@ fn refuse_too_many_reports(table: &LoadedTable) -> Result<(), LoadError> {
         }
         _ => Ok(()),
     }
+}
+
+/// The first row of `limits` that says something of no model, of those that were cut.
+fn limits_of_nobody(table: &LoadedTable) -> Option<u32> {
+    let (codes, _) = table.text("model").filter(|_| table.schema.table == Table::Limits)?;
+    let is_broken = |row: usize| table.broken().binary_search_by_key(&(row as u32), |b| b.row).is_ok();
+    let says = |row: usize| {
+        let recorded = |name: &str| table.cells(name).is_some_and(|cells| is_recorded(cells, row));
+        table.schema.columns.iter().any(|c| recorded(c.name) || table.is_faulty(row as u32, c.name))
+    };
+    (0..table.rows).find(|&row| codes[row] == NO_WORD && !is_broken(row) && says(row)).map(|row| row as u32)
 }
 
 fn no_propellers(folder: &Path) -> TableError {

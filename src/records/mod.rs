@@ -27,6 +27,7 @@ pub mod load;
 mod loaded_table;
 pub mod made_date;
 pub mod measurements;
+mod model_rows;
 pub mod models;
 mod offers;
 pub mod places;

@@ -54,7 +54,7 @@ struct OwnUse {
     usage: Option<Use>,
     rate: Option<(f64, RateBasis)>,
     /// Relative variance of the monthly rates, and their number.
-    spread: Option<(f64, usize)>,
+    spread: Option<rate::OwnSpread>,
     as_if_fitted: bool,
 }
 
@@ -64,7 +64,9 @@ pub struct FleetHours {
     lost: lost::Lost,
     own: Vec<OwnUse>,
     fleet_rates: rate::FleetRates,
-    /// Spread of monthly use for a propeller without enough months of its own.
+    /// Middle of the rates that are the propellers' own.
+    median_own_rate: Option<f64>,
+    /// Spread of monthly use for a propeller without one of its own.
     other_spread: UseSpread,
     most_hours_per_day: f64,
     /// The first day of any fitting on record.
@@ -93,6 +95,7 @@ impl FleetHours {
             lost: lost::Lost::of(fleet),
             own: Vec::new(),
             fleet_rates: rate::FleetRates::default(),
+            median_own_rate: None,
             other_spread: UseSpread { cv: settings.due.monthly_use_spread, basis: SpreadBasis::Assumed },
             most_hours_per_day: settings.checks.hours_per_year / crate::trade::calendar::DAYS_PER_YEAR,
             first_fitting: fleet.flying.all_fittings().iter().map(|f| f.from).min(),
@@ -110,10 +113,12 @@ impl FleetHours {
                 }
             })
             .collect();
+        hours.median_own_rate = rate::median(hours.own.iter().filter_map(|own| Some(own.rate?.0)).collect());
         // Hours that are only taken for a propeller's teach nothing: they are its aircraft's, and may count twice.
         let sure = || hours.own.iter().filter(|own| !own.as_if_fitted);
         hours.fleet_rates = rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
-        if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread)) {
+        let assumed = settings.due.monthly_use_spread;
+        if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread), assumed) {
             hours.other_spread = UseSpread { cv, basis: SpreadBasis::Fleet };
         }
         hours
@@ -162,6 +167,16 @@ impl FleetHours {
         &self.bare[from..to]
     }
 
+    /// Hours a day of a propeller's own readings.
+    pub fn own_rate(&self, propeller: u32) -> Option<f64> {
+        Some(self.own[propeller as usize].rate?.0)
+    }
+
+    /// The middle of the propellers' own rates, in hours a day; `None` when no propeller has one.
+    pub fn median_own_rate(&self) -> Option<f64> {
+        self.median_own_rate
+    }
+
     /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.
     pub fn rate(&self, propeller: u32) -> UseRate {
         let own = &self.own[propeller as usize];
@@ -171,10 +186,10 @@ impl FleetHours {
         }
     }
 
-    /// The spread of a propeller's monthly use: its own from six months on, else the fleet's pooled one, else the setting.
+    /// The spread of a propeller's monthly use: its own, drawn towards the fleet's; without one the fleet's, else the setting.
     pub fn spread(&self, propeller: u32) -> UseSpread {
         match self.own[propeller as usize].spread {
-            Some((variance, _)) => UseSpread { cv: variance.sqrt(), basis: SpreadBasis::Own },
+            Some(own) => UseSpread { cv: own.shrunk(self.other_spread.cv), basis: SpreadBasis::Own },
             None => self.other_spread,
         }
     }

@@ -71,7 +71,8 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         file.finish()?;
     }
     progress.step("writing");
-    write_records(&mut folder, &answers, &shown, clock, Some(answers.overview(&shown).counts), args.for_spreadsheet)?;
+    let counts = answers.overview(&shown).counts.clone();
+    write_records(&mut folder, &answers, &shown, clock, Some(counts), args.for_spreadsheet)?;
     let written = folder.commit()?;
     drop(progress);
     let text = summary(&answers, &shown, &shown_path(&out, &written), around);

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use askama::Template;
 
-use crate::analysis::due::{DueRow, LastInspection, State};
+use crate::analysis::due::{DueRow, LastInspection, StandsIn, State};
 use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
 use crate::analysis::overview::MONTHS_SOON;
@@ -135,7 +135,7 @@ impl Due {
         section.draw(scene, as_of);
         if !undated.is_empty() {
             let keys = undated.iter().map(|(who, _)| who.key);
-            let mut lacks = lacks(&scene.answers.gaps(), keys, DATES_NEED);
+            let mut lacks = lacks(scene.answers.gaps(), keys, DATES_NEED);
             section.not_dated = undated
                 .into_iter()
                 .map(|(who, row)| NotDated {
@@ -226,7 +226,8 @@ impl<'r> Tally<'r> {
     /// The section in a few sentences.
     fn words(&self, scene: &Scene<'_, '_, '_>) -> Vec<String> {
         let fleet = scene.answers.fleet;
-        let counts = scene.answers.overview(scene.shown).counts;
+        let overview = scene.answers.overview(scene.shown);
+        let counts = &overview.counts;
         let mut words = Vec::new();
         if let Some(longest) = self.longest {
             words.push(format!(
@@ -372,6 +373,9 @@ pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
         state if state.is_by_estimate() => Some("by estimated hours: read them"),
         State::HoursNotKnown => Some("hours not known: may be due earlier"),
         State::NoLimitStated if row.interval.unreadable => Some("its own interval cannot be read: may be due earlier"),
+        State::NoLimitStated if row.interval.stands_in != StandsIn::default() => {
+            Some("one of its limits is not recorded: the shortest of the fleet's models stands in")
+        }
         State::NoLimitStated => Some("one of its limits is not recorded: may be due earlier"),
         _ => None,
     }
