@@ -15,6 +15,7 @@ use super::table::{Layout, table_text};
 use crate::analysis::overview::Counts;
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
+use crate::records::written::count;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
 use crate::results::escaped::escaped_for_terminal;
@@ -220,7 +221,7 @@ pub fn print_table(
     }
     print_text(&text, around.env.styled(around.color))?;
     if more > 0 && wanted.output.top.is_none() {
-        around.note(&format!("{} rows more: --top N shows more of them, -o FILE writes them all", more));
+        around.note(&format!("{} more: --top N shows more of them, -o FILE writes them all", count(more, "row")));
     }
     Ok(())
 }
