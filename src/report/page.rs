@@ -136,7 +136,7 @@ fn css_text(text: &str) -> String {
     for c in text.chars().take(NAME_ON_PAPER) {
         if c.is_ascii_alphanumeric() || c == ' ' {
             css.push(c);
-        } else if !is_shown_by_number(c) {
+        } else if !c.is_control() && !is_shown_by_number(c) {
             // Writing to a String does not fail.
             let _ = write!(css, "\\{:x} ", u32::from(c));
         }

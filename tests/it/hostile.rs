@@ -1,6 +1,7 @@
 //! Files meant to break the program: each is refused by name, none ends it.
 
 mod changed;
+mod fuzzed;
 mod large;
 mod mutated;
 mod shown;

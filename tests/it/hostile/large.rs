@@ -226,7 +226,7 @@ fn deeply_nested_and_very_long_settings_are_refused() {
 }
 
 /// A workbook with one sheet, `propellers`, and these cells as its XML.
-fn workbook(cells: impl Iterator<Item = String>) -> Vec<u8> {
+pub(super) fn workbook(cells: impl Iterator<Item = String>) -> Vec<u8> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     let mut part = |name: &str, pieces: &mut dyn Iterator<Item = String>| {
         zip.start_file(name, SimpleFileOptions::default()).expect("begun");
@@ -265,7 +265,7 @@ fn workbook(cells: impl Iterator<Item = String>) -> Vec<u8> {
     zip.finish().expect("finished").into_inner()
 }
 
-fn text_cell(at: &str, text: &str) -> String {
+pub(super) fn text_cell(at: &str, text: &str) -> String {
     format!(r#"<row><c r="{at}" t="inlineStr"><is><t>{text}</t></is></c></row>"#)
 }
 

@@ -129,7 +129,7 @@ fn the_apostrophe_is_refused_where_nothing_is_csv_and_reaches_every_csv_of_a_fol
 }
 
 /// Words of a page, without its own script and style, that are what a number that is none is written as.
-fn not_numbers(page: &str) -> Vec<String> {
+pub(super) fn not_numbers(page: &str) -> Vec<String> {
     let mut text = page.to_string();
     for part in ["script", "style"] {
         while let Some(from) = text.find(&format!("<{part}")) {
