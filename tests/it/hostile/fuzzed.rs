@@ -346,7 +346,7 @@ fn repacked(whole: &[u8], random: &mut ChaCha8Rng) -> Vec<u8> {
             mutate(&mut bytes, random);
         }
         let stored = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
-        zip.start_file(part.name().to_string(), stored).expect("begun");
+        zip.start_file(part.name().expect("a name").into_owned(), stored).expect("begun");
         zip.write_all(&bytes).expect("written");
     }
     zip.finish().expect("finished").into_inner()
