@@ -24,14 +24,14 @@ mod left_as_it_is;
 pub mod severity;
 
 pub use closing::{ClosedBy, FindingState, StillOpen};
-pub use left_as_it_is::FlownSince;
+pub use left_as_it_is::{FlownSince, LeftUntil};
 pub use severity::{Severity, Urgency};
 
 use fatigue::FatigueScreen;
 
 use closing::{Judging, closing_visit, state_of};
 use cumulative::{AtPlace, MeasuredDays, Stretch, at_place, cumulative_depth_in};
-use left_as_it_is::{Rechecked, holds_until, rechecked};
+use left_as_it_is::{Rechecked, left_until, rechecked};
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
 
@@ -67,8 +67,8 @@ pub struct Finding {
     pub worse: Option<Day>,
     /// Erosion or a scratch so shallow that it is named and not urgent.
     pub is_minor: bool,
-    /// Small or accepted, and to be looked at again.
-    pub is_to_recheck: bool,
+    /// Up to when it may be left as it is: of one that was accepted, or is small and open.
+    pub left_until: Option<LeftUntil>,
     /// It, dressed, and a blend within 1 in of one radius lie on both sides or both edges of one blade.
     pub lines_up: bool,
 }
@@ -87,6 +87,27 @@ impl Finding {
     /// Whether it is open.
     pub fn is_open(&self) -> bool {
         self.state.is_open()
+    }
+
+    /// Small or accepted, and to be looked at again.
+    pub fn is_to_recheck(&self) -> bool {
+        self.is_open() && self.left_until.is_some_and(|left| left.is_over)
+    }
+
+    /// Share of the fatigue strength kept, for a reader: beyond the screen no figure is given.
+    pub fn strength_shown(&self) -> Option<f64> {
+        self.strength_retained.filter(|_| self.field_repair() == FieldRepair::Within)
+    }
+
+    /// The same in words, or that it is beyond the screen; `None` where it was not measured.
+    pub fn strength_in_words(&self) -> Option<String> {
+        match self.field_repair() {
+            FieldRepair::Within => self
+                .strength_retained
+                .map(|kept| format!("keeps about {:.0} % of fatigue strength as it is", kept * 100.0)),
+            FieldRepair::ShopOnly => Some("fatigue strength: beyond the screen".to_string()),
+            FieldRepair::NotMeasured => None,
+        }
     }
 
     /// The record that closes it, in words with file and line; `None` when it is open.
@@ -112,7 +133,7 @@ impl Finding {
             self.is_minor,
         );
         match urgency {
-            Urgency::Dress | Urgency::Minor if self.is_to_recheck => Urgency::LookAgain,
+            Urgency::Dress | Urgency::Minor if self.is_to_recheck() => Urgency::LookAgain,
             other => other,
         }
     }
@@ -156,7 +177,7 @@ impl Finding {
         let held = severity::against(self.screened.reason, self.cumulative_depth_in);
         match self.state {
             FindingState::Closed(_) => words,
-            FindingState::Open(_) if self.is_minor && self.is_to_recheck => {
+            FindingState::Open(_) if self.is_minor && self.is_to_recheck() => {
                 format!("open {words}: small, and to be looked at again")
             }
             FindingState::Open(why) => match held {
@@ -347,16 +368,13 @@ impl Judge<'_, '_, '_> {
             },
             &self.limits,
         );
-        let state = state_of(self.fleet, looked_at, visit, screened.field_repair, &self.judging);
+        let (state, accepted) = state_of(self.fleet, looked_at, visit, screened.field_repair, &self.judging);
         let is_minor = looked_at.worse.is_none() && is_minor(report.kind, report.depth_in, self.judging.small_in);
-        let is_to_recheck = match state {
-            FindingState::Open(StillOpen::RecheckDue) => true,
-            FindingState::Open(_) if is_minor => {
-                let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
-                holds_until(self.fleet, report.propeller, from, None, self.judging.flown_since).is_none()
-            }
-            _ => false,
-        };
+        let left_until = accepted.or_else(|| {
+            let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
+            let left = || left_until(self.fleet, report.propeller, from, None, self.judging.flown_since);
+            (is_minor && state.is_open()).then(left)
+        });
         Finding {
             propeller: report.propeller,
             report: number,
@@ -376,7 +394,7 @@ impl Judge<'_, '_, '_> {
             depth_in: report.depth_in,
             worse: looked_at.worse,
             is_minor,
-            is_to_recheck,
+            left_until,
             lines_up: place.lines_up && (report.action == Action::Blended || state.is_open()),
         }
     }

@@ -4,6 +4,7 @@ pub mod chance;
 pub mod cycles;
 pub mod defect_rate;
 pub mod due;
+pub mod duties;
 pub mod event_checks;
 pub mod exposure;
 pub mod findings;

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
 use crate::analysis::chance::chance_in_words;
+use crate::analysis::duties::by_month;
 use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::Ranked;
@@ -31,6 +32,7 @@ pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &overview.counts);
     page.due(&mut text, answers, &overview);
+    page.duties(&mut text, answers, shown);
     page.rejections(&mut text, answers, &overview);
     page.budget(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
@@ -84,7 +86,7 @@ impl Page {
         self.leads(text, answers, &leads);
         urgent.retain(|r| !leads.groups(r.propeller));
         if urgent.is_empty() {
-            text.push_str("  nothing is open on record\n");
+            text.push_str("  nothing urgent is on record\n");
         }
         for (at, row) in urgent.iter().take(MOST_URGENT).enumerate() {
             let serial = answers.fleet.propellers.serial(row.propeller);
@@ -152,6 +154,22 @@ impl Page {
         if !next.is_empty() {
             wrap(text, &format!("next: {}", next.join(", ")), self.width, "  ");
         }
+    }
+
+    /// Everything that has a date, by month.
+    fn duties(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let duties = answers.duties().iter().filter(|duty| shown.shows(duty.propeller));
+        let months = by_month(duties, answers.fleet.as_of);
+        let _ = writeln!(text, "\n{}", self.strong("What has a date, by month"));
+        for month in &months {
+            wrap(text, &format!("{}: {}", month.name, month.words()), self.width, "  ");
+        }
+        let folder = answers.fleet.loaded.folder.display();
+        let line = match months.is_empty() {
+            true => "nothing on record has a date".to_string(),
+            false => format!("each with its day: bladewane show {folder} duties"),
+        };
+        wrap(text, &line, self.width, "  ");
     }
 }
 

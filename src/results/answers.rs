@@ -11,6 +11,7 @@ use super::planning::Planning;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::duties::Duty;
 use crate::analysis::event_checks::EventsWithoutCheck;
 use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
@@ -109,6 +110,7 @@ pub struct Answers<'f, 'a> {
     ranking: OnceLock<Vec<Ranked>>,
     rank_ranges: OnceLock<Vec<RankRange>>,
     pub(super) planning: OnceLock<Arc<Planning>>,
+    pub(super) duties: OnceLock<Vec<Duty>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -118,7 +120,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 21] = [
+pub const GIVEN: [&str; 22] = [
     "loss",
     "cycles",
     "blades",
@@ -126,6 +128,7 @@ pub const GIVEN: [&str; 21] = [
     "remaining",
     "outlook",
     "due",
+    "duties",
     "findings",
     "exposure",
     "load",
@@ -160,6 +163,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             ranking: OnceLock::new(),
             rank_ranges: OnceLock::new(),
             planning: OnceLock::new(),
+            duties: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -439,6 +443,10 @@ impl<'f, 'a> Answers<'f, 'a> {
             "due" => {
                 let rows: Vec<&DueRow> = self.due().rows.iter().filter(|r| shown.shows(r.propeller)).collect();
                 Ok(due::due(fleet, &rows)?)
+            }
+            "duties" => {
+                let rows: Vec<&Duty> = self.duties().iter().filter(|r| shown.shows(r.propeller)).collect();
+                Ok(due::duties(fleet, self.findings(), &rows)?)
             }
             "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
             "exposure" => {

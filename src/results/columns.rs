@@ -90,7 +90,7 @@ impl TableSpec {
     }
 }
 
-static TABLES: [TableSpec; 23] = [
+static TABLES: [TableSpec; 24] = [
     metal::LOSS,
     forecast::CYCLES,
     metal::BLADES,
@@ -98,6 +98,7 @@ static TABLES: [TableSpec; 23] = [
     forecast::REMAINING,
     forecast::OUTLOOK,
     time::DUE,
+    time::DUTIES,
     time::EXPOSURE,
     time::LOAD,
     defects::FINDINGS,

@@ -7,9 +7,11 @@ use arrow::record_batch::RecordBatch;
 use super::ResultsError;
 use super::answers::{AnswerError, Answers, Shown};
 use super::batches::plan as batches;
+use crate::analysis::duties::{self, Duty, duties};
 use crate::analysis::plan::Plan;
 use crate::analysis::plan::from_records::{Planned, Sources, question};
 use crate::analysis::plan::notes::notes;
+use crate::analysis::plan::prices::PlanPrices;
 use crate::analysis::plan::purchases::{self, Purchase};
 
 /// A plan, and what it was made for and from.
@@ -56,6 +58,21 @@ impl Answers<'_, '_> {
         let sources = self.plan_sources();
         purchases::rows(&sources, &self.planning(shown).planned.prices, self.settings.ranking.reject_chance, |p| {
             shown.shows(p)
+        })
+    }
+
+    /// Every dated duty, the earliest first.
+    pub fn duties(&self) -> &[Duty] {
+        self.duties.get_or_init(|| {
+            let prices = PlanPrices::of_fleet(self.fleet, self.settings.fleet.price_growth_pct);
+            let from = self.settings.ranking.reject_chance;
+            duties(&duties::Sources {
+                fleet: self.fleet,
+                due: self.due(),
+                inspections: self.inspections(),
+                findings: self.findings(),
+                purchases: &purchases::rows(&self.plan_sources(), &prices, from, |_| true),
+            })
         })
     }
 

@@ -30,9 +30,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         if let Some(margin) = finding.margin_left_in {
             facts.push(format!("margin left there once dressed {margin:.3} in"));
         }
-        if let Some(kept) = finding.strength_retained {
-            facts.push(format!("keeps {:.0} % of fatigue strength as it is", kept * 100.0));
-        }
+        facts.extend(finding.strength_in_words());
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));
         }

@@ -11,6 +11,7 @@ mod defect_rate;
 mod demo;
 mod docs;
 mod due;
+mod duties;
 mod events;
 mod explain;
 

@@ -112,7 +112,7 @@ impl Ground {
             3 => "past a recommended limit, or no overhaul on record",
             4 => "record too thin",
             5 => "plan now",
-            _ => "nothing open on record",
+            _ => "nothing urgent on record",
         }
     }
 }

@@ -14,6 +14,7 @@
 
 pub mod air;
 pub mod due;
+mod duties;
 pub mod first;
 pub mod folds;
 pub mod left;

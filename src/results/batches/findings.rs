@@ -41,7 +41,7 @@ pub fn findings(fleet: &Fleet<'_>, rows: &[&Finding]) -> Result<RecordBatch, Res
             ("blend_length_in", arrays::maybe_numbers(rows.iter().map(|r| r.blend_length_in))),
             ("margin_left_in", arrays::maybe_numbers(rows.iter().map(|r| r.margin_left_in))),
             ("stress_mpa", arrays::maybe_numbers(rows.iter().map(|r| r.stress_mpa))),
-            ("strength_retained", arrays::maybe_numbers(rows.iter().map(|r| r.strength_retained))),
+            ("strength_retained", arrays::maybe_numbers(rows.iter().map(|r| r.strength_shown()))),
             ("open", arrays::yes_no(rows.iter().map(|r| Some(r.is_open())))),
             ("closed_by", arrays::texts(rows.iter().map(|r| r.closed_by(fleet)))),
         ],

@@ -41,7 +41,7 @@ pub(super) const FINDINGS: TableSpec = TableSpec {
             FRACTION,
             2,
             METHOD_FATIGUE,
-            "share of the fatigue strength kept with the finding as it is",
+            "share of the fatigue strength kept with the finding as it is, within the screen only; empty where field_repair says otherwise: beyond the screen, or not measured",
         ),
         yes_no("open", METHOD_DEFECTS, "still open on the as-of date"),
         text("closed_by", METHOD_DEFECTS, "the record that closed it"),

@@ -105,9 +105,7 @@ fn still_open(finding: &Finding, action: Action) -> String {
             format!("once dressed {} in left there", inches(left))
         });
     }
-    if let Some(kept) = finding.strength_retained {
-        words.push(format!("keeps about {:.0}\u{a0}% of fatigue strength as it is", kept * 100.0));
-    }
+    words.extend(finding.strength_in_words().map(|words| words.replace(" %", "\u{a0}%")));
     words.join("; ")
 }
 
