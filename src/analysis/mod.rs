@@ -18,6 +18,7 @@ pub mod load;
 pub mod loss;
 pub mod margins;
 pub mod mean_cumulative;
+pub mod open;
 pub mod overview;
 pub mod plan;
 pub mod ranking;

@@ -20,8 +20,8 @@ pub enum AboutStands {
 }
 
 /// Sheets of a whole run, in the order in which a person reads them; the other tables follow.
-const READ_FIRST: [&str; 9] =
-    ["ranking", "due", "duties", "remaining", "findings", "budget", "purchases", "spares", "reserve"];
+const READ_FIRST: [&str; 10] =
+    ["ranking", "open", "due", "duties", "remaining", "findings", "budget", "purchases", "spares", "reserve"];
 
 /// The tables of a run in the order of a workbook's sheets.
 pub fn sheets_in_order<'n>(names: &[&'n str]) -> Vec<&'n str> {

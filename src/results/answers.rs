@@ -22,6 +22,7 @@ use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::{Margin, MarginReader};
 use crate::analysis::mean_cumulative::curves;
+use crate::analysis::open::{Open, open};
 use crate::analysis::overview::Overview;
 use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
@@ -111,6 +112,7 @@ pub struct Answers<'f, 'a> {
     rank_ranges: OnceLock<Vec<RankRange>>,
     pub(super) planning: OnceLock<Arc<Planning>>,
     pub(super) duties: OnceLock<Vec<Duty>>,
+    open: OnceLock<Vec<Open>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -120,7 +122,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 22] = [
+pub const GIVEN: [&str; 23] = [
     "loss",
     "cycles",
     "blades",
@@ -135,6 +137,7 @@ pub const GIVEN: [&str; 22] = [
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "open",
     "budget",
     "purchases",
     "out_at_once",
@@ -164,6 +167,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             rank_ranges: OnceLock::new(),
             planning: OnceLock::new(),
             duties: OnceLock::new(),
+            open: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -296,6 +300,12 @@ impl<'f, 'a> Answers<'f, 'a> {
     /// What comes first, by tiers; the lists one after the other.
     pub fn ranking(&self) -> &[Ranked] {
         self.ranking.get_or_init(|| self.rank_by(By::Urgency))
+    }
+
+    /// What is open on the propellers shown.
+    pub fn open(&self, shown: &Shown) -> Vec<&Open> {
+        let all = self.open.get_or_init(|| open(self.fleet, self.findings(), self.ranking(), self.events()));
+        all.iter().filter(|open| shown.shows(open.propeller)).collect()
     }
 
     /// The headline counts of the propellers shown.
@@ -475,6 +485,7 @@ impl<'f, 'a> Answers<'f, 'a> {
                 Ok(defect_rate::mean_cumulative(fleet, &points)?)
             }
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "open" => Ok(ranking::open(fleet, &self.open(shown))?),
             "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),

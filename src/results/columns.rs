@@ -90,7 +90,7 @@ impl TableSpec {
     }
 }
 
-static TABLES: [TableSpec; 24] = [
+static TABLES: [TableSpec; 25] = [
     metal::LOSS,
     forecast::CYCLES,
     metal::BLADES,
@@ -104,6 +104,7 @@ static TABLES: [TableSpec; 24] = [
     defects::FINDINGS,
     defects::DEFECT_RATE,
     order::RANKING,
+    order::OPEN,
     money::BUDGET,
     money::PURCHASES,
     money::OUT_AT_ONCE,

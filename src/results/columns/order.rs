@@ -36,6 +36,21 @@ pub(super) const RANKING: TableSpec = TableSpec {
     ],
 };
 
+pub(super) const OPEN: TableSpec = TableSpec {
+    name: "open",
+    a_row_is: "one open finding, or one inspection or event check that is not in order",
+    columns: &[
+        PROPELLER,
+        text("matter", METHOD_RANKING, "finding, recheck (to be looked at again now), inspection or event"),
+        integer("tier", "tier, 1 to 6", METHOD_RANKING, "the tier it would put the propeller in by itself"),
+        text("reason", METHOD_RANKING, "what it is"),
+        text("next_step", METHOD_RANKING, "what to do about it"),
+        AIRCRAFT,
+        USE,
+        BASE,
+    ],
+};
+
 pub(super) const GAPS: TableSpec = TableSpec {
     name: "gaps",
     a_row_is: "one thing missing from the record of one propeller",
