@@ -1,11 +1,10 @@
 //! Findings: what the screen says of every damage report, whether it is open, by which record it is closed, and in which
 //! order the open ones are looked at. Lengths in inches.
 
-use std::ops::Range;
-
 use rayon::prelude::*;
 
-use super::margins::{Margin, MarginReader, screen_limits};
+use super::loss::round_to_nano;
+use super::margins::{Counting, Margin, MarginReader, Margins, screen_limits};
 use super::standing::is_listed;
 use super::survey::Survey;
 use crate::records::Fleet;
@@ -18,7 +17,6 @@ use crate::trade::field_repair::{
 };
 
 pub mod closing;
-pub mod cumulative;
 pub mod fatigue;
 mod left_as_it_is;
 pub mod severity;
@@ -30,7 +28,6 @@ pub use severity::{Severity, Urgency};
 use fatigue::FatigueScreen;
 
 use closing::{Judging, closing_visit, state_of};
-use cumulative::{AtPlace, MeasuredDays, Stretch, at_place, cumulative_depth_in};
 use left_as_it_is::{Rechecked, left_until, rechecked};
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
@@ -46,11 +43,12 @@ pub struct Finding {
     pub station_in: Option<f64>,
     /// Whether it may be dressed in the field, and why.
     pub screened: Screened,
-    /// Its depth and the depths of the blends that add to it; `None` when its own is not recorded.
+    /// Its depth and the metal that was dressed out there before it was found; `None` when its own is not recorded.
     pub cumulative_depth_in: Option<f64>,
     /// Cumulative depth over the screen's depth; `None` where either is not known.
     pub depth_share: Option<f64>,
-    /// Share of the fatigue strength kept with it as it is; `None` without a depth.
+    /// Share of the fatigue strength kept with it as it is; `None` without a depth, and beyond the screen, where no figure
+    /// says anything.
     pub strength_retained: Option<f64>,
     /// Steady stress there from spinning on a new blade, in MPa, for information.
     pub stress_mpa: Option<f64>,
@@ -69,7 +67,9 @@ pub struct Finding {
     pub is_minor: bool,
     /// Up to when it may be left as it is: of one that was accepted, or is small and open.
     pub left_until: Option<LeftUntil>,
-    /// It, dressed, and a blend within 1 in of one radius lie on both sides or both edges of one blade.
+    /// A blend that is within the screen only as far as it, or what was dressed there before it, is on record.
+    pub measure_there: bool,
+    /// It, dressed, and a blend since the last released overhaul within 1 in of one radius lie on both sides or both edges of one blade.
     pub lines_up: bool,
 }
 
@@ -92,22 +92,6 @@ impl Finding {
     /// Small or accepted, and to be looked at again.
     pub fn is_to_recheck(&self) -> bool {
         self.is_open() && self.left_until.is_some_and(|left| left.is_over)
-    }
-
-    /// Share of the fatigue strength kept, for a reader: beyond the screen no figure is given.
-    pub fn strength_shown(&self) -> Option<f64> {
-        self.strength_retained.filter(|_| self.field_repair() == FieldRepair::Within)
-    }
-
-    /// The same in words, or that it is beyond the screen; `None` where it was not measured.
-    pub fn strength_in_words(&self) -> Option<String> {
-        match self.field_repair() {
-            FieldRepair::Within => self
-                .strength_retained
-                .map(|kept| format!("keeps about {:.0} % of fatigue strength as it is", kept * 100.0)),
-            FieldRepair::ShopOnly => Some("fatigue strength: beyond the screen".to_string()),
-            FieldRepair::NotMeasured => None,
-        }
     }
 
     /// The record that closes it, in words with file and line; `None` when it is open.
@@ -200,13 +184,31 @@ impl Findings {
     /// Judges every report of the fleet.
     ///
     /// `flown_since` is asked only for what was accepted or is small; see [`needs_hours`].
-    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, flown_since: FlownSince<'_>) -> Findings {
+    pub fn of_fleet(
+        fleet: &Fleet<'_>,
+        survey: &Survey,
+        margins: &Margins<'_, '_>,
+        settings: &Settings,
+        flown_since: FlownSince<'_>,
+    ) -> Findings {
         let count = fleet.propellers.len() as u32;
         let parts: Vec<Vec<Finding>> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
             .into_par_iter()
             .map(|slice| {
                 let from = slice * PROPELLERS_AT_ONCE;
-                of_slice(fleet, survey, settings, flown_since, from..(from + PROPELLERS_AT_ONCE).min(count))
+                let mut judge = Judge {
+                    fleet,
+                    limits: screen_limits(&settings.screen),
+                    fatigue: FatigueScreen::new(&settings.fatigue),
+                    margins,
+                    dressed: MarginReader::new(fleet, survey, &settings.screen),
+                    judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
+                };
+                let mut rows = Vec::new();
+                for propeller in from..(from + PROPELLERS_AT_ONCE).min(count) {
+                    judge.propeller(propeller, &mut rows);
+                }
+                rows
             })
             .collect();
         let rows = parts.concat();
@@ -258,30 +260,6 @@ pub fn needs_hours(fleet: &Fleet<'_>, settings: &Settings) -> bool {
     fleet.defects.list().iter().any(|d| d.action == Action::Accepted || is_minor(d.kind, d.depth_in, small_in))
 }
 
-/// The findings of a slice of propellers.
-fn of_slice(
-    fleet: &Fleet<'_>,
-    survey: &Survey,
-    settings: &Settings,
-    flown_since: FlownSince<'_>,
-    propellers: Range<u32>,
-) -> Vec<Finding> {
-    let mut judge = Judge {
-        fleet,
-        limits: screen_limits(&settings.screen),
-        fatigue: FatigueScreen::new(&settings.fatigue),
-        margins: MarginReader::new(fleet, survey, &settings.screen),
-        of_propeller: Vec::new(),
-        measured: MeasuredDays::default(),
-        judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
-    };
-    let mut rows = Vec::new();
-    for propeller in propellers {
-        judge.propeller(propeller, &mut rows);
-    }
-    rows
-}
-
 /// Whether a finding of this kind and place is ever dressed in the field.
 fn is_ever_dressed(report: &Defect) -> bool {
     !report.kind.is_shop_only() && report.surface != Some(Surface::Hub)
@@ -292,9 +270,9 @@ struct Judge<'f, 'a, 'h> {
     fleet: &'f Fleet<'a>,
     limits: ScreenLimits,
     fatigue: FatigueScreen,
-    margins: MarginReader<'f, 'a>,
-    of_propeller: Vec<Margin>,
-    measured: MeasuredDays,
+    margins: &'f Margins<'f, 'a>,
+    /// What was dressed out of the propeller that is looked at.
+    dressed: MarginReader<'f, 'a>,
     judging: Judging<'h>,
 }
 
@@ -308,67 +286,78 @@ impl Judge<'_, '_, '_> {
         let first_visit = fleet.visits.range(propeller).start;
         let visits = fleet.visits.of(propeller);
         let first_report = fleet.defects.first_of(propeller);
-        self.of_propeller.clear();
-        let mut margins_read = false;
+        let since = fleet.visits.last_released_overhaul(propeller);
+        // Most reports are closed, and then no margin is asked for.
+        let mut margins: Option<Vec<Margin>> = None;
         for (at, recorded) in reports.iter().enumerate() {
             let number = first_report + at as u32;
             let looked_at = rechecked(fleet, number, recorded);
             let report: &Defect = &looked_at.report;
             let visit = closing_visit(&looked_at, visits);
+            let found = looked_at.worse.unwrap_or(report.found);
             let margin_left_in = if visit.is_none() && is_ever_dressed(report) {
-                if !margins_read {
-                    self.margins.read_into(propeller, &mut self.of_propeller);
-                    margins_read = true;
-                }
-                self.margins.left_once_dressed(&self.of_propeller, report)
+                let margins = margins.get_or_insert_with(|| self.margins.of(propeller));
+                self.dressed.left_once_dressed(margins, report, found)
             } else {
                 None
             };
-            let until = visit.map(|at| visits[at].day);
-            let place = at_place(
-                fleet,
-                &self.limits,
-                reports,
-                at,
-                Stretch {
-                    worked_on: if report.may_be_dressed() {
-                        // Without a day it may have been dressed on any day since it was found.
-                        Some(report.action_date.unwrap_or(report.found).max(report.found))
-                    } else {
-                        until
-                    },
-                    until,
-                },
-                &mut self.measured,
-            );
-            rows.push(self.finding(&looked_at, number, visit.map(|at| first_visit + at as u32), margin_left_in, place));
+            let lines_up = reports
+                .iter()
+                .enumerate()
+                .any(|(other, blend)| other != at && blend.blended_since(since) && blend.lines_up_with(report));
+            let visit = visit.map(|at| first_visit + at as u32);
+            let finding = self.finding(&looked_at, number, visit, margin_left_in);
+            let dressed = report.blended_since(since) || finding.is_open();
+            rows.push(Finding { lines_up: lines_up && dressed, ..finding });
         }
     }
 
+    /// What the screen holds a finding against: its own depth and what was dressed there before it was found.
+    fn cumulative_depth_in(&mut self, report: &Defect, found: Day, counting: Counting) -> Option<f64> {
+        let own = report.depth_in.filter(|d| d.is_finite() && *d >= 0.0);
+        let rework = report.rework_depth_in.filter(|_| report.action == Action::Blended);
+        let own = rework.or(own)?;
+        let before = self.dressed.gone_before(report, found, counting);
+        Some(round_to_nano(if rework.is_some() { own.max(before) } else { own + before }))
+    }
+
     fn finding(
-        &self,
+        &mut self,
         looked_at: &Rechecked<'_>,
         number: u32,
         visit: Option<u32>,
         margin_left_in: Option<f64>,
-        place: AtPlace,
     ) -> Finding {
         let report: &Defect = &looked_at.report;
-        let cumulative_depth_in = cumulative_depth_in(report.depth_in, &place);
-        let screened = screen(
-            &ScreenInput {
-                kind: report.kind,
-                surface: report.surface,
-                station_pct: report.station_pct,
-                cumulative_depth_in,
-                length_in: report.length_in,
-                width_in: report.width_in,
-                // A depth that is only assumed bars nothing by itself: without a depth it is not measured.
-                margin_left_in: margin_left_in.filter(|_| report.depth_in.is_some()),
-            },
-            &self.limits,
-        );
-        let (state, accepted) = state_of(self.fleet, looked_at, visit, screened.field_repair, &self.judging);
+        let found = looked_at.worse.unwrap_or(report.found);
+        let is_blend = report.action == Action::Blended && !report.kind.is_shop_only();
+        // A blend is judged by what is on record; what is still to be dressed by what may lie under it too.
+        let counting = if is_blend { Counting::Recorded } else { Counting::Known };
+        let cumulative_depth_in = self.cumulative_depth_in(report, found, counting);
+        let input = ScreenInput {
+            kind: report.kind,
+            surface: report.surface,
+            station_pct: report.station_pct,
+            cumulative_depth_in,
+            length_in: report.length_in,
+            width_in: report.width_in,
+            margin_left_in,
+        };
+        let screened = screen(&input, &self.limits);
+        let is_whole = !is_blend || report.is_whole_blend();
+        let field_repair = match is_whole {
+            true => screened.field_repair,
+            false => self.at_best(report).field_repair,
+        };
+        let (state, accepted) = state_of(self.fleet, looked_at, visit, field_repair, &self.judging);
+        let measure_there = state == FindingState::Closed(ClosedBy::Blended) && {
+            let largest = self.limits.depth_limit_in(report.surface);
+            let before = self.dressed.gone_before(report, found, Counting::Worst);
+            let worst = report.depth_in.or(report.rework_depth_in).or(largest).map(|own| own + before);
+            let at_worst = ScreenInput { cumulative_depth_in: worst, margin_left_in: None, ..input };
+            screen(&at_worst, &self.limits).field_repair == FieldRepair::ShopOnly
+                && (!is_whole || worst > cumulative_depth_in)
+        };
         let is_minor = looked_at.worse.is_none() && is_minor(report.kind, report.depth_in, self.judging.small_in);
         let left_until = accepted.or_else(|| {
             let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
@@ -381,7 +370,10 @@ impl Judge<'_, '_, '_> {
             station_in: report.station_in,
             screened,
             cumulative_depth_in,
-            strength_retained: self.fatigue.strength_retained(report),
+            strength_retained: self
+                .fatigue
+                .strength_retained(report)
+                .filter(|_| screened.field_repair != FieldRepair::ShopOnly),
             stress_mpa: self.fatigue.steady_stress_mpa(self.fleet, report),
             depth_share: cumulative_depth_in
                 .zip(self.limits.depth_limit_in(report.surface))
@@ -395,7 +387,25 @@ impl Judge<'_, '_, '_> {
             worse: looked_at.worse,
             is_minor,
             left_until,
-            lines_up: place.lines_up && (report.action == Action::Blended || state.is_open()),
+            measure_there,
+            lines_up: false,
         }
+    }
+
+    /// What the screen says of a blend that is not on record whole, of what is on record alone: what is not is taken for what
+    /// the screen lets pass.
+    fn at_best(&self, report: &Defect) -> Screened {
+        screen(
+            &ScreenInput {
+                kind: report.kind,
+                surface: report.surface.or(Some(Surface::LeadingEdge)),
+                station_pct: report.station_pct,
+                cumulative_depth_in: report.depth_in.or(report.rework_depth_in).or(Some(0.0)),
+                length_in: report.length_in,
+                width_in: report.width_in,
+                margin_left_in: None,
+            },
+            &self.limits,
+        )
     }
 }

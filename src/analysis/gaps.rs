@@ -17,6 +17,7 @@ use crate::records::Fleet;
 use crate::records::choice::{Acquired, Status};
 use crate::records::models::Stated;
 use crate::trade::calendar::Day;
+use crate::trade::damage::Surface;
 use crate::trade::field_repair::FieldRepair;
 
 /// A kind of missing thing, the most useful first.
@@ -40,6 +41,8 @@ pub enum Missing {
     Model,
     /// Minimum dimensions.
     Limits,
+    /// The smallest diameter.
+    DiameterMinimum,
     /// The overhaul interval in months or hours.
     Interval,
     /// Any reading of the blades.
@@ -87,6 +90,7 @@ impl Missing {
             }
             Missing::Overhaul => "nothing starts its clock, so no limit can be dated",
             Missing::Model => "without it there are no limits, no interval and no prices",
+            Missing::DiameterMinimum => "whether the dressed tips still leave the diameter it must have is not known",
             Missing::Limits => "margins and the chance of passing are not known, or only upper bounds",
             Missing::Interval => "a limit that is not stated cannot be watched",
             Missing::Sheet => "how much metal is left is not known",
@@ -116,6 +120,9 @@ impl Missing {
             }
             Missing::Overhaul => "the propeller log, the shop's release, or the shop that last had it, by serial",
             Missing::Model => "stamped on the hub beside the serial, and in the propeller log",
+            Missing::DiameterMinimum => {
+                "the maker's current manual, the table of diameters; put it into models as diameter_min"
+            }
             Missing::Limits => "the maker's current manual, the table of dimensions by station; put it into limits",
             Missing::Interval => {
                 "the maker's current overhaul bulletin; put it into models, with `none` where it states no such limit"
@@ -292,6 +299,11 @@ impl File<'_, '_, '_> {
                 Missing::Limits,
                 format!("minimum dimensions of {} at {without} of {} stations", model.name, model.stations.len()),
             );
+        }
+        let tips = fleet.defects.of(self.due.propeller).iter().any(|d| d.surface == Some(Surface::Tip));
+        let read = fleet.visits.of(self.due.propeller).iter().any(|v| v.diameter_after_in.is_some());
+        if model.diameter_min_in.is_none() && (tips || read) {
+            self.lacks(Missing::DiameterMinimum, format!("smallest diameter of {}", model.name));
         }
         let interval = &self.due.interval;
         let mut not_stated = Vec::new();

@@ -1,6 +1,7 @@
 //! Margins today: what is left above the minimum at every blade, station and dimension, and how that is known.
 //!
-//! Margin today = margin at the last reading less metal dressed out since. What was not measured at the last visit is
+//! Margin today = margin at the last reading less metal dressed out since, the profile of [`crate::trade::profile`], the
+//! smallest of the station's own and of those at blends and readings between its neighbours' midpoints. What was not measured at the last visit is
 //! carried forward: the last value less the loss expected since, less two standard deviations of it, and never more than
 //! its neighbours on that blade at that visit suggest. Lengths in inches.
 
@@ -17,6 +18,15 @@ use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
 mod dressed;
+mod of_fleet;
+mod reads;
+mod tip;
+
+pub(super) use dressed::Counting;
+pub use of_fleet::Margins;
+pub use tip::DiameterLeft;
+
+use dressed::{History, OnBlade};
 
 /// How a margin is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,10 +73,16 @@ pub struct Margin {
     pub value_in: Option<f64>,
     /// The minimum of the maker's manual.
     pub minimum_in: Option<f64>,
-    /// Metal dressed out here since.
+    /// Metal dressed out since, as recorded, where least is left.
     pub dressed_since_in: f64,
-    /// Left above the minimum today.
+    /// First day of that dressing; a blend without a day counts from the day it was found.
+    pub dressed_from: Option<Day>,
+    /// Where least is left, in inches from the hub centre; `None` where that is the station itself.
+    pub least_at_in: Option<f64>,
+    /// Left above the minimum today, as recorded.
     pub margin_in: Option<f64>,
+    /// The same with a stand-in for every dressing whose depth, place or surface is not on record: what tiers go by.
+    pub margin_worst_in: Option<f64>,
     /// Left above the minimum, of what a new blade has.
     pub margin_fraction: Option<f64>,
     /// Variance of the loss that was carried forward, in inches squared; 0 where none was.
@@ -96,6 +112,26 @@ pub struct MarginReader<'f, 'a> {
     survey: &'f Survey,
     screen: ScreenLimits,
     last: LastReadings,
+    history: History,
+}
+
+impl Margin {
+    /// Whether a reading itself lies below the minimum, without anything dressed since.
+    pub fn is_below_by_reading(&self) -> bool {
+        self.basis == Basis::Measured && self.margin_in.is_some_and(|left| left + self.dressed_since_in < 0.0)
+    }
+
+    /// Whether it is below the minimum today by what is on record: a reading, or a dimension above the minimum less what was
+    /// dressed out since. What was carried forward below it is an expectation and not on record.
+    pub fn is_below_on_record(&self) -> bool {
+        self.margin_in.is_some_and(|left| left < 0.0)
+            && (self.basis == Basis::Measured || self.margin_in.is_some_and(|left| left + self.dressed_since_in >= 0.0))
+    }
+
+    /// Whether it is below the minimum only by what stands in for a dressing that is not on record whole.
+    pub fn is_below_by_stand_in(&self) -> bool {
+        self.margin_worst_in.is_some_and(|left| left < 0.0) && self.margin_in.is_some_and(|left| left >= 0.0)
+    }
 }
 
 /// A place on one blade as it stands before anything dressed since.
@@ -116,7 +152,13 @@ impl Standing {
 impl<'f, 'a> MarginReader<'f, 'a> {
     /// A reader for a fleet and what its sheets say together.
     pub fn new(fleet: &'f Fleet<'a>, survey: &'f Survey, screen: &ScreenSettings) -> Self {
-        MarginReader { fleet, survey, screen: screen_limits(screen), last: LastReadings::default() }
+        MarginReader {
+            fleet,
+            survey,
+            screen: screen_limits(screen),
+            last: LastReadings::default(),
+            history: History::default(),
+        }
     }
 
     /// The margins of one propeller, by blade, station and dimension; empty when its model or the model's stations are
@@ -135,7 +177,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
         };
         let model = self.fleet.models.get(number);
         self.last.collect(self.fleet, propeller);
-        let defects = self.fleet.defects.of(propeller);
+        self.history.collect(self.fleet, propeller);
         // A model whose blades are not recorded has two at least, and every blade that was read.
         let blades = model.blades.unwrap_or_else(|| self.last.highest_blade().max(2));
         for blade in 1..=blades {
@@ -156,13 +198,16 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         value_in: standing.value_in,
                         minimum_in: limits.min_in,
                         dressed_since_in: 0.0,
+                        dressed_from: None,
+                        least_at_in: None,
                         margin_in: None,
+                        margin_worst_in: None,
                         margin_fraction: None,
                         carried_variance_in2: standing.carried_variance_in2,
                         basis: standing.basis,
                     });
                 }
-                self.dress(model, blade, dimension, defects, &mut margins[from..]);
+                self.dress(propeller, OnBlade { model, blade, dimension }, &mut margins[from..]);
             }
         }
         margins[start..].sort_by_key(|m| (m.blade, m.station, m.dimension));

@@ -2,11 +2,12 @@
 //!
 //! Tier 1 `before flight, a mechanic`; 2 `dress before next flight`; 3 `past a recommended limit, or no overhaul on record`;
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing urgent on record`. Flying propellers, those at a shop and spares have a list
-//! each. The order is total: what is equal in everything else goes by serial.
+//! each; inside a tier what nobody has seen goes first (`seen`). The order is total: what is equal in everything else goes by serial.
 
 pub mod firmness;
 pub mod ground;
 pub mod score;
+pub mod seen;
 pub mod tiers;
 
 use std::cmp::Ordering;
@@ -16,11 +17,10 @@ use super::due::DueRow;
 use super::event_checks::EventsWithoutCheck;
 use super::findings::{Findings, Severity};
 use super::inspections::FleetInspections;
-use super::margins::MarginReader;
+use super::margins::Margins;
 use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
 use super::standing::{List, list_of};
-use super::survey::Survey;
 use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
@@ -29,6 +29,7 @@ use firmness::RankRange;
 use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
+use seen::Seen;
 use tiers::{Evidence, Reason};
 
 /// What the order goes by.
@@ -62,6 +63,8 @@ pub struct Ranked {
     pub tier: u8,
     /// Why, the gravest ground first.
     pub reasons: Vec<Reason>,
+    /// Who has seen them, where someone has.
+    pub seen: Option<Seen>,
     /// The score and its parts.
     pub score: Score,
     /// Place in its list by the score alone, from 1.
@@ -91,10 +94,22 @@ impl Ranked {
         words
     }
 
+    /// Whether nothing graver holds than a dressing that is not on record whole: one line tells of all of these.
+    pub fn is_dressed_unmeasured(&self) -> bool {
+        ground(self) == Ground::DressedUnmeasured
+    }
+
     /// What to do next.
     pub fn next_step(&self) -> &str {
         self.reasons.first().map_or("", |r| r.next_step.as_str())
     }
+}
+
+/// Propellers whose gravest ground is a dressing that is not on record whole, in one line; `None` without any.
+pub fn dressed_unmeasured<'r>(rows: impl IntoIterator<Item = &'r Ranked>) -> Option<String> {
+    let count = rows.into_iter().filter(|r| r.is_dressed_unmeasured()).count();
+    let propellers = if count == 1 { "propeller" } else { "propellers" };
+    (count > 0).then(|| format!("{count} {propellers} dressed without depth: measure at the next inspection"))
 }
 
 /// What the climate and the defects say of each listed propeller, where they are worked out.
@@ -113,7 +128,7 @@ pub struct Basis<'b, 'a> {
     /// Settings in force.
     pub settings: &'b Settings,
     /// What the fleet's sheets say together.
-    pub survey: &'b Survey,
+    pub margins: &'b Margins<'b, 'a>,
     /// Due rows of the listed propellers, in order of serial.
     pub due: &'b [DueRow],
     /// What is left of the listed propellers, in order of serial.
@@ -159,6 +174,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
     let shares = shares(basis);
     let prices = PlanPrices::of_fleet(basis.fleet, basis.settings.fleet.price_growth_pct);
     let parts = basis.history.parts();
+    let keeps_diameters = basis.fleet.visits.keeps_diameters();
     let scores = scores(&shares, parts, &basis.settings.ranking);
     // A spare whose model is not known may fit any aircraft.
     let mut flown_models: HashSet<Option<u32>> = HashSet::from([None]);
@@ -169,15 +185,16 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
         .zip(basis.remaining.par_chunks(PROPELLERS_AT_ONCE))
         .zip(scores.par_chunks(PROPELLERS_AT_ONCE))
         .flat_map_iter(|((due, remaining), scores)| {
-            let mut reader = MarginReader::new(basis.fleet, basis.survey, &basis.settings.screen);
             let mut margins = Vec::new();
             due.iter()
                 .zip(remaining)
                 .zip(scores)
                 .filter_map(|((due, remaining), score)| {
                     margins.clear();
-                    reader.read_into(due.propeller, &mut margins);
+                    basis.margins.read_into(due.propeller, &mut margins);
                     let evidence = Evidence {
+                        diameter: basis.margins.diameter(due.propeller),
+                        keeps_diameters,
                         fleet: basis.fleet,
                         propeller: due.propeller,
                         due,
@@ -197,6 +214,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         list: list_of(basis.fleet, due.propeller)?,
                         rank: 0,
                         tier: reasons.first().map_or(6, |r| r.ground.tier()),
+                        seen: Seen::of(basis.fleet, due.propeller, &reasons),
                         score: *score,
                         score_rank: 0,
                         score_rank_range: None,
@@ -299,13 +317,17 @@ fn compare(a: &Ranked, b: &Ranked, by: By, history: &History) -> Ordering {
 }
 
 fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
-    a.tier.cmp(&b.tier).then_with(|| match a.tier {
+    a.tier.cmp(&b.tier).then_with(|| a.seen.is_some().cmp(&b.seen.is_some())).then_with(|| match a.tier {
         1 | 2 => ground(a)
             .cmp(&ground(b))
             .then_with(|| by_severity(a, b))
             .then_with(|| b.days_past.cmp(&a.days_past))
             .then_with(|| use_order(a.usage).cmp(&use_order(b.usage))),
         3 => use_order(a.usage).cmp(&use_order(b.usage)).then_with(|| b.days_past.cmp(&a.days_past)),
+        // What only a stand-in puts there comes last.
+        4 => (ground(a) == Ground::DressedUnmeasured)
+            .cmp(&(ground(b) == Ground::DressedUnmeasured))
+            .then_with(|| by_score(a, b)),
         5 => earlier(a.act_by, b.act_by).then_with(|| by_score(a, b)),
         _ => by_score(a, b),
     })

@@ -8,18 +8,22 @@ use rayon::prelude::*;
 use super::forecast::Fits;
 use super::forecast::pools::CarriedLoss;
 use super::last_readings::LastReadings;
-use super::loss::step;
+use super::loss::{round_to_nano, step};
 use super::margins::model_now;
 use super::standing::is_listed;
 use crate::records::Fleet;
 use crate::records::chains::Chains;
+use crate::records::choice::Action;
 use crate::records::measurements::Moment;
 use crate::settings::ForecastSettings;
+use crate::trade::damage::Surface;
 use crate::trade::geometry::Dimension;
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
 /// Recorded losses from which a mean and a spread are taken.
 const ENOUGH_LOSSES: u64 = 3;
+/// Recorded blends of a surface from which a depth is taken that stands in for one not on record.
+const ENOUGH_BLENDS: u32 = 10;
 
 /// Sums over recorded losses of one dimension.
 #[derive(Debug, Default, Clone, Copy, PartialEq)]
@@ -83,6 +87,8 @@ pub struct Survey {
     worst: Worst,
     /// What the cycles say.
     fits: Fits,
+    /// Depth that the fleet's recorded blends let expect of one more, by surface.
+    dressed_depths_in: [Option<f64>; 6],
 }
 
 /// Smallest margin fraction by model, station and dimension.
@@ -149,7 +155,13 @@ impl Survey {
         }
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         // What is known of a station today depends on the loss expected where a later visit missed it.
-        let mut survey = Survey { sums, usual, worst: Worst::new(), fits: Fits::of(fleet, forecast) };
+        let mut survey = Survey {
+            sums,
+            usual,
+            worst: Worst::new(),
+            fits: Fits::of(fleet, forecast),
+            dressed_depths_in: dressed_depths(fleet),
+        };
         let parts = in_slices(fleet, |propellers| {
             let mut last = LastReadings::default();
             let mut part: Worst = HashMap::new();
@@ -164,6 +176,12 @@ impl Survey {
             }
         }
         survey
+    }
+
+    /// The depth that stands in for one of a blend of this surface that is not on record: mean + 2 standard deviations of the
+    /// fleet's recorded ones; `None` where these are too few.
+    pub fn dressed_depth_in(&self, surface: Surface) -> Option<f64> {
+        self.dressed_depths_in[surface as usize]
     }
 
     /// What the fleet's cycles say.
@@ -201,6 +219,24 @@ impl Survey {
     pub fn worst_fraction(&self, model: u32, station: u8, dimension: Dimension) -> Option<f64> {
         self.worst.get(&(model, station, dimension)).copied()
     }
+}
+
+/// Mean + 2 standard deviations of the depths of the fleet's blends, by surface, from [`ENOUGH_BLENDS`] on.
+fn dressed_depths(fleet: &Fleet<'_>) -> [Option<f64>; 6] {
+    let mut sums = [(0u32, 0.0f64, 0.0f64); 6];
+    for blend in fleet.defects.list().iter().filter(|d| d.action == Action::Blended) {
+        if let Some((surface, depth)) = blend.surface.zip(blend.depth_in.or(blend.rework_depth_in)) {
+            let (count, sum, squares) = &mut sums[surface as usize];
+            *count += 1;
+            *sum += depth;
+            *squares += depth * depth;
+        }
+    }
+    sums.map(|(count, sum, squares)| {
+        let mean = sum / f64::from(count);
+        let variance = (squares - mean * sum) / f64::from(count.saturating_sub(1));
+        (count >= ENOUGH_BLENDS).then(|| round_to_nano(mean + 2.0 * variance.max(0.0).sqrt()))
+    })
 }
 
 fn usual_loss(sums: &LossSums, dimension: Dimension, forecast: &ForecastSettings) -> UsualLoss {

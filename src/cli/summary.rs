@@ -9,8 +9,8 @@ use crate::analysis::duties::by_month;
 use crate::analysis::open::counts;
 use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
-use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::ranking::{Ranked, dressed_unmeasured};
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
@@ -86,7 +86,10 @@ impl Page {
         let leads = Leads::of(answers.fleet, answers.due(), &urgent);
         let _ = writeln!(text, "\n{}", self.strong("What comes first"));
         self.leads(text, answers, &leads);
-        urgent.retain(|r| !leads.groups(r.propeller));
+        if let Some(line) = dressed_unmeasured(urgent.iter().copied()) {
+            wrap(text, &line, self.width, "  ");
+        }
+        urgent.retain(|r| !leads.groups(r.propeller) && !r.is_dressed_unmeasured());
         if urgent.is_empty() {
             text.push_str("  nothing urgent is on record\n");
         }
@@ -105,6 +108,9 @@ impl Page {
             let _ = writeln!(text, "  {}. {}  {}, tier {}", at + 1, self.strong(serial), who.join(", "), row.tier);
             wrap(text, &row.reason(), self.width, "     ");
             wrap(text, &format!("-> {}", row.next_step()), self.width, "     ");
+            if let Some(seen) = &row.seen {
+                wrap(text, &seen.words(), self.width, "     ");
+            }
         }
         if urgent.len() > MOST_URGENT {
             let folder = answers.fleet.loaded.folder.display();

@@ -175,7 +175,7 @@ fn column(dimension: Dimension, moment: Moment) -> &'static str {
 fn completeness(notes: &mut Notes<'_, '_>, propeller: u32, number: u32, recorded: usize, first_row: Option<u32>) {
     let fleet = notes.fleet;
     let visit = fleet.visits.get(number);
-    if recorded == 0 {
+    if recorded == 0 && fleet.measurements.between(number).is_empty() {
         // A day that only rows set aside name: they stand in the list of those.
         if visit.row.or(first_row).is_none() {
             return;
@@ -277,25 +277,16 @@ fn before_in_service(notes: &mut Notes<'_, '_>, propeller: u32) {
     }
 }
 
-/// Blends on both sides, or on both edges, of one blade within an inch of one radius, since the last visit.
+/// Blends on both sides, or on both edges, of one blade within an inch of one radius, since the last released overhaul.
 fn repairs_in_line(notes: &mut Notes<'_, '_>, propeller: u32) {
-    use super::choice::Action;
-    use crate::trade::field_repair::{SAME_RADIUS_IN, line_up_across};
     let fleet = notes.fleet;
     let defects = fleet.defects.of(propeller);
-    for (at, later) in defects.iter().enumerate() {
-        let lines_up = defects[..at].iter().any(|earlier| {
-            let both_blended = earlier.action == Action::Blended && later.action == Action::Blended;
-            let (Some(a), Some(b)) = (earlier.surface, later.surface) else {
-                return false;
-            };
-            let near = match (earlier.station_in, later.station_in) {
-                (Some(x), Some(y)) => (x - y).abs() <= SAME_RADIUS_IN,
-                _ => false,
-            };
-            both_blended && earlier.blade.is_some() && earlier.blade == later.blade && near && line_up_across(a, b)
-        });
-        if lines_up {
+    if defects.len() < 2 {
+        return;
+    }
+    let since = fleet.visits.last_released_overhaul(propeller);
+    for (at, later) in defects.iter().enumerate().filter(|(_, d)| d.blended_since(since)) {
+        if defects[..at].iter().any(|earlier| earlier.blended_since(since) && earlier.lines_up_with(later)) {
             notes.add(Table::Defects, Some(later.row), "surface", Doubt::RepairsLineUp, propeller, None);
         }
     }

@@ -6,10 +6,12 @@ use super::gate::Gate;
 use super::models::Models;
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
+use super::schema::YES_NO;
 use super::visits::{PropellerOfCode, Visits, named_by_broken, set_unknown_propellers_aside};
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
 use crate::trade::damage::{DefectKind, Surface};
+use crate::trade::field_repair::{SAME_RADIUS_IN, line_up_across};
 
 /// One damage report, as of a date.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +38,12 @@ pub struct Defect {
     pub length_in: Option<f64>,
     /// Width across the blade in inches.
     pub width_in: Option<f64>,
+    /// Depth that was dressed out, in inches from the original surface.
+    pub rework_depth_in: Option<f64>,
+    /// Length that was dressed out along the blade, in inches.
+    pub rework_length_in: Option<f64>,
+    /// Whether the dressed place got its coat and paint back.
+    pub refinished: Option<bool>,
     /// What was done by the as-of date.
     pub action: Action,
     /// Whether the records say what was done: a whole column that is absent says none, an empty or unreadable cell of one
@@ -63,6 +71,28 @@ pub struct Defects {
 }
 
 impl Defect {
+    /// Whether it is a blend that was dressed in the field and says where and how deep: blade, place, side and depth.
+    pub fn is_whole_blend(&self) -> bool {
+        let placed = self.station_pct.or(self.station_in).is_some() || self.surface == Some(Surface::Tip);
+        let deep = self.depth_in.or(self.rework_depth_in).is_some();
+        self.action == Action::Blended && self.blade.is_some() && placed && self.surface.is_some() && deep
+    }
+
+    /// Whether repairs of these two would line up across one blade: known to lie within 1 in of one radius on both its sides
+    /// or both its edges.
+    pub fn lines_up_with(&self, other: &Defect) -> bool {
+        let near = |(a, b): (f64, f64)| (a - b).abs() <= SAME_RADIUS_IN;
+        self.blade.is_some()
+            && self.blade == other.blade
+            && self.station_in.zip(other.station_in).is_some_and(near)
+            && self.surface.zip(other.surface).is_some_and(|(a, b)| line_up_across(a, b))
+    }
+
+    /// Whether it was dressed since a day; a blend without a day counts as made after it.
+    pub fn blended_since(&self, day: Option<Day>) -> bool {
+        self.action == Action::Blended && self.action_date.zip(day).is_none_or(|(dressed, day)| dressed > day)
+    }
+
     /// Whether it was dressed, or may have been: the records do not say what was done.
     pub fn may_be_dressed(&self) -> bool {
         self.action == Action::Blended || !self.action_recorded
@@ -147,13 +177,16 @@ impl Defects {
             }
             let depth_in = number("depth", row);
             let surface = table.choices("surface").and_then(|c| Surface::ALL.get(c[row] as usize).copied());
-            if let Some(depth) = depth_in
+            let rework_depth_in = number("rework_depth", row);
+            let depths = [(depth_in, "depth"), (rework_depth_in, "rework_depth")];
+            let recorded = depths.into_iter().filter_map(|(depth, column)| Some((depth?, column)));
+            if let Some((depth, column)) = recorded.max_by(|a, b| a.0.total_cmp(&b.0))
                 && let Some(thickness_in) = model.and_then(|m| new_thickness(m, pct))
                 && !surface.is_some_and(Surface::is_edge)
                 && surface != Some(Surface::Tip)
                 && depth > thickness_in
             {
-                gate.set_aside(row as u32, "depth", Rule::DeeperThanBlade { thickness_in });
+                gate.set_aside(row as u32, column, Rule::DeeperThanBlade { thickness_in });
                 continue;
             }
             let day = |name: &str| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
@@ -173,6 +206,9 @@ impl Defects {
                 depth_in,
                 length_in: number("length", row),
                 width_in: number("width", row),
+                rework_depth_in,
+                rework_length_in: number("rework_length", row),
+                refinished: table.choices("refinished").and_then(|c| YES_NO.get(c[row] as usize)).map(|w| *w == "yes"),
                 action: action.filter(|_| acted).unwrap_or(Action::NoAction),
                 action_recorded: action.is_some() || !acted,
                 action_date: action_date.filter(|_| acted),

@@ -33,6 +33,23 @@ pub enum Moment {
 /// Columns of the readings, by dimension and moment.
 pub(super) const NAMES: [[&str; 2]; 2] = [["width_before", "width_after"], ["thickness_before", "thickness_after"]];
 
+/// A row read at a place that `limits` does not list: kept for the margins and out of every loss.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BetweenRow {
+    /// Number of the visit.
+    pub visit: u32,
+    /// Blade, from 1.
+    pub blade: u8,
+    /// Percent of the radius, when known.
+    pub pct: Option<f64>,
+    /// Distance from the hub centre in inches, when known.
+    pub station_in: Option<f64>,
+    /// Readings in inches by dimension and moment; `NaN` when not recorded.
+    pub readings_in: [[f64; 2]; 2],
+    /// Row of the file, from 0.
+    pub row: u32,
+}
+
 /// The measurements that are used, ordered by visit, blade and station.
 ///
 /// Positions run over that order; where the file is in it already, nothing is copied.
@@ -48,6 +65,8 @@ pub struct Measurements<'a> {
     painted: Option<Cow<'a, [u8]>>,
     pct: Option<&'a [f64]>,
     inches: Option<&'a [f64]>,
+    /// Rows read between the listed stations, by visit, blade and place.
+    between: Vec<BetweenRow>,
     /// Rows that name a propeller and could not be used, with their day, by propeller.
     spoiled: Vec<(u32, Option<Day>)>,
 }
@@ -116,6 +135,18 @@ impl Measurements<'_> {
         rows.take_while(move |&&(p, _)| p == propeller).map(|&(_, day)| day)
     }
 
+    /// The rows of a visit that were read between the listed stations.
+    pub fn between(&self, visit: u32) -> &[BetweenRow] {
+        let from = self.between.partition_point(|b| b.visit < visit);
+        let to = self.between.partition_point(|b| b.visit <= visit);
+        &self.between[from..to]
+    }
+
+    /// Whether there is any such row.
+    pub fn has_between(&self) -> bool {
+        !self.between.is_empty()
+    }
+
     /// Whether the before readings were taken over paint.
     pub fn painted(&self, position: usize) -> bool {
         self.painted.as_ref().is_some_and(|p| p[self.row(position) as usize] == 0)
@@ -174,6 +205,7 @@ impl<'a> Measurements<'a> {
         let mut station = vec![NO_STATION; table.rows];
         let check = RowCheck { blade, stations, readings, visits, models, checks };
         check.run(gate, &visit, &mut station);
+        let between = between_rows(gate, &check, &visit, &station);
 
         let mut measurements = Measurements {
             rows: None,
@@ -184,6 +216,7 @@ impl<'a> Measurements<'a> {
             painted: table.choices("painted").map(Cow::Borrowed),
             pct: stations.pct,
             inches: stations.inches,
+            between,
             spoiled: spoiled_rows(gate, codes, days, &index, propellers),
         };
         measurements.order(gate, &visit, visits);
@@ -197,10 +230,11 @@ impl<'a> Measurements<'a> {
 
     /// Orders the used rows by visit, blade and station, keeping file order within one key.
     fn order(&mut self, gate: &Gate<'_>, visit: &[u32], visits: &Visits) {
-        let all_used = gate.fates.par_iter().all(|f| *f == Fate::Used);
+        let all_used = self.between.is_empty() && gate.fates.par_iter().all(|f| *f == Fate::Used);
         let mut starts = vec![0u32; visits.len() + 1];
+        let listed = |row: usize| self.station[row] != NO_STATION;
         for (row, fate) in gate.fates.iter().enumerate() {
-            if *fate == Fate::Used {
+            if *fate == Fate::Used && listed(row) {
                 starts[visit[row] as usize + 1] += 1;
             }
         }
@@ -217,7 +251,7 @@ impl<'a> Measurements<'a> {
         } else {
             let mut next = starts.clone();
             let mut rows = vec![0u32; starts.last().map_or(0, |&n| n as usize)];
-            for row in gate.used_rows() {
+            for row in gate.used_rows().filter(|&row| listed(row)) {
                 let slot = &mut next[visit[row] as usize];
                 rows[*slot as usize] = row as u32;
                 *slot += 1;
@@ -296,4 +330,36 @@ impl<'a> Measurements<'a> {
         self.rows = Some(keep);
         self.starts = starts;
     }
+}
+
+/// The used rows without a listed station, each with a caution.
+fn between_rows(gate: &mut Gate<'_>, check: &RowCheck<'_, '_>, visit: &[u32], station: &[u8]) -> Vec<BetweenRow> {
+    let rows: Vec<usize> = station
+        .par_iter()
+        .zip(gate.fates.par_iter())
+        .with_min_len(ROWS_AT_ONCE)
+        .enumerate()
+        .filter(|(_, (station, fate))| **station == NO_STATION && **fate == Fate::Used)
+        .map(|(row, _)| row)
+        .collect();
+    let mut between: Vec<BetweenRow> = rows
+        .into_iter()
+        .map(|row| {
+            let of = check.visits.get(visit[row]);
+            let (pct, station_in) = check.stations.of(row);
+            let (pct, station_in) = match of.model {
+                Some(model) => check.models.get(model).place(pct, station_in),
+                None => (pct, station_in),
+            };
+            let column = if check.stations.of(row).0.is_some() { "station_pct" } else { "station" };
+            gate.caution(row as u32, column, Doubt::BetweenStations, Some(of.propeller), Some(of.day));
+            let readings_in = check.readings.map(|pair| pair.map(|values| values.map_or(f64::NAN, |v| v[row])));
+            BetweenRow { visit: visit[row], blade: check.blade[row], pct, station_in, readings_in, row: row as u32 }
+        })
+        .collect();
+    between.sort_by(|a, b| {
+        let place = |of: &BetweenRow| of.pct.or(of.station_in).unwrap_or(0.0);
+        (a.visit, a.blade).cmp(&(b.visit, b.blade)).then(place(a).total_cmp(&place(b))).then(a.row.cmp(&b.row))
+    });
+    between
 }

@@ -10,7 +10,7 @@ use super::limits::read_limits;
 use super::rule::{Doubt, Rule};
 use super::words::NO_WORD;
 use crate::trade::constants::TRACK_LIMIT_IN;
-use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
+use crate::trade::geometry::{Dimension, STATION_SNAP_IN, StationValue, value_at};
 
 /// A number the maker may state.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -119,6 +119,8 @@ pub struct Model {
     pub name: String,
     /// Diameter in inches.
     pub diameter_in: Option<f64>,
+    /// Smallest diameter the maker's manual allows, in inches.
+    pub diameter_min_in: Option<f64>,
     /// Number of blades.
     pub blades: Option<u8>,
     /// Overhaul interval in hours.
@@ -154,6 +156,7 @@ impl Model {
         Model {
             name: name.to_string(),
             diameter_in: None,
+            diameter_min_in: None,
             blades: None,
             interval_hours: Stated::NotRecorded,
             interval_months: Stated::NotRecorded,
@@ -205,6 +208,29 @@ impl Model {
             (None, Some(inches), Some(d)) => (Some(inches / (d / 2.0) * 100.0), Some(inches)),
             other => (other.0, other.1),
         }
+    }
+
+    /// The new dimension at a place between the listed stations, linear between its neighbours and that of the nearest
+    /// station beyond them; `None` where it is not known, or the place cannot be told against the stations.
+    pub(super) fn new_between(&self, pct: Option<f64>, inches: Option<f64>, dimension: Dimension) -> Option<f64> {
+        let (pct, inches) = self.place(pct, inches);
+        let by = |at: Option<f64>, place: fn(&Station) -> Option<f64>| {
+            let stations: Vec<StationValue> = self
+                .stations
+                .iter()
+                .filter_map(|s| Some(StationValue { station_in: place(s)?, value_in: s.limits(dimension).new_in? }))
+                .collect();
+            value_at(at?, &stations).map(|there| there.value_in)
+        };
+        by(inches, |s| s.station_in).or_else(|| by(pct, |s| s.pct))
+    }
+
+    /// Whether a place can be told against the stations.
+    pub(super) fn can_place(&self, pct: Option<f64>, inches: Option<f64>) -> bool {
+        let (pct, inches) = self.place(pct, inches);
+        let listed = |of: fn(&Station) -> Option<f64>| self.stations.iter().all(|s| of(s).is_some());
+        !self.stations.is_empty()
+            && ((inches.is_some() && listed(|s| s.station_in)) || (pct.is_some() && listed(|s| s.pct)))
     }
 
     /// The stations in words.
@@ -345,6 +371,7 @@ fn read_models(
             model.blades = Some(blades);
         }
         model.diameter_in = number(table.numbers("diameter"), row);
+        model.diameter_min_in = number(table.numbers("diameter_min"), row);
         let stated = |name| table.numbers(name).map_or(Stated::NotRecorded, |c: &[f64]| Stated::of_cell(c[row]));
         model.interval_hours = stated("interval_hours");
         model.interval_months = stated("interval_months");
@@ -393,6 +420,10 @@ fn read_models(
                     first.month_rule = first.month_rule.min(model.month_rule);
                     first.interval_from = first.interval_from.min(model.interval_from);
                     first.blades = first.blades.max(model.blades);
+                    first.diameter_min_in = match (first.diameter_min_in, model.diameter_min_in) {
+                        (Some(a), Some(b)) => Some(a.max(b)),
+                        (a, b) => a.or(b),
+                    };
                     first.track_limit_in = first.track_limit_in.min(model.track_limit_in);
                     first.track_limit_stated = first.track_limit_stated.max(model.track_limit_stated);
                     first.max_rpm = match (first.max_rpm, model.max_rpm) {

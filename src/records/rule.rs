@@ -275,6 +275,8 @@ pub enum Doubt {
     NotMeasured,
     /// Blades that look exchanged on the sheet.
     BladesExchanged,
+    /// Read at a place that `limits` does not list.
+    BetweenStations,
     /// Twelve months without a reading of hours.
     ReadingGap,
     /// Track beyond the limit.
@@ -331,6 +333,10 @@ pub enum Doubt {
     CheckOfNoEvent,
     /// An inspection that could not be used.
     InspectionNotUsed,
+    /// A decision without reason, name or end.
+    DecisionIncomplete,
+    /// A decision that ends before it was made.
+    EndsBeforeDecision,
 }
 
 impl Doubt {
@@ -346,6 +352,9 @@ impl Doubt {
             Doubt::PartlyMeasured => "some blades or stations were not measured at this visit",
             Doubt::NotMeasured => "nothing was measured at this visit",
             Doubt::BladesExchanged => "the blades look exchanged on this sheet",
+            Doubt::BetweenStations => {
+                "measured at a place that `limits` does not list: held against limits between its neighbours, and in no loss"
+            }
             Doubt::ReadingGap => "twelve months or more without a reading of hours",
             Doubt::TrackBeyondLimit => "track is beyond its limit",
             Doubt::RepairsLineUp => "repairs line up across the blade",
@@ -381,6 +390,8 @@ impl Doubt {
                 "no event of that day, or more than one within 30 days, so the check shows nothing"
             }
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
+            Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
+            Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
         };
         text.into()
     }
@@ -399,6 +410,7 @@ impl Doubt {
             Doubt::PartlyMeasured => "ask the shop for the missing readings; they are carried forward until then",
             Doubt::NotMeasured => "ask the shop for the sheet; older readings are carried forward until then",
             Doubt::BladesExchanged => "compare with the stamp: blade 1 is the blade nearest to it",
+            Doubt::BetweenStations => "nothing, if the station is right; else correct it",
             Doubt::ReadingGap => "add the readings that are missing",
             Doubt::TrackBeyondLimit => "ask the shop",
             Doubt::RepairsLineUp => "show the blade to a certificated shop",
@@ -433,6 +445,8 @@ impl Doubt {
             Doubt::CheckBeforeEvent => "correct check_date or event_date",
             Doubt::CheckOfNoEvent => "write the event's own date as in defects",
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
+            Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
+            Doubt::EndsBeforeDecision => "correct `date` or `until`",
         };
         remedy.into()
     }

@@ -35,6 +35,8 @@ pub enum Table {
     EventChecks,
     /// One row a second look at a finding.
     Rechecks,
+    /// One row a decision about a propeller.
+    Decisions,
     /// One row a base.
     Bases,
     /// One row a change of base.
@@ -107,6 +109,7 @@ const MODELS: Schema = Schema {
     columns: &[
         required("model", Kind::Text, "Designation"),
         optional("diameter", Kind::Length, "Diameter"),
+        optional("diameter_min", Kind::Length, "Smallest diameter allowed by the maker's current manual"),
         optional("blades", Kind::Small, "Number of blades, 2 or 3"),
         optional("interval_hours", Kind::NumberOrNone, "Overhaul interval in hours; none when the maker states none"),
         optional("interval_months", Kind::NumberOrNone, "Overhaul interval in months; none when the maker states none"),
@@ -161,6 +164,7 @@ const OVERHAULS: Schema = Schema {
         optional("hours_since_overhaul", Kind::Number, "Hours since overhaul before the visit"),
         optional("reason", Kind::Word(REASONS), "Why it went to the shop"),
         optional("track", Kind::Length, "Blade track after the visit"),
+        optional("diameter_after", Kind::Length, "Diameter after the visit"),
         optional("model_after", Kind::Text, "Designation after the visit, when it was shortened or re-pitched"),
         optional("cost", Kind::Number, "What the visit cost"),
     ],
@@ -215,6 +219,9 @@ const DEFECTS: Schema = Schema {
         optional("action_date", Kind::Date, "Day it was done"),
         optional("action_by", Kind::Text, "Who did it"),
         optional("recheck_date", Kind::Date, "Day to look again"),
+        optional("rework_depth", Kind::Length, "Depth that was dressed out, measured from the original surface"),
+        optional("rework_length", Kind::Length, "Length that was dressed out, along the blade"),
+        optional("refinished", Kind::Word(YES_NO), "Whether the dressed place got its coat and paint back"),
     ],
     one_of: &[],
     own_date: Some("found_date"),
@@ -344,6 +351,24 @@ const RECHECKS: Schema = Schema {
     own_date: Some("date"),
 };
 
+const DECISIONS: Schema = Schema {
+    table: Table::Decisions,
+    name: "decisions",
+    a_row_is: "a decision about a propeller that someone has looked at",
+    absent: "no decisions: nothing says that someone has seen a propeller's reason",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("date", Kind::Date, "Day of the decision"),
+        optional("reason", Kind::Text, "The reason that was looked at, as the ranking words it"),
+        optional("decision", Kind::Text, "What was decided"),
+        optional("until", Kind::Date, "Last day it holds; without one it is not shown as seen"),
+        optional("by", Kind::Text, "Who decided; without a name it is not shown as seen"),
+        optional("reference", Kind::Text, "Work order or log page"),
+    ],
+    one_of: &[],
+    own_date: Some("date"),
+};
+
 const BASES: Schema = Schema {
     table: Table::Bases,
     name: "bases",
@@ -398,7 +423,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 16] = [
+pub const TABLES: [&Schema; 17] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -412,6 +437,7 @@ pub const TABLES: [&Schema; 16] = [
     &INSPECTIONS_TABLE,
     &EVENT_CHECKS,
     &RECHECKS,
+    &DECISIONS,
     &BASES,
     &KEPT_AT,
     &PRICES,
@@ -433,7 +459,17 @@ impl Table {
 pub fn is_free_text(column: &str) -> bool {
     matches!(
         column,
-        "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference" | "aircraft_model" | "engine"
+        "shop"
+            | "source"
+            | "revision"
+            | "by"
+            | "action_by"
+            | "cleared_by"
+            | "reference"
+            | "reason"
+            | "decision"
+            | "aircraft_model"
+            | "engine"
     )
 }
 

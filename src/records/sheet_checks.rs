@@ -21,7 +21,7 @@ pub(super) struct Stations<'a> {
 }
 
 impl Stations<'_> {
-    fn of(&self, row: usize) -> (Option<f64>, Option<f64>) {
+    pub fn of(&self, row: usize) -> (Option<f64>, Option<f64>) {
         let number = |c: Option<&[f64]>| c.map(|c| c[row]).filter(|v| !v.is_nan());
         (number(self.pct), number(self.inches))
     }
@@ -128,18 +128,28 @@ impl RowCheck<'_, '_> {
             *station = unnamed_station(pct, inches);
             return self.after_not_above_before(row, of.changes_model);
         };
-        let Some(number) = model.station_at(pct, inches) else {
+        let listed = model.station_at(pct, inches);
+        if listed.is_none() && !model.can_place(pct, inches) {
             return Err(station_not_listed(model, pct));
-        };
+        }
         if let (Some(pct), Some(inches), Some(diameter)) = (pct, inches, model.diameter_in)
             && (pct / 100.0 * diameter / 2.0 - inches).abs() > STATION_SNAP_IN
         {
             return Err(("station", Rule::StationsDisagree));
         }
-        *station = number as u8;
+        // Between the listed stations what a new blade has there is interpolated; the row gets no station of its own.
+        if let Some(number) = listed {
+            *station = number as u8;
+        } else if model.place(pct, inches).0.is_some_and(|pct| pct > 101.0) {
+            let column = if pct.is_some() { "station_pct" } else { "station" };
+            return Err((column, Rule::StationOffBlade));
+        }
         for dimension in Dimension::ALL {
-            let limits = model.stations[number].limits(dimension);
-            let Some(new_in) = limits.new_in else {
+            let new_in = match listed {
+                Some(number) => model.stations[number].limits(dimension).new_in,
+                None => model.new_between(pct, inches, dimension),
+            };
+            let Some(new_in) = new_in else {
                 continue;
             };
             for moment in [Moment::Before, Moment::After] {

@@ -37,6 +37,8 @@ pub struct Visit {
     pub hours_since_overhaul: Option<f64>,
     /// Track after the visit, in inches.
     pub track_in: Option<f64>,
+    /// Diameter after the visit, in inches.
+    pub diameter_after_in: Option<f64>,
     /// What it cost.
     pub cost: Option<f64>,
     /// Model named by `model_after`, when it is defined.
@@ -101,6 +103,16 @@ impl Visits {
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
         self.list.is_empty()
+    }
+
+    /// Whether any visit says the diameter it left with.
+    pub fn keeps_diameters(&self) -> bool {
+        self.list.iter().any(|v| v.diameter_after_in.is_some())
+    }
+
+    /// The day of a propeller's last released overhaul.
+    pub fn last_released_overhaul(&self, propeller: u32) -> Option<Day> {
+        self.of(propeller).iter().rfind(|v| v.restarts_clock()).map(|v| v.day)
     }
 
     /// The numbers of one propeller's visits.
@@ -271,6 +283,7 @@ fn measured_only(propeller: u32, day: Day) -> Visit {
         hours_since_new: None,
         hours_since_overhaul: None,
         track_in: None,
+        diameter_after_in: None,
         cost: None,
         model_after: None,
         model_unknown: false,
@@ -333,6 +346,7 @@ struct Columns<'a> {
     hours_since_new: Option<&'a [f64]>,
     hours_since_overhaul: Option<&'a [f64]>,
     track: Option<&'a [f64]>,
+    diameter_after: Option<&'a [f64]>,
     cost: Option<&'a [f64]>,
     model_after: Option<(&'a [u32], Vec<Option<u32>>)>,
 }
@@ -349,6 +363,7 @@ impl<'a> Columns<'a> {
             hours_since_new: table.numbers("hours_since_new"),
             hours_since_overhaul: table.numbers("hours_since_overhaul"),
             track: table.numbers("track"),
+            diameter_after: table.numbers("diameter_after"),
             cost: table.numbers("cost"),
             model_after: table
                 .text("model_after")
@@ -381,6 +396,7 @@ impl<'a> Columns<'a> {
             hours_since_new: number(self.hours_since_new),
             hours_since_overhaul: number(self.hours_since_overhaul),
             track_in: number(self.track),
+            diameter_after_in: number(self.diameter_after),
             cost: number(self.cost),
             model_after: named.and_then(|(_, model)| model),
             model_unknown: named.is_some_and(|(filled, model)| filled && model.is_none()),
@@ -431,6 +447,10 @@ fn less_favourable(first: &mut Visit, other: &Visit) {
     first.hours_since_new = more(first.hours_since_new, other.hours_since_new);
     first.hours_since_overhaul = more(first.hours_since_overhaul, other.hours_since_overhaul);
     first.track_in = more(first.track_in, other.track_in);
+    first.diameter_after_in = match (first.diameter_after_in, other.diameter_after_in) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    };
     first.cost = more(first.cost, other.cost);
     first.reject_reason = agreed(first.reject_reason, other.reject_reason);
     first.reason = agreed(first.reason, other.reason);

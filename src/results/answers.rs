@@ -8,6 +8,8 @@ use rayon::prelude::*;
 use super::batches::problems::ProblemsError;
 use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
+use super::shown::KeptFor;
+pub use super::shown::Shown;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
@@ -17,13 +19,15 @@ use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
 use crate::analysis::findings::{Finding, Findings, needs_hours};
 use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::gaps::Gap;
 use crate::analysis::inspections::FleetInspections;
 use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
-use crate::analysis::margins::{Margin, MarginReader};
-use crate::analysis::mean_cumulative::curves;
-use crate::analysis::open::{Open, open};
+use crate::analysis::margins::Margins;
+use crate::analysis::mean_cumulative::{CurvePoint, curves};
+use crate::analysis::open::Open;
 use crate::analysis::overview::Overview;
+use crate::analysis::plan::purchases::Purchase;
 use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
@@ -39,44 +43,6 @@ use crate::trade::calendar::Day;
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
 /// Propellers one thread works on at a time.
 const PROPELLERS_AT_ONCE: u32 = 512;
-
-/// Which propellers are shown. What the fleet's statistics learn from never changes.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Shown {
-    keep: Option<Vec<bool>>,
-    /// What the filter that chose them says.
-    filter: Option<String>,
-}
-
-impl Shown {
-    /// Every propeller.
-    pub fn all() -> Shown {
-        Shown { keep: None, filter: None }
-    }
-
-    /// The propellers a rule keeps.
-    pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
-        Shown { keep: Some((0..fleet.propellers.len() as u32).map(keep).collect()), filter: None }
-    }
-
-    /// The same propellers, with what the filter says that chose them: `use rental`.
-    pub fn named(self, filter: String) -> Shown {
-        Shown { filter: Some(filter), ..self }
-    }
-
-    /// How many of the propellers on record are shown, and by which filter: `10 of 58 propellers, use rental`; `None` without
-    /// a filter.
-    pub fn in_words(&self) -> Option<String> {
-        let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
-        let here = keep.iter().filter(|keep| **keep).count();
-        Some(format!("{here} of {} propellers, {filter}", keep.len()))
-    }
-
-    /// Whether a propeller is shown.
-    pub fn shows(&self, propeller: u32) -> bool {
-        self.keep.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
-    }
-}
 
 /// Why a result table could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -100,6 +66,7 @@ pub struct Answers<'f, 'a> {
     /// The settings in force.
     pub settings: &'f Settings,
     survey: OnceLock<Survey>,
+    margins: OnceLock<Margins<'f, 'a>>,
     remaining: OnceLock<Vec<Remaining>>,
     due: OnceLock<Due>,
     findings: OnceLock<Findings>,
@@ -107,12 +74,16 @@ pub struct Answers<'f, 'a> {
     events: OnceLock<EventsWithoutCheck<'f>>,
     exposure: OnceLock<Vec<Exposure>>,
     defect_rates: OnceLock<DefectRates>,
+    mean_cumulative: OnceLock<Vec<CurvePoint>>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
     rank_ranges: OnceLock<Vec<RankRange>>,
-    pub(super) planning: OnceLock<Arc<Planning>>,
+    overview: KeptFor<Overview>,
+    pub(super) gaps: OnceLock<Vec<Gap>>,
+    pub(super) planning: KeptFor<Planning>,
+    pub(super) purchases: KeptFor<Vec<Purchase>>,
     pub(super) duties: OnceLock<Vec<Duty>>,
-    open: OnceLock<Vec<Open>>,
+    pub(super) open: OnceLock<Vec<Open>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -155,6 +126,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             fleet,
             settings,
             survey: OnceLock::new(),
+            margins: OnceLock::new(),
             remaining: OnceLock::new(),
             due: OnceLock::new(),
             findings: OnceLock::new(),
@@ -162,10 +134,14 @@ impl<'f, 'a> Answers<'f, 'a> {
             events: OnceLock::new(),
             exposure: OnceLock::new(),
             defect_rates: OnceLock::new(),
+            mean_cumulative: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
             rank_ranges: OnceLock::new(),
-            planning: OnceLock::new(),
+            overview: KeptFor::default(),
+            gaps: OnceLock::new(),
+            planning: KeptFor::default(),
+            purchases: KeptFor::default(),
             duties: OnceLock::new(),
             open: OnceLock::new(),
             backtester: None,
@@ -194,20 +170,24 @@ impl<'f, 'a> Answers<'f, 'a> {
         self.survey.get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
     }
 
+    /// What is left above the minimum at every blade, station and dimension.
+    pub fn margins(&self) -> &Margins<'f, 'a> {
+        self.margins.get_or_init(|| Margins::of_fleet(self.fleet, self.survey(), &self.settings.screen))
+    }
+
     /// What is left of every listed propeller, in order of serial.
     pub fn remaining(&self) -> &[Remaining] {
         self.remaining.get_or_init(|| {
-            let survey = self.survey();
+            let (fits, margins) = (self.fits(), self.margins());
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
-                let forecaster = Forecaster::new(self.fleet, survey.fits());
-                let mut margins: Vec<Margin> = Vec::new();
+                let forecaster = Forecaster::new(self.fleet, fits);
+                let mut of_propeller = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
                     .map(|propeller| {
-                        margins.clear();
-                        reader.read_into(propeller, &mut margins);
-                        forecaster.remaining(propeller, &margins)
+                        of_propeller.clear();
+                        margins.read_into(propeller, &mut of_propeller);
+                        forecaster.remaining(propeller, &of_propeller)
                     })
                     .collect()
             })
@@ -232,7 +212,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             // Worked out before the slices ask for it.
             let hours = needs_hours(fleet, self.settings).then(|| &self.due().hours);
             let flown = |propeller: u32, day: Day| hours.and_then(|hours| hours.flown_since(fleet, propeller, day));
-            Findings::of_fleet(fleet, self.survey(), self.settings, &flown)
+            Findings::of_fleet(fleet, self.survey(), self.margins(), self.settings, &flown)
         })
     }
 
@@ -265,10 +245,17 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Findings an hour of every propeller, and what the fleet says of them.
     pub fn defect_rates(&self) -> &DefectRates {
-        self.defect_rates.get_or_init(|| {
-            let hours = RecordedHours::of(self.fleet, &self.due().hours);
-            DefectRates::of(self.fleet, &hours)
-        })
+        self.defect_rates.get_or_init(|| DefectRates::of(self.fleet, &self.recorded_hours()))
+    }
+
+    /// Curves of the findings by hours, group by group.
+    pub fn mean_cumulative(&self) -> &[CurvePoint] {
+        self.mean_cumulative.get_or_init(|| curves(self.fleet, &self.recorded_hours(), self.defect_rates()))
+    }
+
+    /// Flight hours as the readings tell them.
+    fn recorded_hours(&self) -> RecordedHours<'_, 'a> {
+        RecordedHours::of(self.fleet, &self.due().hours)
     }
 
     /// What climate and defects say of each propeller.
@@ -289,8 +276,7 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Loads of the listed propellers shown, in order of serial.
     fn loads(&self, shown: &Shown) -> Vec<Load> {
-        let hours = RecordedHours::of(self.fleet, &self.due().hours);
-        let survey = self.survey();
+        let (hours, survey) = (self.recorded_hours(), self.survey());
         self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
             let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
             propellers.filter(|&p| shown.shows(p) && is_listed(self.fleet, p)).map(|p| reader.of(p)).collect()
@@ -302,16 +288,12 @@ impl<'f, 'a> Answers<'f, 'a> {
         self.ranking.get_or_init(|| self.rank_by(By::Urgency))
     }
 
-    /// What is open on the propellers shown.
-    pub fn open(&self, shown: &Shown) -> Vec<&Open> {
-        let all = self.open.get_or_init(|| open(self.fleet, self.findings(), self.ranking(), self.events()));
-        all.iter().filter(|open| shown.shows(open.propeller)).collect()
-    }
-
     /// The headline counts of the propellers shown.
-    pub fn overview(&self, shown: &Shown) -> Overview {
-        let from = self.settings.ranking.reject_chance;
-        Overview::of(self.fleet, self.ranking(), &self.due().rows, self.remaining(), from, |p| shown.shows(p))
+    pub fn overview(&self, shown: &Shown) -> Arc<Overview> {
+        self.overview.get_or_work_out(shown, || {
+            let from = self.settings.ranking.reject_chance;
+            Overview::of(self.fleet, self.ranking(), &self.due().rows, self.remaining(), from, |p| shown.shows(p))
+        })
     }
 
     /// What comes first by another order.
@@ -319,7 +301,7 @@ impl<'f, 'a> Answers<'f, 'a> {
         let basis = Basis {
             fleet: self.fleet,
             settings: self.settings,
-            survey: self.survey(),
+            margins: self.margins(),
             due: &self.due().rows,
             remaining: self.remaining(),
             findings: self.findings(),
@@ -387,6 +369,9 @@ impl<'f, 'a> Answers<'f, 'a> {
     pub fn work_out_for(&self, name: &str) {
         match name {
             "loss" | "blades" => {}
+            "margins" => {
+                let _ = self.margins();
+            }
             "outlook" => {
                 let _ = (self.remaining(), self.due());
             }
@@ -423,12 +408,9 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "blades" => Ok(metal::blades(fleet)?),
             "margins" => {
-                let mut reader = MarginReader::new(fleet, self.survey(), &self.settings.screen);
                 let mut margins = Vec::new();
-                for propeller in from..to {
-                    if shown.shows(propeller) && is_listed(fleet, propeller) {
-                        reader.read_into(propeller, &mut margins);
-                    }
+                for propeller in (from..to).filter(|&p| shown.shows(p) && is_listed(fleet, p)) {
+                    self.margins().read_into(propeller, &mut margins);
                 }
                 Ok(metal::margins(fleet, &margins)?)
             }
@@ -454,10 +436,6 @@ impl<'f, 'a> Answers<'f, 'a> {
                 let rows: Vec<&DueRow> = self.due().rows.iter().filter(|r| shown.shows(r.propeller)).collect();
                 Ok(due::due(fleet, &rows)?)
             }
-            "duties" => {
-                let rows: Vec<&Duty> = self.duties().iter().filter(|r| shown.shows(r.propeller)).collect();
-                Ok(due::duties(fleet, self.findings(), &rows)?)
-            }
             "findings" => Ok(findings::findings(fleet, &self.findings_in_order(shown))?),
             "exposure" => {
                 let rows: Vec<Exposure> = self
@@ -479,13 +457,9 @@ impl<'f, 'a> Answers<'f, 'a> {
                 let findings = self.findings();
                 Ok(defect_rate::defect_rate(fleet, &rows, |p| u32::try_from(findings.open_of(p).count()).ok())?)
             }
-            "mean_cumulative" => {
-                let hours = RecordedHours::of(fleet, &self.due().hours);
-                let points = curves(fleet, &hours, self.defect_rates());
-                Ok(defect_rate::mean_cumulative(fleet, &points)?)
-            }
+            "mean_cumulative" => Ok(defect_rate::mean_cumulative(fleet, self.mean_cumulative())?),
             "ranking" => self.ranking_by(By::Urgency, shown),
-            "open" => Ok(ranking::open(fleet, &self.open(shown))?),
+            "open" | "duties" => Ok(self.to_do_table(name, shown)?),
             "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),

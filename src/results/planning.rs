@@ -7,16 +7,13 @@ use arrow::record_batch::RecordBatch;
 use super::ResultsError;
 use super::answers::{AnswerError, Answers, Shown};
 use super::batches::plan as batches;
-use crate::analysis::duties::{self, Duty, duties};
 use crate::analysis::plan::Plan;
 use crate::analysis::plan::from_records::{Planned, Sources, question};
 use crate::analysis::plan::notes::notes;
-use crate::analysis::plan::prices::PlanPrices;
 use crate::analysis::plan::purchases::{self, Purchase};
 
-/// A plan, and what it was made for and from.
+/// A plan, and what it was made from.
 pub struct Planning {
-    shown: Shown,
     /// The seats and what is known of them.
     pub planned: Planned,
     /// The plan.
@@ -31,7 +28,7 @@ impl Planning {
 }
 
 impl Answers<'_, '_> {
-    fn plan_sources(&self) -> Sources<'_, '_> {
+    pub(super) fn plan_sources(&self) -> Sources<'_, '_> {
         Sources {
             fleet: self.fleet,
             settings: self.settings,
@@ -44,35 +41,18 @@ impl Answers<'_, '_> {
 
     /// The plan of the propellers shown; what its chances rest on is learnt from the whole fleet.
     pub fn planning(&self, shown: &Shown) -> Arc<Planning> {
-        let work_out = || {
+        self.planning.get_or_work_out(shown, || {
             let planned = Planned::of(&self.plan_sources(), |p| shown.shows(p));
             let asked = question(self.fleet.as_of, self.settings);
-            Arc::new(Planning { shown: shown.clone(), plan: Plan::of(&planned.seats, &asked), planned })
-        };
-        let kept = self.planning.get_or_init(work_out);
-        if kept.shown == *shown { Arc::clone(kept) } else { work_out() }
-    }
-
-    /// The propellers that the next overhaul will probably reject, by the day to order.
-    pub fn purchases(&self, shown: &Shown) -> Vec<Purchase> {
-        let sources = self.plan_sources();
-        purchases::rows(&sources, &self.planning(shown).planned.prices, self.settings.ranking.reject_chance, |p| {
-            shown.shows(p)
+            Planning { plan: Plan::of(&planned.seats, &asked), planned }
         })
     }
 
-    /// Every dated duty, the earliest first.
-    pub fn duties(&self) -> &[Duty] {
-        self.duties.get_or_init(|| {
-            let prices = PlanPrices::of_fleet(self.fleet, self.settings.fleet.price_growth_pct);
-            let from = self.settings.ranking.reject_chance;
-            duties(&duties::Sources {
-                fleet: self.fleet,
-                due: self.due(),
-                inspections: self.inspections(),
-                findings: self.findings(),
-                purchases: &purchases::rows(&self.plan_sources(), &prices, from, |_| true),
-            })
+    /// The propellers that the next overhaul will probably reject, by the day to order.
+    pub fn purchases(&self, shown: &Shown) -> Arc<Vec<Purchase>> {
+        self.purchases.get_or_work_out(shown, || {
+            let prices = &self.planning(shown).planned.prices;
+            purchases::rows(&self.plan_sources(), prices, self.settings.ranking.reject_chance, |p| shown.shows(p))
         })
     }
 

@@ -5,6 +5,7 @@ use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::analysis::event_checks::checks_of;
 use crate::records::choice::{CheckResult, RecheckResult, Scope};
 use crate::records::schema::Table;
+use crate::trade::field_repair::FieldRepair;
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Damage");
@@ -32,7 +33,11 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         if let Some(margin) = finding.margin_left_in {
             facts.push(format!("margin left there once dressed {margin:.3} in"));
         }
-        facts.extend(finding.strength_in_words());
+        if let Some(kept) = finding.strength_retained {
+            facts.push(format!("keeps {:.0} % of fatigue strength as it is", kept * 100.0));
+        } else if finding.field_repair() == FieldRepair::ShopOnly && finding.depth_in.is_some() {
+            facts.push("fatigue strength: beyond the screen".to_string());
+        }
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));
         }

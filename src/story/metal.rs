@@ -1,7 +1,7 @@
 //! What is left of a propeller's blades, place by place, and what each overhaul took.
 
 use super::{Section, Teller};
-use crate::analysis::margins::{Basis, Margin, MarginReader, model_now};
+use crate::analysis::margins::{Basis, Margin, model_now};
 use crate::records::measurements::Moment;
 use crate::records::schema::Table;
 use crate::trade::geometry::Dimension;
@@ -14,8 +14,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Metal left, inches");
     let answers = teller.answers;
     let fleet = teller.fleet();
-    let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
-    let mut margins = reader.of(teller.propeller);
+    let mut margins = answers.margins().of(teller.propeller);
     if margins.is_empty() {
         section.say("No margin can be worked out: the model, or what its maker's manual limits, is not on record.");
         return section;
@@ -30,6 +29,36 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     section.say(
         "Margin = value - minimum - dressed since. The value is the last reading, or what is expected of it today where it was not read at the last visit. The least left comes first.",
     );
+    let elsewhere: Vec<String> = margins
+        .iter()
+        .filter_map(|m| Some((m, m.least_at_in?)))
+        .map(|(m, at_in)| format!("blade {} {} at {at_in:.2} in", m.blade, m.dimension.word()))
+        .collect();
+    if !elsewhere.is_empty() {
+        section.say(format!(
+            "Least is left beside the station, where a blend or a reading lies and dimensions are interpolated: {}.",
+            elsewhere.join(", ")
+        ));
+    }
+    let worse = margins.iter().filter(|m| m.margin_worst_in < m.margin_in);
+    if let Some(least) = worse.filter_map(|m| m.margin_worst_in).reduce(f64::min) {
+        section.say(format!(
+            "Dressings without depth, place or surface are not counted here; with what may stand in for them the least is {least:.3} in."
+        ));
+    }
+    if let Some(diameter) =
+        answers.margins().diameter(teller.propeller).filter(|d| d.minimum_in.is_some() || d.dressed_in > 0.0)
+    {
+        let read = diameter.read_on.map_or_else(|| "of the designation".to_string(), |day| format!("read {day}"));
+        let left = match (diameter.minimum_in, diameter.left_in) {
+            (Some(min), Some(left)) => format!("minimum {min:.3}, left {left:.3}"),
+            _ => "no minimum on record".to_string(),
+        };
+        section.say(format!(
+            "Diameter {:.3} ({read}), {:.3} dressed off the tips since: {left}.",
+            diameter.last_in, diameter.dressed_in
+        ));
+    }
     let model = model_now(fleet, teller.propeller).map(|m| fleet.models.get(m));
     let rows = margins
         .iter()

@@ -7,7 +7,6 @@
 use std::fmt;
 
 pub use super::damage::{DefectKind, Surface};
-use super::geometry::Dimension;
 
 /// Lengths typed in millimetres meet the limit they equal in inches: this much slack, in inches, is rounding, not metal.
 const ROUNDING_IN: f64 = 1e-9;
@@ -66,30 +65,6 @@ impl ScreenLimits {
             Some(Surface::Hub) => None,
         }
     }
-
-    /// Depth, in inches, that a blended finding without a depth is taken to have cost one dimension: the screen's largest
-    /// depth for that surface, so that a blank never looks better than a record. `None` where the blend does not take
-    /// that dimension.
-    ///
-    /// At the tip, and without a surface, width is charged the edge depth and thickness the face and camber depth.
-    pub fn assumed_depth_in(&self, surface: Option<Surface>, dimension: Dimension) -> Option<f64> {
-        takes(surface, dimension).then_some(match dimension {
-            Dimension::Width => self.edge_depth_in,
-            Dimension::Thickness => self.surface_depth_in,
-        })
-    }
-
-    /// Depth, in inches, that a blended finding took off one dimension: what is recorded, else
-    /// [`ScreenLimits::assumed_depth_in`]. `None` where the blend does not take that dimension.
-    pub fn dressed_depth_in(
-        &self,
-        surface: Option<Surface>,
-        dimension: Dimension,
-        depth_in: Option<f64>,
-    ) -> Option<f64> {
-        let assumed = self.assumed_depth_in(surface, dimension)?;
-        Some(measured(depth_in).unwrap_or(assumed))
-    }
 }
 
 /// Whether blending takes width: at the edges, at the tip, and where the surface is not recorded.
@@ -100,19 +75,11 @@ pub const fn takes_width(surface: Option<Surface>) -> bool {
     }
 }
 
-/// Whether blending takes thickness: on face and camber, at the tip, and where the surface is not recorded.
+/// Whether blending takes thickness: on face and camber, and where the surface is not recorded. At the tip it takes diameter.
 pub const fn takes_thickness(surface: Option<Surface>) -> bool {
     match surface {
-        Some(s) => s.is_broad() || matches!(s, Surface::Tip),
+        Some(s) => s.is_broad(),
         None => true,
-    }
-}
-
-/// [`takes_width`] or [`takes_thickness`], by dimension.
-pub const fn takes(surface: Option<Surface>, dimension: Dimension) -> bool {
-    match dimension {
-        Dimension::Width => takes_width(surface),
-        Dimension::Thickness => takes_thickness(surface),
     }
 }
 

@@ -32,6 +32,15 @@ pub enum Length {
     AtLeast(f64),
 }
 
+impl Length {
+    fn of(self, depth_in: f64, ratio: f64) -> f64 {
+        match self {
+            Length::Measured(length_in) => length_in,
+            Length::AtLeast(length_in) => length_in.max(ratio * depth_in),
+        }
+    }
+}
+
 /// One finding that was dressed out of one surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Dressing {
@@ -101,6 +110,7 @@ pub struct Profile {
     /// In order of the day of dressing.
     blends: Vec<Blend>,
     has_unplaced: bool,
+    has_read: bool,
 }
 
 impl Profile {
@@ -116,18 +126,16 @@ impl Profile {
     ) -> Profile {
         let mut dressings: Vec<Dressing> = dressings.into_iter().collect();
         dressings.sort_by_key(Dressing::dressed_by);
-        let mut profile = Profile { blends: Vec::with_capacity(dressings.len()), has_unplaced: false };
+        let mut profile = Profile { blends: Vec::with_capacity(dressings.len()), has_unplaced: false, has_read: false };
         for of in dressings {
             // What lies anywhere is added up where it is asked for.
             let before_in = of.radius_in.map_or(0.0, |radius| profile.depth_before(radius, of.found));
             let depth_in = deepened(of.depth, before_in);
-            let length_in = match of.length {
-                Length::Measured(length_in) => length_in,
-                Length::AtLeast(length_in) => length_in.max(ratio * depth_in),
-            };
+            let length_in = of.length.of(depth_in, ratio);
             let mut blend = Blend { of, depth_in, length_in, read_on: None };
             blend.read_on = read_on(&blend);
             profile.has_unplaced |= of.radius_in.is_none();
+            profile.has_read |= blend.read_on.is_some();
             profile.blends.push(blend);
         }
         profile
@@ -172,18 +180,28 @@ impl Profile {
         }
         // One without a place may lie here, on top of what was dressed here before it was found.
         let mut here: Vec<f64> = Vec::with_capacity(self.blends.len());
+        // The deepest of the first blends, by their number.
+        let mut of_first: Vec<f64> = vec![0.0];
         let mut deepest = 0.0f64;
         for blend in &self.blends {
             let depth_in = match blend.of.radius_in {
                 Some(_) => blend.at(radius_in),
                 None => {
                     let found = blend.of.found;
-                    let earlier = self.blends.iter().zip(&here);
-                    let before = earlier.filter(|(b, _)| b.dressed_by() < found && b.is_unread_on(found));
-                    deepened(blend.of.depth, before.map(|(_, &depth)| depth).fold(0.0, f64::max))
+                    let earlier = self.blends.partition_point(|b| b.dressed_by() < found).min(here.len());
+                    let before_in = match self.has_read {
+                        false => of_first[earlier],
+                        true => {
+                            let unread =
+                                self.blends[..earlier].iter().zip(&here).filter(|(b, _)| b.is_unread_on(found));
+                            unread.map(|(_, &depth)| depth).fold(0.0, f64::max)
+                        }
+                    };
+                    deepened(blend.of.depth, before_in)
                 }
             };
             here.push(depth_in);
+            of_first.push(of_first[here.len() - 1].max(depth_in));
             if counts(blend) {
                 deepest = deepest.max(depth_in);
             }
@@ -250,9 +268,29 @@ impl Metal {
         self.unread().filter_map(|b| b.of.radius_in)
     }
 
+    /// Radii of all blends, those that a reading shows included.
+    pub fn all_centres(&self) -> impl Iterator<Item = f64> {
+        self.profiles().flat_map(Profile::blends).filter_map(|b| b.of.radius_in)
+    }
+
     /// Metal gone today at a radius: the sum of the two surfaces.
     pub fn gone_at(&self, radius_in: f64) -> f64 {
         self.profiles().map(|p| p.depth_at(radius_in)).fold(0.0, |sum, depth| sum + depth)
+    }
+
+    /// Metal gone today at a radius if one finding more were dressed out of a side now.
+    pub fn gone_with(&self, side: Side, one: &Dressing, ratio: f64, radius_in: f64) -> f64 {
+        let centre = one.radius_in.unwrap_or(radius_in);
+        let profile = match side {
+            Side::First => Some(&self.sides[0]),
+            Side::Second => Some(&self.sides[1]),
+            Side::Either => None,
+        };
+        let (before_in, here_in) =
+            profile.map_or((0.0, 0.0), |p| (p.depth_before(centre, one.found), p.depth_at(radius_in)));
+        let depth_in = deepened(one.depth, before_in);
+        let own_in = ellipse(radius_in - centre, depth_in, one.length.of(depth_in, ratio));
+        self.gone_at(radius_in) + (own_in - here_in).max(0.0)
     }
 
     /// Metal gone of one surface at a radius by the dressings before a day, what may lie on either surface included; of

@@ -390,7 +390,9 @@ fn a_row_that_would_be_set_aside_stops_everything() {
     refused(("0.962", "0.0962"), &["second.csv:3 (column E)", "under half of a new blade", "slipped decimal"]);
     refused(("0.962", "24.43"), &["second.csv:3 (column E)", "looks like millimetres"]);
     refused(("0.962", "0.980"), &["second.csv:3 (column E)"]);
-    refused(("\n11.4", "\n12.4"), &["second.csv:3 (column A)", "does not list this station", "30 %, 60 %, 90 %"]);
+    // A station that `limits` does not list is held against a new blade between its neighbours: 0.931 in at 12.4 in.
+    refused(("\n11.4", "\n12.4"), &["second.csv:3 (column D)", "larger than a new blade there (0.931 in)"]);
+    refused(("\n11.4", "\n43.9"), &["second.csv:3 (column A)", "the station lies beyond the blade"]);
     refused(("0.962", "0.962 in"), &["second.csv:3 (column E)", "no reading"]);
     refused(("0.962", "16-Jan"), &["a fraction such as 1/16"]);
     refused(("0.962", "\"0,962\""), &["decimal_comma = true in the map"]);

@@ -2,6 +2,7 @@
 
 use crate::fleet_folder::{FleetFolder, as_of};
 use bladewane::analysis::findings::Findings;
+use bladewane::analysis::margins::Margins;
 use bladewane::analysis::survey::Survey;
 use bladewane::settings::Settings;
 use proptest::prelude::*;
@@ -26,7 +27,8 @@ fn screened(folder: &FleetFolder) -> Vec<(Option<f64>, Option<f64>)> {
     let fleet = as_of(&loaded, "2026-06-30");
     let settings = Settings::default();
     let survey = Survey::of(&fleet, &settings.forecast);
-    Findings::of_fleet(&fleet, &survey, &settings, &|_, _| None)
+    let margins = Margins::of_fleet(&fleet, &survey, &settings.screen);
+    Findings::of_fleet(&fleet, &survey, &margins, &settings, &|_, _| None)
         .rows
         .iter()
         .map(|f| (f.strength_retained, f.stress_mpa))
@@ -75,9 +77,9 @@ fn without_a_highest_speed_no_stress_is_shown() {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(32))]
-    // Deeper is never stronger, dressed or not.
+    // Deeper is never stronger, dressed or not, within the screen: 1/16 in on the camber, what was dressed there before included.
     #[test]
-    fn deeper_is_never_stronger(shallow in 1u32..60, more in 1u32..60, blended: bool) {
+    fn deeper_is_never_stronger(shallow in 1u32..20, more in 1u32..20, blended: bool) {
         let action = if blended { "blended,2020-01-02" } else { "none," };
         let row = |day: u32, depth: u32| format!(
             "A1,2020-01-{day:02},1,60,camber,nick,0.{depth:03},1.000,{action}"
@@ -88,5 +90,16 @@ proptest! {
         )));
         let (before, after) = (rows[0].0.expect("known"), rows[1].0.expect("known"));
         prop_assert!(after < before);
+    }
+
+    // Beyond the screen a shop decides, and no figure is shown.
+    #[test]
+    fn beyond_the_screen_there_is_no_figure(beyond in 1u32..200) {
+        let rows = screened(&folder(&format!(
+            "propeller,found_date,blade,station_pct,surface,kind,depth_in,length_in,action\nA1,2020-01-01,1,60,camber,nick,0.062,1.000,none\nA1,2020-01-02,1,60,camber,nick,{},1.000,none",
+            0.0625 + f64::from(beyond) * 0.001
+        )));
+        prop_assert!(rows[0].0.is_some());
+        prop_assert_eq!(rows[1].0, None);
     }
 }

@@ -5,7 +5,7 @@ use bladewane::trade::field_repair::{
     DefectKind, FieldRepair, MINOR_DEPTH_IN, ScreenInput, ScreenLimits, ScreenReason, Surface, blend_length_in,
     depths_add, is_minor, line_up_across, screen, takes_thickness, takes_width,
 };
-use bladewane::trade::geometry::{Dimension, MM_PER_IN};
+use bladewane::trade::geometry::MM_PER_IN;
 use proptest::prelude::*;
 
 fn nick(surface: Option<Surface>) -> ScreenInput {
@@ -145,28 +145,11 @@ fn what_a_blend_takes() {
             ("trailing_edge", true, false),
             ("face", false, true),
             ("camber", false, true),
-            ("tip", true, true),
+            ("tip", true, false),
             ("hub", false, false),
         ]
     );
     assert!(takes_width(None) && takes_thickness(None));
-
-    let limits = ScreenLimits { edge_depth_in: 0.15, surface_depth_in: 0.05, ..ScreenLimits::default() };
-    let assumed = |s, d| limits.assumed_depth_in(s, d);
-    assert_eq!(assumed(Some(Surface::LeadingEdge), Dimension::Width), Some(0.15));
-    assert_eq!(assumed(Some(Surface::LeadingEdge), Dimension::Thickness), None);
-    assert_eq!(assumed(Some(Surface::Camber), Dimension::Thickness), Some(0.05));
-    assert_eq!(assumed(Some(Surface::Camber), Dimension::Width), None);
-    assert_eq!(assumed(Some(Surface::Hub), Dimension::Width), None);
-    for both in [Some(Surface::Tip), None] {
-        assert_eq!(assumed(both, Dimension::Width), Some(0.15));
-        assert_eq!(assumed(both, Dimension::Thickness), Some(0.05));
-    }
-    let dressed = |depth| limits.dressed_depth_in(Some(Surface::Face), Dimension::Thickness, depth);
-    assert_eq!(dressed(Some(0.012)), Some(0.012));
-    assert_eq!(dressed(None), Some(0.05));
-    assert_eq!(dressed(Some(f64::NAN)), Some(0.05));
-    assert_eq!(limits.dressed_depth_in(Some(Surface::Face), Dimension::Width, Some(0.012)), None);
 }
 
 // Makers' manuals for other propellers (published): 10 x depth at the edges, 20 x on face and camber.
@@ -282,14 +265,11 @@ proptest! {
         }
     }
 
-    // A blend whose surface is not recorded is charged at least what any surface would be, on each dimension.
+    // A blend whose surface is not recorded takes every dimension that any surface would take.
     #[test]
     fn a_blank_surface_never_costs_less_metal(s in any_surface(), depth in proptest::option::of(0.0..0.3f64)) {
-        let limits = ScreenLimits::default();
-        for d in Dimension::ALL {
-            let known = limits.dressed_depth_in(s, d, depth).unwrap_or(0.0);
-            prop_assert!(limits.dressed_depth_in(None, d, depth).unwrap_or(0.0) >= known);
-        }
+        prop_assert!(!takes_width(s) || takes_width(None));
+        prop_assert!(!takes_thickness(s) || takes_thickness(None));
         prop_assert!(blend_length_in(None, depth) >= blend_length_in(s, depth));
     }
 }

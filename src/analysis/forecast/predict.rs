@@ -72,7 +72,7 @@ impl Side<'_> {
 /// which the expected loss of the cycle holds already.
 fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
     let at_visit = margin.value_in? - margin.minimum_in?;
-    let dressed = at_visit - margin.margin_in?;
+    let dressed = at_visit - margin.margin_worst_in?;
     Some(round_to_nano(at_visit - (dressed - service_loss_in.max(0.0)).max(0.0)))
 }
 

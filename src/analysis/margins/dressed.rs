@@ -1,217 +1,470 @@
-//! Metal dressed out of a blade since its last reading: what it takes off margins, and what one finding more would leave.
+//! Metal dressed out of a blade since it was last read: what it takes off margins, and what one finding more would leave.
 //!
-//! A blend counts at the nearest listed station and, apart from that, at its own radius with interpolated dimensions; the
-//! smaller margin holds. Lengths in inches.
+//! The margin counts at the listed station and at the radius of every blend and every reading between its neighbours'
+//! midpoints; the smallest holds. Lengths in inches.
 
+use super::reads::{Reads, Ruler};
 use super::{Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
+use crate::records::Fleet;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
-use crate::records::models::{Limits, Model, Station};
+use crate::records::models::{Limits, Model};
 use crate::trade::calendar::Day;
-use crate::trade::field_repair::{SAME_RADIUS_IN, takes};
+use crate::trade::damage::Surface;
+use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
+use crate::trade::profile::{Depth, Dressing, Length, Metal, Profile, Side};
+
+/// From this station on, in percent of the radius, a finding at the tip takes diameter alone; inside it takes width as well.
+const TIP_ALONE_PCT: f64 = 98.0;
+
+/// Which dressings count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::analysis) enum Counting {
+    /// Those whose blade, place, surface and depth are on record.
+    Recorded,
+    /// Those whose depth is on record: of what else is not, it may have been any.
+    Known,
+    /// All: a stand-in for a depth that is not on record.
+    Worst,
+}
+
+/// What was dressed out of one propeller, and what was read of it.
+#[derive(Debug, Default)]
+pub(super) struct History {
+    propeller: Option<u32>,
+    /// Anything dressed, or read between the stations: without it margins are those of the readings.
+    pub touched: bool,
+    /// Every dressing is on record whole.
+    whole: bool,
+    reads: Reads,
+    /// What was worked out already.
+    metal: Vec<((u8, Dimension, Counting), Metal)>,
+}
+
+impl History {
+    fn is_of(&self, propeller: u32) -> bool {
+        self.propeller == Some(propeller)
+    }
+
+    /// Collects it, once a propeller.
+    pub(super) fn collect(&mut self, fleet: &Fleet<'_>, propeller: u32) {
+        if self.is_of(propeller) {
+            return;
+        }
+        self.propeller = Some(propeller);
+        self.metal.clear();
+        let dressed = || fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
+        let between = || fleet.visits.range(propeller).any(|v| !fleet.measurements.between(v).is_empty());
+        let spoiled = fleet.defects.is_spoiled(propeller);
+        // At the tip without a percent: it may lie where it takes width as well.
+        let is_placed = |d: &Defect| d.surface != Some(Surface::Tip) || d.station_pct.is_some();
+        self.whole = !spoiled && dressed().all(|d| d.is_whole_blend() && is_placed(d));
+        self.touched = spoiled || dressed().next().is_some() || (fleet.measurements.has_between() && between());
+        self.reads = match self.touched {
+            // What was read before anything was found shows none of it.
+            true => Reads::of(fleet, propeller, dressed().map(|d| d.found).min()),
+            false => Reads::default(),
+        };
+    }
+}
+
+/// One dimension of one blade of a model.
+#[derive(Clone, Copy)]
+pub(super) struct OnBlade<'m> {
+    pub model: &'m Model,
+    pub blade: u8,
+    pub dimension: Dimension,
+}
+
+/// Which surface of a dimension a report takes metal from; `None` when none.
+fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
+    match (report.surface, dimension) {
+        (Some(Surface::LeadingEdge), Dimension::Width) | (Some(Surface::Face), Dimension::Thickness) => {
+            Some(Side::First)
+        }
+        (Some(Surface::TrailingEdge), Dimension::Width) | (Some(Surface::Camber), Dimension::Thickness) => {
+            Some(Side::Second)
+        }
+        (Some(Surface::Tip), Dimension::Width) if report.station_pct.is_none_or(|pct| pct < TIP_ALONE_PCT) => {
+            Some(Side::Either)
+        }
+        (None, _) => Some(Side::Either),
+        _ => None,
+    }
+}
+
+/// How deep a report says that it was dressed.
+pub(super) fn depth_of(report: &Defect) -> Option<Depth> {
+    let rework = report.rework_depth_in.map(Depth::BelowOriginal);
+    rework.or(report.depth_in.map(Depth::BelowSurface))
+}
+
+pub(super) fn length_of(report: &Defect) -> Length {
+    match report.rework_length_in {
+        Some(length) => Length::Measured(length),
+        None => Length::AtLeast(report.length_in.unwrap_or(0.0)),
+    }
+}
+
+/// Length of a blend over its depth.
+pub(super) fn ratio(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::Width => BLEND_RATIO_EDGE,
+        Dimension::Thickness => BLEND_RATIO_SURFACE,
+    }
+}
 
 impl MarginReader<'_, '_> {
-    /// Margin in inches left at a finding's place once it is dressed: at the nearest listed station and at its own radius,
-    /// of every dimension its surface takes the smallest, other blends there since the last reading taken off once.
+    /// The depth that stands in for one that is not on record: what the fleet's blends of that surface let expect, else the
+    /// screen's largest; without a surface the larger of the two that take the dimension.
+    pub(super) fn stand_in_in(&self, surface: Option<Surface>, dimension: Dimension) -> f64 {
+        let of = |surface: Surface| {
+            let usual = self.survey.dressed_depth_in(surface);
+            usual.or(self.screen.depth_limit_in(Some(surface))).unwrap_or(0.0)
+        };
+        match (surface, dimension) {
+            (Some(surface), _) => of(surface),
+            (None, Dimension::Width) => of(Surface::LeadingEdge).max(of(Surface::TrailingEdge)),
+            (None, Dimension::Thickness) => of(Surface::Face).max(of(Surface::Camber)),
+        }
+    }
+
+    /// The metal dressed out of one dimension of a blade, worked out once and then [`MarginReader::worked_out`].
+    fn work_out(&mut self, propeller: u32, on: OnBlade<'_>, counting: Counting) -> usize {
+        let counting = if self.history.whole { Counting::Recorded } else { counting };
+        let key = (on.blade, on.dimension, counting);
+        if let Some(at) = self.history.metal.iter().position(|(k, _)| *k == key) {
+            return at;
+        }
+        let metal = self.metal(propeller, on, counting);
+        self.history.metal.push((key, metal));
+        self.history.metal.len() - 1
+    }
+
+    fn worked_out(&self, at: usize) -> &Metal {
+        &self.history.metal[at].1
+    }
+
+    fn metal(&self, propeller: u32, on: OnBlade<'_>, counting: Counting) -> Metal {
+        let fleet = self.fleet;
+        let ruler = Ruler::of_model(on.model);
+        let recorded = fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
+        let mut dressings: Vec<(Side, Dressing)> =
+            recorded.filter_map(|d| self.dressing(d, on, ruler, counting, (d.found, d.action_date))).collect();
+        if counting == Counting::Worst && fleet.defects.is_spoiled(propeller) {
+            // A report that could not be read may have been a blend of any day and anywhere.
+            let of = Dressing {
+                radius_in: None,
+                depth: Depth::BelowSurface(self.stand_in_in(None, on.dimension)),
+                length: Length::AtLeast(0.0),
+                found: Day::from_number(i32::MIN / 2),
+                dressed: None,
+                stands_in: true,
+            };
+            dressings.push((Side::Either, of));
+        }
+        Metal::new(&dressings, ratio(on.dimension), |blend| {
+            self.history.reads.first_showing(on.blade, on.dimension, blend)
+        })
+    }
+
+    fn dressing(
+        &self,
+        report: &Defect,
+        on: OnBlade<'_>,
+        ruler: Ruler,
+        counting: Counting,
+        (found, dressed): (Day, Option<Day>),
+    ) -> Option<(Side, Dressing)> {
+        let side = side_of(report, on.dimension)?;
+        if report.blade.is_some_and(|blade| blade != on.blade) {
+            return None;
+        }
+        let mut radius_in = ruler.place(report.station_pct, report.station_in);
+        let complete = report.blade.is_some() && report.surface.is_some() && radius_in.is_some();
+        if counting == Counting::Recorded && !complete {
+            return None;
+        }
+        if report.surface == Some(Surface::Tip) && radius_in.is_none() {
+            // The tip is a place: of the listed stations the outermost is nearest to it.
+            let listed = on.model.stations.iter().filter(|s| has_margin(s, on.dimension));
+            radius_in = listed.filter_map(|s| ruler.station(s)).reduce(f64::max);
+        }
+        let recorded = depth_of(report);
+        let depth = match (recorded, counting) {
+            (Some(depth), _) => depth,
+            (None, Counting::Worst) => Depth::BelowSurface(self.stand_in_in(report.surface, on.dimension)),
+            (None, _) => return None,
+        };
+        let stands_in = recorded.is_none();
+        Some((side, Dressing { radius_in, depth, length: length_of(report), found, dressed, stands_in }))
+    }
+
+    /// Takes off what was dressed since: at the stations, and at the radius of every blend and of every reading between them.
+    pub(super) fn dress(&mut self, propeller: u32, on: OnBlade<'_>, margins: &mut [Margin]) {
+        for margin in margins.iter_mut() {
+            margin.margin_in = margin.value_in.zip(margin.minimum_in).map(|(value, min)| value - min);
+            margin.margin_worst_in = margin.margin_in;
+        }
+        if self.history.touched {
+            self.take_off(propeller, on, margins);
+        }
+        for margin in margins.iter_mut() {
+            let limits = on.model.stations[usize::from(margin.station)].limits(on.dimension);
+            margin.margin_in = margin.margin_in.map(round_to_nano);
+            margin.margin_worst_in = margin.margin_worst_in.map(round_to_nano);
+            margin.margin_fraction = fraction_left(margin.margin_in, limits);
+        }
+    }
+
+    fn take_off(&mut self, propeller: u32, on: OnBlade<'_>, margins: &mut [Margin]) {
+        let [recorded, worst] =
+            [Counting::Recorded, Counting::Worst].map(|counting| self.work_out(propeller, on, counting));
+        let [recorded, worst] = [recorded, worst].map(|at| self.worked_out(at));
+        let same = self.history.whole;
+        if recorded.is_empty() && worst.is_empty() && self.history.reads.between.is_empty() {
+            return;
+        }
+        let also = (!same).then(|| worst.centres()).into_iter().flatten();
+        let points = self.points(on, margins, recorded.centres().chain(also));
+        let standing: Vec<Option<f64>> = margins.iter().map(|m| m.margin_in).collect();
+        for margin in margins.iter_mut() {
+            (margin.margin_in, margin.margin_worst_in) = (None, None);
+        }
+        for point in points {
+            if standing[point.row].is_none() {
+                continue;
+            }
+            let margin = &mut margins[point.row];
+            let gone = recorded.gone_at(point.at_in);
+            let left = point.standing_in - gone;
+            if margin.margin_in.is_none_or(|least| left < least) {
+                margin.margin_in = Some(left);
+                margin.dressed_since_in = round_to_nano(gone);
+                margin.dressed_from = recorded.gone_since(point.at_in).filter(|_| gone > 0.0);
+                margin.least_at_in = Some(point.at_in).filter(|_| !point.is_station);
+            }
+            let gone = if same { gone } else { worst.gone_at(point.at_in) };
+            let left = point.standing_in - gone;
+            margin.margin_worst_in = Some(margin.margin_worst_in.map_or(left, |least| least.min(left)));
+        }
+    }
+
+    /// Where a margin counts: the stations, the blends, and the readings between the stations.
+    fn points(&self, on: OnBlade<'_>, margins: &[Margin], centres: impl Iterator<Item = f64>) -> Vec<Point> {
+        let ruler = Ruler::of_model(on.model);
+        let places: Vec<Option<f64>> =
+            margins.iter().map(|m| ruler.station(&on.model.stations[usize::from(m.station)])).collect();
+        let known = |m: &Margin| Some(m.value_in? - m.minimum_in?);
+        let mut points: Vec<Point> = margins
+            .iter()
+            .zip(&places)
+            .enumerate()
+            .filter_map(|(row, (margin, place))| {
+                let at_in = place.unwrap_or(0.0);
+                Some(Point { row, at_in, standing_in: known(margin)?, is_station: true })
+            })
+            .collect();
+        let Some(radii) = places.iter().copied().collect::<Option<Vec<f64>>>() else { return points };
+        let values = |of: &dyn Fn(&Margin) -> Option<f64>| -> Vec<StationValue> {
+            let listed = margins.iter().zip(&radii);
+            listed.filter_map(|(m, &station_in)| Some(StationValue { station_in, value_in: of(m)? })).collect()
+        };
+        let (standing, minima) = (values(&known), values(&|m| m.minimum_in));
+        for at_in in centres {
+            if let (Some(row), Some(there)) = (nearest_station(at_in, &radii), value_at(at_in, &standing)) {
+                points.push(Point { row, at_in, standing_in: there.value_in, is_station: false });
+            }
+        }
+        let between = self.history.reads.between.iter();
+        for reading in between.filter(|b| b.blade == on.blade && b.dimension == on.dimension) {
+            let at_in = reading.at_in;
+            let (Some(row), Some(minimum)) = (nearest_station(at_in, &radii), value_at(at_in, &minima)) else {
+                continue;
+            };
+            let margin = &margins[row];
+            let number = model_now(self.fleet, margin.propeller);
+            let left_in = match (reading.missed, number) {
+                (0, _) | (_, None) => reading.value_in,
+                (missed, Some(model)) => self
+                    .survey
+                    .carried(margin.propeller, model, margin.station, on.dimension, missed)
+                    .left_of(reading.value_in),
+            };
+            points.push(Point { row, at_in, standing_in: left_in - minimum.value_in, is_station: false });
+        }
+        points
+    }
+
+    /// Margin in inches left at a finding's place once it is dressed: at the station and between its neighbours' midpoints,
+    /// of every dimension its surface takes the smallest, and of the diameter where it lies at the tip.
     ///
-    /// `margins` are the propeller's own, from [`MarginReader::of`]. A finding that is dressed already is taken off once: by
-    /// the last reading, or as a blend since. One that may or may not be dressed is taken off in any case. A finding without
-    /// a place is judged at the worst station with every blend of the blade, one without a blade on the worst blade. `None`
-    /// at the hub, where no margin is known, and for a finding that is neither dressed nor measured.
-    pub fn left_once_dressed(&self, margins: &[Margin], finding: &Defect) -> Option<f64> {
-        let model = self.fleet.models.get(model_now(self.fleet, finding.propeller)?);
-        let defects = self.fleet.defects.of(finding.propeller);
+    /// `margins` are the propeller's own, from [`MarginReader::of`]; its depth is measured from the surface of the day
+    /// `found`. A finding that is dressed already is taken off once: by the last reading, or as a blend since. Without a
+    /// place it may lie anywhere, without a blade on any. `None` at the hub, where no margin is known, and without a depth.
+    pub fn left_once_dressed(&mut self, margins: &[Margin], finding: &Defect, found: Day) -> Option<f64> {
+        let propeller = finding.propeller;
+        let fleet = self.fleet;
+        let model = fleet.models.get(model_now(fleet, propeller)?);
+        let depth = depth_of(finding)?;
+        self.prepare(propeller);
         let blades = match finding.blade {
             Some(blade) => blade..=blade,
             None => 1..=margins.iter().map(|m| m.blade).max()?,
         };
-        blades
-            .flat_map(|blade| Dimension::ALL.map(|dimension| (blade, dimension)))
-            .filter(|&(_, dimension)| takes(finding.surface, dimension))
-            .filter_map(|(blade, dimension)| {
-                let own_in = match finding.action {
-                    Action::Blended => 0.0,
-                    _ if finding.may_be_dressed() => {
-                        self.screen.dressed_depth_in(finding.surface, dimension, finding.depth_in)?
-                    }
-                    _ => finding.depth_in?,
-                };
+        let counting = self.counting(finding);
+        // What may or may not be dressed is taken off in any case.
+        let dressed = finding.action == Action::Blended;
+        let ruler = Ruler::of_model(model);
+        let place = ruler.place(finding.station_pct, finding.station_in);
+        let own = Dressing {
+            radius_in: place,
+            depth,
+            length: length_of(finding),
+            found,
+            dressed: Some(fleet.as_of),
+            stands_in: false,
+        };
+        let of_blades = blades
+            .flat_map(|blade| Dimension::ALL.map(|dimension| OnBlade { model, blade, dimension }))
+            .filter_map(|on| Some((on, side_of(finding, on.dimension)?)))
+            .filter_map(|(on, side)| {
                 let there: Vec<Margin> =
-                    margins.iter().filter(|m| m.blade == blade && m.dimension == dimension).copied().collect();
-                let others = defects.iter().filter(|d| d.row != finding.row || finding.action == Action::Blended);
-                let blends = self.blends(model, blade, dimension, others);
-                let left = match finding.station_in {
-                    Some(radius) => left_at(radius, model, &there, &blends),
-                    None => left_anywhere(&there, &blends),
+                    margins.iter().filter(|m| m.blade == on.blade && m.dimension == on.dimension).copied().collect();
+                let at = self.work_out(propeller, on, counting);
+                let metal = self.worked_out(at);
+                let points = self.points(on, &there, metal.centres().chain(place));
+                let row = place.and_then(|place| {
+                    let radii: Option<Vec<f64>> =
+                        there.iter().map(|m| ruler.station(&model.stations[usize::from(m.station)])).collect();
+                    nearest_station(place, &radii?)
+                });
+                let here = points.iter().filter(|p| match row {
+                    // The station, and the finding's own radius.
+                    Some(row) => p.row == row && (p.is_station || place == Some(p.at_in)),
+                    None => true,
+                });
+                let gone = |at_in: f64| match dressed {
+                    true => metal.gone_at(at_in),
+                    false => metal.gone_with(side, &own, ratio(on.dimension), at_in),
                 };
-                Some(round_to_nano(left? - own_in))
+                here.map(|p| p.standing_in - gone(p.at_in)).reduce(f64::min)
             })
-            .reduce(f64::min)
+            .reduce(f64::min);
+        let of_tip = match finding.surface {
+            Some(Surface::Tip) => self.tip_left_once_dressed(finding, found),
+            _ => None,
+        };
+        of_blades.into_iter().chain(of_tip).reduce(f64::min).map(round_to_nano)
     }
 
-    fn blends<'d>(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: impl Iterator<Item = &'d Defect>,
-    ) -> Vec<Blend> {
-        defects
-            .filter(|d| d.may_be_dressed() && d.blade.is_none_or(|b| b == blade))
-            .filter_map(|d| {
-                Some(Blend {
-                    station_in: d.station_in,
-                    nearest: nearest(model, dimension, d),
-                    depth_in: self.screen.dressed_depth_in(d.surface, dimension, d.depth_in)?,
-                    day: d.action_date,
-                })
-            })
-            .collect()
-    }
-
-    /// Takes off what was dressed since the last reading, at the nearest station and at the finding's own radius.
-    pub(super) fn dress(
-        &self,
-        model: &Model,
-        blade: u8,
-        dimension: Dimension,
-        defects: &[Defect],
-        margins: &mut [Margin],
-    ) {
-        let blends = self.blends(model, blade, dimension, defects.iter());
-        for margin in margins.iter_mut() {
-            margin.dressed_since_in = dressed_at_station(&blends, margin);
-            let standing = margin.value_in.zip(margin.minimum_in);
-            margin.margin_in = standing.map(|(value, min)| value - min - margin.dressed_since_in);
+    /// A blend is judged by what is on record; what is not dressed yet, by what may lie under it too.
+    fn counting(&self, finding: &Defect) -> Counting {
+        match finding.action {
+            Action::Blended => Counting::Recorded,
+            _ => Counting::Known,
         }
-        self.at_own_radius(model, &blends, margins);
-        for margin in margins.iter_mut() {
-            let limits = model.stations[usize::from(margin.station)].limits(dimension);
-            margin.margin_in = margin.margin_in.map(round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
-                    Some(round_to_nano(margin / (new - min)))
+    }
+
+    /// Metal gone of a finding's surface at its place by the dressings before the day it was found.
+    pub(in crate::analysis) fn gone_before(&mut self, finding: &Defect, found: Day, counting: Counting) -> f64 {
+        let fleet = self.fleet;
+        let Some(number) = model_now(fleet, finding.propeller) else { return 0.0 };
+        let model = fleet.models.get(number);
+        self.prepare(finding.propeller);
+        if !self.history.touched {
+            return 0.0;
+        }
+        let blades = match finding.blade {
+            Some(blade) => blade..=blade,
+            None => 1..=model.blades.unwrap_or(2).max(self.last.highest_blade()),
+        };
+        let place = Ruler::of_model(model).place(finding.station_pct, finding.station_in);
+        let mut deepest = 0.0f64;
+        for blade in blades {
+            if finding.surface == Some(Surface::Tip) {
+                deepest = deepest.max(self.tip_profile(finding.propeller, blade, counting).depth_before(0.0, found));
+            }
+            for dimension in Dimension::ALL {
+                let Some(side) = side_of(finding, dimension) else { continue };
+                let at = self.work_out(finding.propeller, OnBlade { model, blade, dimension }, counting);
+                let metal = self.worked_out(at);
+                let places: Vec<f64> = match place {
+                    Some(place) => vec![place],
+                    None => metal.all_centres().chain([0.0]).collect(),
+                };
+                for place in places {
+                    deepest = deepest.max(metal.before(side, place, found));
                 }
-                _ => None,
-            };
-        }
-    }
-
-    /// A blend between two stations counts at its own radius too, with interpolated dimensions; the smaller margin counts.
-    fn at_own_radius(&self, model: &Model, blends: &[Blend], margins: &mut [Margin]) {
-        let standing = standing_margins(model, margins);
-        let mut lowered: Vec<(usize, f64)> = Vec::new();
-        for blend in blends {
-            let (Some(radius), Some(nearest)) = (blend.station_in, blend.nearest) else {
-                continue;
-            };
-            let Some(at) = margins.iter().position(|m| usize::from(m.station) == nearest) else {
-                continue;
-            };
-            let measured = margins[at].last_measured;
-            if !blend.since(measured) {
-                continue;
-            }
-            let together = dressed_within_an_inch(blends, radius, measured);
-            if let Some(there) = value_at(radius, &standing) {
-                lowered.push((at, there.value_in - together));
             }
         }
-        for (at, left) in lowered {
-            margins[at].margin_in = margins[at].margin_in.map(|m| m.min(left));
+        deepest
+    }
+
+    /// Makes a propeller the one that is looked at.
+    fn prepare(&mut self, propeller: u32) {
+        if !self.history.is_of(propeller) {
+            self.last.collect(self.fleet, propeller);
+            self.history.collect(self.fleet, propeller);
         }
     }
-}
 
-/// Metal dressed out of one blade in one dimension.
-#[derive(Debug, Clone, Copy)]
-struct Blend {
-    station_in: Option<f64>,
-    /// Number of the nearest listed station; `None` when the place is not known, and then it counts at every station.
-    nearest: Option<usize>,
-    depth_in: f64,
-    /// Day it was dressed; without one it counts as made after the last visit.
-    day: Option<Day>,
-}
-
-impl Blend {
-    fn since(&self, last_measured: Option<Day>) -> bool {
-        match (self.day, last_measured) {
-            (Some(day), Some(measured)) => day > measured,
-            _ => true,
-        }
-    }
-}
-
-/// The station nearest to a finding of those that have a margin in the dimension: a blend beside another one takes metal
-/// all the same. `None` when its place is not known, and then every station counts.
-fn nearest(model: &Model, dimension: Dimension, finding: &Defect) -> Option<usize> {
-    let stations = model.stations.iter().enumerate();
-    let (numbers, listed): (Vec<usize>, Vec<&Station>) =
-        stations.filter(|(_, station)| has_margin(station, dimension)).unzip();
-    let by = |place: Option<f64>, of: fn(&Station) -> Option<f64>| {
-        let known: Option<Vec<f64>> = listed.iter().map(|s| of(s)).collect();
-        nearest_station(place?, &known?)
-    };
-    let at = by(finding.station_in, |s| s.station_in).or_else(|| by(finding.station_pct, |s| s.pct))?;
-    Some(numbers[at])
-}
-
-/// Margins of one blade and dimension by radius, before anything dressed since.
-fn standing_margins(model: &Model, margins: &[Margin]) -> Vec<StationValue> {
-    margins
-        .iter()
-        .filter_map(|m| {
-            Some(StationValue {
-                station_in: model.stations[usize::from(m.station)].station_in?,
-                value_in: m.value_in? - m.minimum_in?,
+    /// The profile of one blade's tip, all of it at one place.
+    pub(super) fn tip_profile(&self, propeller: u32, blade: u8, counting: Counting) -> Profile {
+        let fleet = self.fleet;
+        let reports = fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
+        let dressings = reports.filter_map(|d| {
+            let at_tip = match d.surface {
+                Some(Surface::Tip) => true,
+                None => counting != Counting::Recorded && d.station_pct.is_none_or(|pct| pct >= TIP_ALONE_PCT),
+                Some(_) => false,
+            };
+            let here = d.blade.map_or(counting != Counting::Recorded, |b| b == blade);
+            let depth = match (depth_of(d), counting) {
+                (Some(depth), _) => Some(depth),
+                (None, Counting::Worst) => {
+                    Some(Depth::BelowSurface(self.stand_in_in(Some(Surface::Tip), Dimension::Width)))
+                }
+                (None, _) => None,
+            };
+            let depth = depth.filter(|_| at_tip && here)?;
+            Some(Dressing {
+                radius_in: Some(0.0),
+                depth,
+                length: Length::AtLeast(0.0),
+                found: d.found,
+                dressed: d.action_date,
+                stands_in: false,
             })
+        });
+        Profile::new(dressings, BLEND_RATIO_EDGE, |blend| {
+            let from = blend.of.dressed?.max(blend.of.found);
+            let visits = fleet.visits.of(propeller).iter();
+            let read = |v: &&crate::records::visits::Visit| v.diameter_after_in.is_some() || v.changes_model;
+            visits.filter(read).map(|v| v.day).find(|&day| day >= from)
         })
-        .collect()
-}
-
-/// Depth dressed since a station's reading at the places it is nearest to.
-fn dressed_at_station(blends: &[Blend], margin: &Margin) -> f64 {
-    blends
-        .iter()
-        .filter(|b| b.since(margin.last_measured))
-        .filter(|b| b.nearest.is_none_or(|n| n == usize::from(margin.station)))
-        .map(|b| b.depth_in)
-        .fold(0.0, |sum, depth| sum + depth)
-}
-
-/// Depth dressed since a reading within an inch of a radius; a blend without a place may lie there.
-fn dressed_within_an_inch(blends: &[Blend], radius: f64, measured: Option<Day>) -> f64 {
-    blends
-        .iter()
-        .filter(|b| b.since(measured))
-        .filter(|b| b.station_in.is_none_or(|r| (r - radius).abs() <= SAME_RADIUS_IN))
-        .map(|b| b.depth_in)
-        .sum()
-}
-
-/// What is left today at a radius of one blade and dimension: the smaller of the nearest station and the radius itself.
-fn left_at(radius: f64, model: &Model, margins: &[Margin], blends: &[Blend]) -> Option<f64> {
-    let radii: Vec<f64> =
-        margins.iter().map(|m| model.stations[usize::from(m.station)].station_in.unwrap_or(f64::NAN)).collect();
-    if radii.iter().any(|r| r.is_nan()) {
-        return left_anywhere(margins, blends);
     }
-    let nearest = &margins[nearest_station(radius, &radii)?];
-    let at_station =
-        nearest.value_in.zip(nearest.minimum_in).map(|(value, min)| value - min - dressed_at_station(blends, nearest));
-    let at_radius = value_at(radius, &standing_margins(model, margins))
-        .map(|there| there.value_in - dressed_within_an_inch(blends, radius, nearest.last_measured));
-    [at_station, at_radius].into_iter().flatten().reduce(f64::min)
 }
 
-/// What is left today wherever a finding may lie on one blade: the smallest margin less all that was dressed since the
-/// oldest of its readings, so that a place not recorded never looks better than any place.
-fn left_anywhere(margins: &[Margin], blends: &[Blend]) -> Option<f64> {
-    let smallest = margins.iter().filter_map(|m| Some(m.value_in? - m.minimum_in?)).reduce(f64::min)?;
-    let oldest = margins.iter().map(|m| m.last_measured).min().flatten();
-    let dressed: f64 = blends.iter().filter(|b| b.since(oldest)).map(|b| b.depth_in).sum();
-    Some(smallest - dressed)
+/// What is left of what a new blade has above the minimum.
+pub(super) fn fraction_left(margin_in: Option<f64>, limits: Limits) -> Option<f64> {
+    match (margin_in, limits) {
+        (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
+            Some(round_to_nano(margin / (new - min)))
+        }
+        _ => None,
+    }
+}
+
+/// A place at which a margin counts.
+#[derive(Debug, Clone, Copy)]
+struct Point {
+    /// The margin it belongs to.
+    row: usize,
+    at_in: f64,
+    /// Left above the minimum before anything dressed since.
+    standing_in: f64,
+    is_station: bool,
 }

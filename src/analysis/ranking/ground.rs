@@ -59,6 +59,10 @@ pub enum Ground {
     NoDimensionLimits,
     /// Something that could fail is not in the forecast.
     ForecastTooThin,
+    /// The diameter was not read at the last overhaul, in a fleet that reads it.
+    DiameterNotRead,
+    /// Below the minimum only by what stands in for a dressing that is not on record whole.
+    DressedUnmeasured,
     /// The next overhaul will probably reject it.
     RejectNext,
     /// A limit is near.
@@ -101,7 +105,9 @@ impl Ground {
             | Ground::NoLimitStated
             | Ground::NeverMeasured
             | Ground::NoDimensionLimits
-            | Ground::ForecastTooThin => 4,
+            | Ground::ForecastTooThin
+            | Ground::DiameterNotRead
+            | Ground::DressedUnmeasured => 4,
             Ground::RejectNext | Ground::LimitNear => 5,
             Ground::SmallFinding | Ground::InspectionNote | Ground::Nothing => 6,
         }

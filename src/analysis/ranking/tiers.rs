@@ -17,7 +17,7 @@ use super::super::due::DueRow;
 use super::super::event_checks::EventsWithoutCheck;
 use super::super::findings::{Findings, Severity};
 use super::super::inspections::Inspections;
-use super::super::margins::Margin;
+use super::super::margins::{DiameterLeft, Margin};
 use super::super::plan::prices::LeadTime;
 use super::super::remaining::Remaining;
 use super::ground::Ground;
@@ -45,6 +45,10 @@ pub struct Evidence<'e, 'a> {
     pub due: &'e DueRow,
     /// Its margins today.
     pub margins: &'e [Margin],
+    /// Its diameter today, where any is on record.
+    pub diameter: Option<DiameterLeft>,
+    /// Whether the fleet's visits say diameters at all.
+    pub keeps_diameters: bool,
     /// What is left of it.
     pub remaining: &'e Remaining,
     /// From this chance of rejection at the next overhaul on it is time to plan.
@@ -78,6 +82,8 @@ impl Evidence<'_, '_> {
         self.inspections(&mut reasons);
         self.track(&mut reasons);
         self.thin_record(&mut reasons);
+        self.diameter_not_read(&mut reasons);
+        self.dressed_unmeasured(&mut reasons);
         let ahead = self.ahead(&reasons);
         reasons.extend(self.plan_now(&ahead));
         if reasons.is_empty() {

@@ -25,7 +25,9 @@ fn margins() -> RecordBatch {
             ("minimum_in", inches([Some(0.288), Some(5.2), None])),
             ("dressed_since_in", inches([Some(0.0), Some(0.0), Some(-0.0)])),
             ("margin_in", inches([Some(0.0245), None, Some(-0.01)])),
+            ("margin_worst_in", inches([Some(0.0245), None, Some(-0.01)])),
             ("margin_fraction", inches([Some(0.35), None, Some(-0.2)])),
+            ("least_at_in", inches([None, None, None])),
             (
                 "basis",
                 text([
@@ -47,16 +49,16 @@ fn text(batch: &RecordBatch, name: &str, layout: Layout) -> TableText {
 fn a_table_that_is_too_wide_says_what_it_leaves_out() {
     let shown = text(&margins(), "margins", PLAIN);
     insta::assert_snapshot!(shown.text, @"
-                                           last_
-                      station_             measured_   value_  minimum_  dressed_  margin_   margin_
-    propeller  blade       pct  dimension  date            in        in  since_in       in  fraction
-    ────────────────────────────────────────────────────────────────────────────────────────────────
-    0017           1        75  thickness  2024-02-29   0.312     0.288     0.000    0.025      0.35
+                                           last_                                            margin_
+                      station_             measured_   value_  minimum_  dressed_  margin_   worst_
+    propeller  blade       pct  dimension  date            in        in  since_in       in       in
+    ───────────────────────────────────────────────────────────────────────────────────────────────
+    0017           1        75  thickness  2024-02-29   0.312     0.288     0.000    0.025    0.025
     0017           2        60  width                             5.200     0.000
-    B-112          1       100  width      1970-01-01   3.520               0.000   -0.010     -0.20
+    B-112          1       100  width      1970-01-01   3.520               0.000   -0.010   -0.010
     ");
     insta::assert_snapshot!(shown.left_out_note().unwrap(), @"
-    no room for: basis
+    no room for: margin_fraction, least_at_in, basis
     hint: name the columns you want with --columns, or see all with --format csv
     ");
 }

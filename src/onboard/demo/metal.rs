@@ -60,8 +60,8 @@ impl Metal {
         metal
     }
 
-    /// Takes a blend's depth off at the nearest listed station of a blade: edges cost width, face and camber thickness, the
-    /// tip both.
+    /// Takes a blend's depth off at the nearest listed station of a blade: edges and the tip cost width, face and
+    /// camber thickness.
     pub fn dress(&mut self, blade: i32, station: usize, surface: Surface, depth_in: f64) {
         let place = (blade as usize - 1) * self.stations + station;
         if takes_width(Some(surface)) {

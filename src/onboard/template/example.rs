@@ -34,6 +34,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
         Table::Models => &[
             ("model", Marked("M")),
             ("diameter", Inches(75.0)),
+            ("diameter_min", Inches(73.5)),
             ("blades", Number(2.0)),
             ("interval_hours", Number(1_500.0)),
             ("interval_months", Number(60.0)),
@@ -63,6 +64,7 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("hours_since_overhaul", Number(1_420.5)),
             ("reason", Text("scheduled")),
             ("track", Inches(0.031)),
+            ("diameter_after", Inches(74.875)),
             ("cost", Number(1_150.0)),
         ],
         Table::Measurements => &[
@@ -89,6 +91,9 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("action", Text("blended")),
             ("action_date", On(2023, 7, 2)),
             ("action_by", Text("who dressed it")),
+            ("rework_depth", Inches(0.052)),
+            ("rework_length", Inches(0.75)),
+            ("refinished", Text("yes")),
         ],
         Table::Hours => &[
             ("propeller", Marked("1")),
@@ -141,6 +146,15 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("depth", Inches(0.004)),
             ("result", Text("unchanged")),
             ("by", Text("who looked")),
+        ],
+        Table::Decisions => &[
+            ("propeller", Marked("1")),
+            ("date", On(2026, 1, 12)),
+            ("reason", Text("past recommended limit by 40 days")),
+            ("decision", Text("runs on to the annual; looked at, no findings")),
+            ("until", On(2026, 4, 30)),
+            ("by", Text("who decided")),
+            ("reference", Text("work order or log page")),
         ],
         Table::Bases => &[("base", Marked("B")), ("air", Text("coast")), ("surface", Text("paved"))],
         Table::KeptAt => &[

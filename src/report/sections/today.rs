@@ -4,7 +4,9 @@ use askama::Template;
 
 use crate::analysis::open::counts;
 use crate::analysis::overview::{LAST_TIER_NOW, Overview};
+use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::ranking::seen::Seen;
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::choice::Use;
@@ -46,6 +48,7 @@ struct Task {
     who: Who,
     reason: String,
     next_step: String,
+    seen: Option<String>,
 }
 
 /// A line of the year ahead: its name, what it says, and the propellers it names.
@@ -131,9 +134,14 @@ impl Group {
         let tasks: Vec<Task> = scene
             .urgent
             .iter()
-            .filter(|r| r.tier == tier && !leads.groups(r.propeller))
+            .filter(|r| r.tier == tier && !leads.groups(r.propeller) && !r.is_dressed_unmeasured())
             .take(NAMED_PER_TIER)
-            .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
+            .map(|row| Task {
+                who: scene.who(row),
+                reason: row.reason(),
+                next_step: quoted(row.next_step()),
+                seen: row.seen.as_ref().map(Seen::words),
+            })
             .collect();
         (all > 0).then(|| Group {
             tier,
@@ -158,7 +166,8 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
         0 => words.clone(),
         _ => format!("{words}: {}", Leads::in_tiers(scene.answers.fleet, rows, NAMED_PER_TIER)),
     });
-    leads.bare.iter().cloned().chain(many).chain(stale).collect()
+    let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
+    leads.bare.iter().cloned().chain(many).chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need action wait for a mechanic.

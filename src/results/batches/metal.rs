@@ -108,7 +108,9 @@ pub fn margins(fleet: &Fleet<'_>, margins: &[Margin]) -> Result<RecordBatch, Res
             ("minimum_in", arrays::maybe_numbers(margins.iter().map(|m| m.minimum_in))),
             ("dressed_since_in", arrays::maybe_numbers(margins.iter().map(|m| Some(m.dressed_since_in)))),
             ("margin_in", arrays::maybe_numbers(margins.iter().map(|m| m.margin_in))),
+            ("margin_worst_in", arrays::maybe_numbers(margins.iter().map(|m| m.margin_worst_in))),
             ("margin_fraction", arrays::maybe_numbers(margins.iter().map(|m| m.margin_fraction))),
+            ("least_at_in", arrays::maybe_numbers(margins.iter().map(|m| m.least_at_in))),
             ("basis", arrays::texts(margins.iter().map(|m| Some(m.basis.words())))),
         ],
     )

@@ -27,6 +27,9 @@ pub(super) const FINDINGS: TableSpec = TableSpec {
         date("action_date", RECORDS, "day of the action"),
         text("action_by", RECORDS, "who acted"),
         date("recheck_date", RECORDS, "day to look again at an accepted finding"),
+        number("rework_depth_in", INCH, 3, RECORDS, "depth that was dressed out, from the original surface"),
+        number("rework_length_in", INCH, 3, RECORDS, "length that was dressed out along the blade"),
+        yes_no("refinished", RECORDS, "the dressed place got its coat and paint back"),
         STATION_IN,
         text(
             "field_repair",
@@ -41,7 +44,7 @@ pub(super) const FINDINGS: TableSpec = TableSpec {
             FRACTION,
             2,
             METHOD_FATIGUE,
-            "share of the fatigue strength kept with the finding as it is, within the screen only; empty where field_repair says otherwise: beyond the screen, or not measured",
+            "share of the fatigue strength kept with the finding as it is; empty beyond the screen",
         ),
         yes_no("open", METHOD_DEFECTS, "still open on the as-of date"),
         text("closed_by", METHOD_DEFECTS, "the record that closed it"),

@@ -112,13 +112,24 @@ fn a_blade_the_model_does_not_have() {
     assert_eq!(folder.set_aside(), [format!("defects.csv:2 blade [3] {told}")]);
 }
 
-/// Within 0.1 in of a listed station is that station: 0.26 % of 76 in.
+/// Within 0.1 in of a listed station is that station: 0.26 % of 76 in. What lies between two stations is kept, with a caution,
+/// and held against a new blade there: 5.440 - (5.440 - 3.750) / 30 = 5.3837 in at 61 %.
 #[test]
 fn a_station_that_limits_does_not_list() {
-    let told = "`limits` does not list this station for the model | correct the station, or add its limits; listed are 30 %, 60 %, 90 %";
+    let told = "measured at a place that `limits` does not list: held against limits between its neighbours, and in no loss | nothing, if the station is right; else correct it";
+    let folder = FleetFolder::small()
+        .with("overhauls", "propeller,overhaul_date\nA1,2010-01-01")
+        .with("measurements", &format!("{MEASURED}A1,2010-01-01,1,60.2,,5.3,,\nA1,2010-01-01,1,61,,5.3,,"));
+    assert_eq!(folder.set_aside(), [""; 0]);
+    assert!(
+        folder.cautions().contains(&format!("measurements.csv:3 station_pct [61] A1 2010-01-01 x1 {told}")),
+        "{:?}",
+        folder.cautions()
+    );
+    let beyond = "larger than a new blade there (5.384 in) | compare with the shop's sheet and the model's limits";
     assert_eq!(
-        measured("A1,2010-01-01,1,60.2,,5.3,,\nA1,2010-01-01,1,61,,5.3,,"),
-        [format!("measurements.csv:3 station_pct [61] {told}")]
+        measured("A1,2010-01-01,1,61,,5.40,,\nA1,2010-01-01,2,61,,5.45,,"),
+        [format!("measurements.csv:3 width_after_in [5.45] {beyond}")]
     );
     let folder = FleetFolder::small().with(
         "measurements",
@@ -127,13 +138,30 @@ fn a_station_that_limits_does_not_list() {
          A1,2010-01-01,2,22.89,5.3
          A2,2010-01-01,1,22.91,5.3",
     );
-    assert_eq!(folder.set_aside(), [format!("measurements.csv:4 station_in [22.91] {told}")]);
+    assert_eq!(folder.set_aside(), [""; 0]);
+    let kept: Vec<String> = folder.cautions().into_iter().filter(|c| c.ends_with(told)).collect();
+    assert_eq!(kept, [format!("measurements.csv:4 station_in [22.91] A2 2010-01-01 x1 {told}")]);
     // Only where the model has limits.
     let folder = FleetFolder::empty()
         .with("propellers", "propeller,model\nA1,M76")
         .with("models", "model\nM76")
         .with("measurements", "propeller,overhaul_date,blade,station_pct,width_after_in\nA1,2010-01-01,1,61.5,5.3");
     assert_eq!(folder.set_aside(), [""; 0]);
+    assert!(!folder.cautions().iter().any(|c| c.ends_with(told)));
+}
+
+/// A place that cannot be told against the stations, which the model's diameter would tell, is set aside as before.
+#[test]
+fn a_station_in_inches_of_a_model_whose_stations_are_percents() {
+    let folder = FleetFolder::small()
+        .with("models", "model,blades\nM76,2")
+        .with("measurements", "propeller,overhaul_date,blade,station_in,width_after_in\nA1,2010-01-01,1,22.80,5.3");
+    assert_eq!(
+        folder.set_aside(),
+        [
+            "measurements.csv:2 station_in [22.8] `limits` does not list this station for the model | correct the station, or add its limits; listed are 30 %, 60 %, 90 %"
+        ]
+    );
 }
 
 #[test]

@@ -95,9 +95,8 @@ fn a_blend_within_the_screen_closes() {
 }
 
 #[test]
-fn a_blend_beyond_the_screen_or_without_a_depth_waits_for_a_visit() {
-    let no_depth = Tables::new().report("2020-03-01,1,75,leading_edge,nick,,,,blended,2020-03-04,");
-    for blend in [deep_nick("blended,2020-03-04,"), no_depth] {
+fn a_blend_beyond_the_screen_waits_for_a_visit() {
+    for blend in [deep_nick("blended,2020-03-04,")] {
         assert_eq!(blend.only().state, FindingState::Open(StillOpen::BlendNotWithin));
         for (visit, open) in [
             ("2020-03-03,overhaul,released", true),
@@ -115,6 +114,37 @@ fn a_blend_beyond_the_screen_or_without_a_depth_waits_for_a_visit() {
     // Without a day it counts as made after the last visit, whenever that was.
     let no_day = deep_nick("blended,,").visit("2025-12-31,overhaul,released");
     assert_eq!(no_day.only().state, FindingState::Open(StillOpen::BlendedOnNoDay));
+}
+
+/// The commonest entry of a log, "nick, dressed": nothing says that it was beyond the screen.
+#[test]
+fn a_blend_without_depth_place_or_side_closes() {
+    let closed = |row: &str| Tables::new().report(&format!("2020-03-01,{row},blended,2020-03-04,")).only();
+    for row in [
+        "1,75,leading_edge,nick,,,",
+        "1,,leading_edge,nick,0.05,,",
+        "1,75,,nick,0.05,,",
+        ",,,nick,,,",
+        ",75,face,nick,,,",
+    ] {
+        let finding = closed(row);
+        assert_eq!(finding.state, FindingState::Closed(ClosedBy::Blended), "{row}");
+        assert!(!finding.measure_there, "{row}");
+    }
+    // What is on record is beyond the screen wherever it was.
+    for row in ["1,,leading_edge,nick,0.19,,", "1,75,,nick,0.19,,", ",75,face,nick,0.07,,", "1,75,camber,gouge,,1 1/2,"]
+    {
+        assert!(closed(row).is_open(), "{row}");
+    }
+    // Beyond the screen on one side, within on another: closed, and to be measured.
+    let somewhere = closed("1,75,,nick,0.1,,");
+    assert!(!somewhere.is_open() && somewhere.measure_there);
+    // Within by itself; with what a stand-in puts under it beyond.
+    let second = Tables::new()
+        .report("2020-03-01,1,75,leading_edge,nick,,,,blended,2020-03-04,")
+        .report("2021-03-01,1,75,leading_edge,nick,0.05,,,blended,2021-03-04,")
+        .read("2026-01-01", |_, findings| findings.rows[1]);
+    assert!(!second.is_open() && second.measure_there);
 }
 
 #[test]

@@ -40,17 +40,18 @@ fn three_blends_at_one_edge_use_up_the_width() {
     assert_eq!(one.state, FindingState::Closed(ClosedBy::Blended));
     assert!(close(one.margin_left_in, 0.15 - 0.054));
     let three = overhauled
-        .report(&edge("2024-05-01", 74.0, 0.056))
+        .report(&edge("2024-05-01", 75.0, 0.056))
         .report(&edge("2025-05-01", 75.0, 0.054))
-        .report(&edge("2025-11-01", 76.0, 0.052));
+        .report(&edge("2025-11-01", 75.0, 0.052));
     three.read("2026-01-01", |_, findings| {
-        for finding in &findings.rows {
+        // Each is measured from the surface of its day.
+        for (finding, sum) in findings.rows.iter().zip([0.056, 0.110, 0.162]) {
             // 0.162 in is within 3/16 in, but only 0.150 in of width was left above the minimum.
-            assert!(close(finding.cumulative_depth_in, 0.162));
+            assert!(close(finding.cumulative_depth_in, sum));
             assert_eq!(finding.screened.reason, ScreenReason::BelowMinimum);
             assert!(finding.is_open());
+            assert!(close(finding.margin_left_in, 0.150 - 0.162));
         }
-        assert!(close(findings.rows[1].margin_left_in, 0.150 - 0.162));
     });
     // Before the third, the two are within and the propeller has 0.040 in left there.
     three.read("2025-10-31", |_, findings| {
@@ -59,8 +60,28 @@ fn three_blends_at_one_edge_use_up_the_width() {
     });
 }
 
+/// Nicks 0.38 in apart (1 % of the radius) were once charged together: no blend of them reaches another's place.
 #[test]
-fn a_new_nick_is_judged_with_the_blends_within_an_inch() {
+fn three_blends_beside_each_other_leave_what_the_deepest_leaves() {
+    let beside = Tables::new()
+        .visit("2024-01-10,overhaul,released")
+        .measured("2024-01-10,1,60,5.38,0.470")
+        .measured("2024-01-10,1,75,4.75,0.350")
+        .measured("2024-01-10,1,90,3.77,0.240")
+        .report(&edge("2024-05-01", 74.0, 0.056))
+        .report(&edge("2025-05-01", 75.0, 0.054))
+        .report(&edge("2025-11-01", 76.0, 0.052));
+    beside.read("2026-01-01", |_, findings| {
+        for (finding, own) in findings.rows.iter().zip([0.056, 0.054, 0.052]) {
+            assert!(close(finding.cumulative_depth_in, own));
+            assert_eq!(finding.state, FindingState::Closed(ClosedBy::Blended));
+        }
+        assert!(close(findings.rows[1].margin_left_in, 0.150 - 0.054));
+    });
+}
+
+#[test]
+fn a_new_nick_is_judged_with_what_was_dressed_there_before() {
     let judged = |blend: &str, nick: &str| {
         Tables::new()
             .report(&format!("2025-01-01,{blend},blended,2025-01-01,"))
@@ -70,17 +91,18 @@ fn a_new_nick_is_judged_with_the_blends_within_an_inch() {
     let nick = "1,75,leading_edge,nick,0.1,,";
     for (blend, sum) in [
         ("1,75,leading_edge,nick,0.05,,", 0.15),
-        // 2.6 % is 0.988 in, 2.7 % is 1.026 in.
-        ("1,77.6,leading_edge,nick,0.05,,", 0.15),
-        ("1,77.7,leading_edge,nick,0.05,,", 0.1),
+        // A blend of 0.05 in is 0.5 in long: at 0.19 in from its middle 0.05 sqrt(1 - 0.76^2), at 0.266 in nothing.
+        ("1,75.5,leading_edge,nick,0.05,,", 0.1 + 0.05 * (1.0f64 - 0.76 * 0.76).sqrt()),
+        ("1,75.7,leading_edge,nick,0.05,,", 0.1),
         ("1,75,trailing_edge,nick,0.05,,", 0.1),
         ("1,75,face,nick,0.05,,", 0.1),
         ("2,75,leading_edge,nick,0.05,,", 0.1),
-        // What is not recorded may be there: the blade, the place, the side, the depth.
+        // What is not recorded may be there: the blade, the place, the side.
         (",75,leading_edge,nick,0.05,,", 0.15),
         ("1,,leading_edge,nick,0.05,,", 0.15),
         ("1,75,,nick,0.05,,", 0.15),
-        ("1,75,leading_edge,nick,,,", 0.1 + 0.1875),
+        // A depth that is not recorded is none: nothing is called beyond the screen by a stand-in.
+        ("1,75,leading_edge,nick,,,", 0.1),
         ("1,75,tip,nick,0.05,,", 0.15),
     ] {
         let finding = judged(blend, nick);
@@ -88,11 +110,12 @@ fn a_new_nick_is_judged_with_the_blends_within_an_inch() {
         let shop = sum > 0.1875;
         assert_eq!(finding.field_repair() == FieldRepair::ShopOnly, shop, "{blend}");
     }
-    // Face and camber together.
+    // Face and camber have a profile each; thickness loses both.
     let camber = judged("1,75,face,nick,0.03,,", "1,75,camber,nick,0.03,0.1,0.1");
-    assert!(close(camber.cumulative_depth_in, 0.06));
-    let camber = judged("1,75,face,nick,0.03,,", "1,75,camber,nick,0.033,0.1,0.1");
-    assert_eq!(camber.field_repair(), FieldRepair::ShopOnly);
+    assert!(close(camber.cumulative_depth_in, 0.03));
+    assert!(close(camber.margin_left_in, 0.10 - 0.06));
+    let face = judged("1,75,face,nick,0.03,,", "1,75,face,nick,0.033,0.1,0.1");
+    assert_eq!(face.field_repair(), FieldRepair::ShopOnly);
     // What was not dressed takes no metal.
     let undressed = Tables::new()
         .report("2025-01-01,1,75,leading_edge,nick,0.05,,,none,,")
@@ -102,7 +125,7 @@ fn a_new_nick_is_judged_with_the_blends_within_an_inch() {
 }
 
 #[test]
-fn blends_count_since_the_last_visit_that_measured_that_blade_and_dimension() {
+fn a_blend_counts_until_its_place_was_read() {
     let sum_after = |measurement: &str| {
         Tables::new()
             .report(&edge("2022-01-01", 75.0, 0.05))
@@ -112,9 +135,9 @@ fn blends_count_since_the_last_visit_that_measured_that_blade_and_dimension() {
             .read("2026-01-01", |_, findings| findings.rows[1])
             .cumulative_depth_in
     };
-    // Width of that blade, at whatever station.
+    // Width of that blade, there: at another station nobody saw it.
     assert!(close(sum_after("2023-01-01,1,75,4.70,0.350"), 0.1));
-    assert!(close(sum_after("2023-01-01,1,60,5.38,"), 0.1));
+    assert!(close(sum_after("2023-01-01,1,60,5.38,"), 0.15));
     // Thickness only, or the other blade.
     assert!(close(sum_after("2023-01-01,1,75,,0.350"), 0.15));
     assert!(close(sum_after("2023-01-01,2,75,4.70,0.350"), 0.15));
@@ -130,52 +153,55 @@ fn a_blend_seen_by_a_visit_is_judged_with_the_blends_of_its_own_time() {
         .measured("2023-01-01,1,75,4.79,0.350")
         .report(&edge("2025-01-01", 75.0, 0.1));
     tables.read("2026-01-01", |fleet, findings| {
-        let sums = [0.2, 0.2, 0.1];
+        let sums = [0.1, 0.2, 0.1];
         for (finding, sum) in findings.rows.iter().zip(sums) {
             assert!(close(finding.cumulative_depth_in, sum));
             assert!(!finding.is_open());
         }
+        // The first was within the screen and needed no shop; the second went beyond it.
+        assert_eq!(findings.rows[0].closed_by(fleet).as_deref(), Some("blended 2022-01-01 (defects.csv:2)"));
         assert_eq!(
-            findings.rows[0].closed_by(fleet).as_deref(),
+            findings.rows[1].closed_by(fleet).as_deref(),
             Some("overhaul released 2023-01-01 (overhauls.csv:2)")
         );
         assert_eq!(findings.rows[0].margin_left_in, None);
         assert!(close(findings.rows[2].margin_left_in, 0.19 - 0.1));
     });
-    // As of a day before the overhaul both were open.
+    // As of a day before the overhaul the second, which went beyond the screen, was open.
     tables.read("2022-12-31", |_, findings| {
-        assert_eq!(findings.rows.iter().filter(|f| f.is_open()).count(), 2);
+        assert_eq!(findings.rows.iter().map(|f| f.is_open()).collect::<Vec<_>>(), [false, true]);
     });
 }
 
 #[test]
 fn margin_left_is_interpolated_and_taken_off_once() {
     let left = |row: &str| Tables::new().report(&format!("2025-06-01,{row}")).only().margin_left_in;
-    // A quarter of the way from 75 % (0.20) to 90 % (0.16) of width: 0.19 at its own radius, 0.20 at the nearest station.
+    // A quarter of the way from 75 % (0.20) to 90 % (0.16) of width: 0.19 at its own radius.
     for done in ["none,,", "blended,2025-06-02,", "accepted,2025-06-02,2030-01-01", ",,"] {
         let nick = format!("1,78.75,leading_edge,nick,0.05,,,{done}");
         assert!(close(left(&nick), 0.14), "{done}: {:?}", left(&nick));
     }
-    // Past the middle, 0.1787 at its own radius, and the nearest station is the outer one with 0.16.
-    assert!(close(left("1,83,leading_edge,nick,0.05,,,none,,"), 0.11));
+    // Past the middle as well: no blend of it reaches the outer station, which has 0.16.
+    assert!(close(left("1,83,leading_edge,nick,0.05,,,none,,"), 0.128666667));
     // Beyond the outermost station nothing is extrapolated.
     assert!(close(left("1,97,leading_edge,nick,0.05,,,none,,"), 0.11));
-    // Face and camber take thickness, the tip both, the hub none.
+    // Face and camber take thickness, the tip diameter (and width inside 98 %), the hub none.
     assert!(close(left("1,75,face,nick,0.05,,,none,,"), 0.05));
-    assert!(close(left("1,97,tip,nick,0.02,,,none,,"), 0.08));
+    assert!(close(left("1,97,tip,nick,0.02,,,none,,"), 0.14));
+    assert_eq!(left("1,98,tip,nick,0.02,,,none,,"), None);
     assert_eq!(left("1,75,hub,nick,0.02,,,none,,"), None);
-    // Neither dressed nor measured; dressed and not measured counts as 3/16 in at an edge.
+    // Not measured.
     assert_eq!(left("1,75,leading_edge,nick,,,,none,,"), None);
-    assert!(close(left("1,75,leading_edge,nick,,,,blended,,"), 0.20 - 0.1875));
+    assert_eq!(left("1,75,leading_edge,nick,,,,blended,,"), None);
     // Nowhere in particular: the worst station; no blade: the worst blade.
     assert!(close(left("1,,leading_edge,nick,0.05,,,none,,"), 0.11));
     assert!(close(left(",75,leading_edge,nick,0.05,,,none,,"), 0.15));
-    // Another blend nearer than an inch counts, one farther only where the station is the same.
+    // Another blend counts as far as it reaches.
     let two = Tables::new()
         .report(&edge("2025-01-01", 75.0, 0.03))
         .report("2025-06-01,1,78.75,leading_edge,nick,0.05,,,none,,")
         .read("2026-01-01", |_, findings| findings.rows[1].margin_left_in);
-    assert!(close(two, 0.20 - 0.03 - 0.05), "{two:?}");
+    assert!(close(two, 0.19 - 0.05), "{two:?}");
 }
 
 #[test]

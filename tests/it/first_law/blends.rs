@@ -1,4 +1,5 @@
-//! Metal dressed out since the last reading: what a report leaves out counts as the most it can mean.
+//! Metal dressed out since the last reading: what a report leaves out counts, in the margin that tiers go by, as the most
+//! it can mean; the margin as recorded counts what is on record.
 
 use crate::first_law::{MEASURED, at, close, margins};
 use crate::fleet_folder::FleetFolder;
@@ -24,28 +25,51 @@ fn after(report: &str) -> Vec<Margin> {
     margins(&folder)
 }
 
-/// Blade, station, dimension and loss of every margin that is not 0.040 in.
-fn taken(report: &str) -> Vec<(u8, u8, Dimension, f64)> {
+/// Blade, station, dimension and loss of every margin that is not 0.040 in, by what is left of it.
+fn taken_of(report: &str, left: fn(&Margin) -> Option<f64>) -> Vec<(u8, u8, Dimension, f64)> {
     let margins = after(report);
     assert_eq!(margins.len(), 12);
     margins
         .iter()
-        .map(|m| (m.blade, m.station, m.dimension, 0.040 - m.margin_in.expect("a margin")))
+        .map(|m| (m.blade, m.station, m.dimension, 0.040 - left(m).expect("a margin")))
         .filter(|(.., taken)| taken.abs() > 1e-9)
         .map(|(b, s, d, taken)| (b, s, d, (taken * 1e6).round() / 1e6))
         .collect()
 }
 
-/// Edges take width, face and camber thickness, the tip both, the hub neither.
+/// As recorded.
+fn taken(report: &str) -> Vec<(u8, u8, Dimension, f64)> {
+    taken_of(report, |m| m.margin_in)
+}
+
+/// At worst.
+fn at_worst(report: &str) -> Vec<(u8, u8, Dimension, f64)> {
+    taken_of(report, |m| m.margin_worst_in)
+}
+
+/// Takes nothing as recorded, and this at worst.
+#[track_caller]
+fn only_at_worst(report: &str, expected: &[(u8, u8, Dimension, f64)]) {
+    assert_eq!(taken(report), []);
+    assert_eq!(at_worst(report), expected);
+}
+
+/// Edges take width, face and camber thickness, the hub neither; the tip takes diameter, and width inside 98 %. The margin
+/// at 61 % is the same 0.040 in, and no blend of it reaches the station itself, 0.38 in away.
 #[test]
-fn a_complete_report_takes_its_depth_at_the_nearest_station() {
-    let report = |surface: &str| taken(&format!("A1,2011-01-01,nick,1,61,{surface},0.010,blended,2011-01-02"));
+fn a_complete_report_takes_its_depth_at_its_own_radius() {
+    let report = |surface: &str| {
+        let row = format!("A1,2011-01-01,nick,1,61,{surface},0.010,blended,2011-01-02");
+        assert_eq!(taken(&row), at_worst(&row));
+        taken(&row)
+    };
     assert_eq!(report("leading_edge"), [(1, 1, Width, 0.010)]);
     assert_eq!(report("trailing_edge"), [(1, 1, Width, 0.010)]);
     assert_eq!(report("face"), [(1, 1, Thickness, 0.010)]);
     assert_eq!(report("camber"), [(1, 1, Thickness, 0.010)]);
-    assert_eq!(report("tip"), [(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)]);
+    assert_eq!(report("tip"), [(1, 1, Width, 0.010)]);
     assert_eq!(report("hub"), []);
+    assert_eq!(taken("A1,2011-01-01,nick,1,99,tip,0.010,blended,2011-01-02"), []);
     // Before the last reading, or on its day, the reading has it already.
     for day in ["2009-12-31", "2010-01-01"] {
         assert_eq!(taken(&format!("A1,2009-01-01,nick,1,60,face,0.010,blended,{day}")), []);
@@ -58,50 +82,83 @@ fn a_complete_report_takes_its_depth_at_the_nearest_station() {
     }
 }
 
-/// The screen's largest depth: 3/16 in at the edges, 1/16 in on face and camber (AC 20-37E / AC 43.13-1B, from memory).
+/// The screen's largest depth: 3/16 in at the edges, 1/16 in on face and camber (AC 20-37E / AC 43.13-1B, from memory); the
+/// fleet has fewer than ten blends to go by.
 #[test]
-fn without_a_depth_it_is_the_screen_s_largest() {
-    let report = |surface: &str| taken(&format!("A1,2011-01-01,nick,1,60,{surface},,blended,2011-01-02"));
-    assert_eq!(report("leading_edge"), [(1, 1, Width, 0.1875)]);
-    assert_eq!(report("face"), [(1, 1, Thickness, 0.0625)]);
-    assert_eq!(report("tip"), [(1, 1, Width, 0.1875), (1, 1, Thickness, 0.0625)]);
+fn without_a_depth_it_is_at_worst_the_screen_s_largest() {
+    let report = |surface: &str| format!("A1,2011-01-01,nick,1,60,{surface},,blended,2011-01-02");
+    only_at_worst(&report("leading_edge"), &[(1, 1, Width, 0.1875)]);
+    only_at_worst(&report("face"), &[(1, 1, Thickness, 0.0625)]);
+    only_at_worst(&report("tip"), &[(1, 1, Width, 0.0625)]);
+}
+
+/// From ten blends of that surface on it is their mean + 2 sd. By hand: ten of 0.010 and 0.020 in, five each: 0.015 +
+/// 2 sqrt(10 x 0.005^2 / 9) = 0.025541.
+#[test]
+fn from_ten_recorded_ones_on_the_fleet_says_how_deep() {
+    let others = |count: usize| -> String {
+        let depth = |i: usize| if i.is_multiple_of(2) { 0.010 } else { 0.020 };
+        (0..count).map(|i| format!("A2,2011-01-01,nick,1,60,face,{},blended,2011-01-02\n", depth(i))).collect()
+    };
+    let report = "A1,2011-01-01,nick,1,60,face,,blended,2011-01-02";
+    only_at_worst(&format!("{}{report}", others(9)), &[(1, 1, Thickness, 0.0625)]);
+    only_at_worst(&format!("{}{report}", others(10)), &[(1, 1, Thickness, 0.025541)]);
+    // Ten of another surface say nothing.
+    let edge = "A1,2011-01-01,nick,1,60,leading_edge,,blended,2011-01-02";
+    only_at_worst(&format!("{}{edge}", others(10)), &[(1, 1, Width, 0.1875)]);
 }
 
 #[test]
-fn without_a_surface_it_takes_both_dimensions() {
+fn without_a_surface_it_takes_at_worst_both_dimensions() {
     for surface in ["", "front"] {
-        assert_eq!(
-            taken(&format!("A1,2011-01-01,nick,1,60,{surface},0.010,blended,2011-01-02")),
-            [(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)]
+        only_at_worst(
+            &format!("A1,2011-01-01,nick,1,60,{surface},0.010,blended,2011-01-02"),
+            &[(1, 1, Width, 0.010), (1, 1, Thickness, 0.010)],
         );
     }
 }
 
 #[test]
-fn without_a_place_it_takes_from_every_station_of_the_blade() {
-    assert_eq!(
-        taken("A1,2011-01-01,nick,2,,face,0.010,blended,2011-01-02"),
-        [(2, 0, Thickness, 0.010), (2, 1, Thickness, 0.010), (2, 2, Thickness, 0.010)]
+fn without_a_place_it_takes_at_worst_from_every_station_of_the_blade() {
+    only_at_worst(
+        "A1,2011-01-01,nick,2,,face,0.010,blended,2011-01-02",
+        &[(2, 0, Thickness, 0.010), (2, 1, Thickness, 0.010), (2, 2, Thickness, 0.010)],
     );
+    // The tip is a place: the outermost station.
+    only_at_worst("A1,2011-01-01,nick,2,,tip,0.010,blended,2011-01-02", &[(2, 2, Width, 0.010)]);
 }
 
 #[test]
-fn without_a_blade_it_takes_from_every_blade() {
-    assert_eq!(
-        taken("A1,2011-01-01,nick,,60,face,0.010,blended,2011-01-02"),
-        [(1, 1, Thickness, 0.010), (2, 1, Thickness, 0.010)]
+fn without_a_blade_it_takes_at_worst_from_every_blade() {
+    only_at_worst(
+        "A1,2011-01-01,nick,,60,face,0.010,blended,2011-01-02",
+        &[(1, 1, Thickness, 0.010), (2, 1, Thickness, 0.010)],
     );
 }
 
+/// A blend that nobody placed may lie on one that was.
 #[test]
-fn with_nothing_recorded_it_takes_the_most_from_everything() {
-    let margins = after("A1,2011-01-01,nick,,,,,blended,");
-    for margin in &margins {
-        let most = match margin.dimension {
-            Width => 0.1875,
-            Thickness => 0.0625,
-        };
-        close(margin.margin_in, 0.040 - most);
+fn what_is_not_placed_adds_to_what_is() {
+    let report = "A1,2011-01-01,nick,1,60,face,0.010,blended,2011-01-02
+                  A1,2012-01-01,nick,1,,face,0.005,blended,2012-01-02
+                  A1,2012-01-01,nick,1,60,,0.002,blended,2012-01-02";
+    assert_eq!(taken(report), [(1, 1, Thickness, 0.010)]);
+    let expected = [(1, 0, Thickness, 0.005), (1, 1, Width, 0.002), (1, 1, Thickness, 0.017), (1, 2, Thickness, 0.005)];
+    assert_eq!(at_worst(report), expected);
+}
+
+#[test]
+fn with_nothing_recorded_it_takes_at_worst_the_most_from_everything() {
+    let most = |margin: &Margin| match margin.dimension {
+        Width => 0.1875,
+        Thickness => 0.0625,
+    };
+    // A report that could not be read may have been such a blend.
+    for report in ["A1,2011-01-01,nick,,,,,blended,", "A1,2011-13-01,nick,1,60,face,0.010,blended,2011-01-02"] {
+        for margin in &after(report) {
+            close(margin.margin_in, 0.040);
+            close(margin.margin_worst_in, 0.040 - most(margin));
+        }
     }
 }
 
@@ -111,11 +168,12 @@ fn an_action_that_cannot_be_read_takes_metal() {
     assert_eq!(taken("A1,2011-01-01,nick,1,60,face,0.010,blendid,2011-01-02"), [(1, 1, Thickness, 0.010)]);
 }
 
-/// At the finding's own radius with interpolated dimensions; the smaller margin counts. At 45 %, half way between two
-/// stations with 0.040 and 0.020 in left, 0.030 in is left before the blend; its nearest station is the outer one.
+/// At the finding's own radius with interpolated dimensions; the smaller margin counts. At 45.5 %, half way between two
+/// stations with 0.020 and 0.040 in left, 0.020 + 0.020 (45.5 - 30) / 30 is left before the blend. The blend on the other
+/// side, 0.38 in away, does not reach it.
 #[test]
-fn a_blend_counts_at_its_own_radius_too() {
-    let folder = |depth: f64, pct: f64| {
+fn a_blend_counts_at_its_own_radius() {
+    let folder = |pct: f64| {
         FleetFolder::small()
             .with(
                 "measurements",
@@ -123,19 +181,19 @@ fn a_blend_counts_at_its_own_radius_too() {
             )
             .with(
                 "defects",
-                &format!("propeller,found_date,kind,blade,station_pct,surface,depth_in,action,action_date\nA1,2011-01-01,nick,1,{pct},face,{depth},blended,2011-01-02\nA1,2011-02-01,nick,1,{},camber,0.004,blended,2011-02-02", pct + 1.0),
+                &format!("propeller,found_date,kind,blade,station_pct,surface,depth_in,action,action_date\nA1,2011-01-01,nick,1,{pct},face,0.015,blended,2011-01-02\nA1,2011-02-01,nick,1,{},camber,0.004,blended,2011-02-02", pct + 1.0),
             )
     };
-    // Both lie within an inch of one radius and are nearest to station 60: 0.040 - 0.009 there; but at 45.5 % only
-    // 0.020 + 0.020 (45.5 - 30) / 30 is left, and at 46.5 % a little more.
-    let margins = margins(&folder(0.005, 45.5));
-    close(at(&margins, 1, 1, Thickness).dressed_since_in.into(), 0.009);
-    let expected: f64 = 0.020 + 0.020 * 15.5 / 30.0 - 0.009;
-    close(at(&margins, 1, 1, Thickness).margin_in, (expected * 1e9).round() / 1e9);
+    let margins = margins(&folder(45.5));
+    let there = at(&margins, 1, 1, Thickness);
+    let expected: f64 = 0.020 + 0.020 * 15.5 / 30.0 - 0.015;
+    close(there.margin_in, (expected * 1e9).round() / 1e9);
+    close(there.dressed_since_in.into(), 0.015);
+    close(there.least_at_in, 0.455 * 38.0);
     close(at(&margins, 1, 0, Thickness).margin_in, 0.020);
 }
 
-/// Three blends at one edge since the overhaul use up the width though the sheet looks fine.
+/// Three blends at one place since the overhaul use up the width though the sheet looks fine.
 #[test]
 fn blends_at_one_place_add_up() {
     let report = "A1,2011-01-01,nick,1,60,leading_edge,0.015,blended,2011-01-02

@@ -1,30 +1,131 @@
-//! Metal below its minimum.
+//! Metal below its minimum, and metal that nobody measured.
 
-use super::super::super::margins::{Basis, Margin, model_now};
+use super::super::super::margins::{Margin, model_now};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
+use crate::trade::calendar::Day;
+
+/// What to do where only arithmetic says that a blade is below its minimum.
+const MEASURE_IT: &str = "before flight measure it; remove from service if confirmed";
+
+/// `0.010 in below minimum counting 0.110 in dressed out since 2024`, behind what it is said of.
+fn counting(below_in: f64, dressed_in: f64, from: Option<Day>) -> String {
+    let since = from.map_or_else(String::new, |day| format!(" since {}", day.year()));
+    format!("{below_in:.3} in below minimum counting {dressed_in:.3} in dressed out{since}")
+}
 
 impl Evidence<'_, '_> {
     pub(super) fn below_minimum(&self, reasons: &mut Vec<Reason>) {
-        let lowest = self
-            .margins
-            .iter()
-            .filter(|m| m.basis == Basis::Measured && m.margin_in.is_some_and(|x| x < 0.0))
-            .min_by(|a, b| a.margin_in.partial_cmp(&b.margin_in).unwrap_or(std::cmp::Ordering::Equal));
-        let Some(margin) = lowest else { return };
-        let below = -margin.margin_in.unwrap_or_default();
-        let dressed = if margin.dressed_since_in > 0.0 { ", metal dressed out since included" } else { "" };
-        reasons.push(Reason {
-            ground: Ground::BelowMinimum,
-            words: format!(
-                "{} {:.3} in below minimum on blade {}{}{dressed}",
-                margin.dimension.word(),
-                below,
-                margin.blade,
-                self.station_words(margin)
+        let least = |a: &&Margin, b: &&Margin| a.margin_in.unwrap_or(0.0).total_cmp(&b.margin_in.unwrap_or(0.0));
+        let by_sheet = self.margins.iter().filter(|m| m.is_below_by_reading()).min_by(least);
+        if let Some(margin) = by_sheet {
+            // What the sheet says, and what dressing took since.
+            let dressed = match margin.dressed_since_in > 0.0 {
+                true => format!(", {:.3} in dressed out since included", margin.dressed_since_in),
+                false => String::new(),
+            };
+            reasons.push(Reason {
+                ground: Ground::BelowMinimum,
+                words: format!(
+                    "{} {:.3} in below minimum by its last sheet on blade {}{}{dressed}",
+                    margin.dimension.word(),
+                    -margin.margin_in.unwrap_or_default(),
+                    margin.blade,
+                    self.station_words(margin)
+                ),
+                next_step: "before flight check the sheet and the manual's revision with the shop; then reject"
+                    .to_string(),
+            });
+        } else if let Some(margin) = self.margins.iter().filter(|m| m.is_below_on_record()).min_by(least) {
+            let below = counting(-margin.margin_in.unwrap_or_default(), margin.dressed_since_in, margin.dressed_from);
+            reasons.push(Reason {
+                ground: Ground::BelowMinimum,
+                words: format!(
+                    "{} {below} on blade {}{}",
+                    margin.dimension.word(),
+                    margin.blade,
+                    self.place_words(margin)
+                ),
+                next_step: MEASURE_IT.to_string(),
+            });
+        }
+        self.diameter_below(reasons);
+    }
+
+    fn diameter_below(&self, reasons: &mut Vec<Reason>) {
+        let Some(diameter) = &self.diameter else { return };
+        let Some(left) = diameter.left_in.filter(|&left| left < 0.0) else { return };
+        let by_sheet = diameter.read_on.filter(|_| left + diameter.dressed_in < 0.0);
+        let (words, next_step) = match by_sheet {
+            Some(day) => (
+                format!("diameter {:.3} in below minimum by its last sheet, of {day}", -left),
+                "before flight check the sheet and the manual's revision with the shop; then reject",
             ),
-            next_step: "before flight check the sheet and the manual's revision with the shop; then reject".to_string(),
+            None => (
+                format!("diameter {} at the tips", counting(-left, diameter.dressed_in, diameter.dressed_from)),
+                MEASURE_IT,
+            ),
+        };
+        reasons.push(Reason { ground: Ground::BelowMinimum, words, next_step: next_step.to_string() });
+    }
+
+    /// Below the minimum only by what stands in for dressings that are not on record whole.
+    pub(super) fn dressed_unmeasured(&self, reasons: &mut Vec<Reason>) {
+        if self.fleet.defects.is_spoiled(self.propeller) {
+            // The report itself is what a mechanic looks after.
+            return;
+        }
+        let least =
+            |a: &&Margin, b: &&Margin| a.margin_worst_in.unwrap_or(0.0).total_cmp(&b.margin_worst_in.unwrap_or(0.0));
+        let lowest = self.margins.iter().filter(|m| m.is_below_by_stand_in()).min_by(least);
+        let of_tip = self.diameter.as_ref().and_then(|d| {
+            let worst = d.left_worst_in.filter(|&worst| worst < 0.0)?;
+            d.left_in.filter(|&left| left >= 0.0).map(|_| worst)
         });
+        let held = self.findings.of(self.propeller).iter().find(|f| f.measure_there);
+        let words = match (lowest, of_tip, held) {
+            (Some(margin), ..) => format!(
+                "dressed without depth, place or surface on record: {} at worst {:.3} in below minimum on blade {}{}",
+                margin.dimension.word(),
+                -margin.margin_worst_in.unwrap_or_default(),
+                margin.blade,
+                self.place_words(margin)
+            ),
+            (None, Some(worst), _) => {
+                format!("dressed at the tip without depth on record: diameter at worst {:.3} in below minimum", -worst)
+            }
+            (None, None, Some(finding)) => {
+                format!("{}: dressed without depth, place or surface on record", finding.words(self.fleet))
+            }
+            _ => return,
+        };
+        reasons.push(Reason {
+            ground: Ground::DressedUnmeasured,
+            words,
+            next_step: "measure there at the next inspection and enter it, or the depth that was dressed out"
+                .to_string(),
+        });
+    }
+
+    /// Diameters are on record and this one was not read at the last overhaul.
+    pub(super) fn diameter_not_read(&self, reasons: &mut Vec<Reason>) {
+        let has_minimum = self.diameter.as_ref().is_some_and(|d| d.minimum_in.is_some());
+        if !has_minimum || !self.keeps_diameters {
+            return;
+        }
+        let last = self.fleet.visits.of(self.propeller).iter().rfind(|v| v.restarts_clock());
+        if let Some(visit) = last.filter(|v| v.diameter_after_in.is_none()) {
+            reasons.push(Reason {
+                ground: Ground::DiameterNotRead,
+                words: format!("diameter not read at the overhaul of {}", visit.day),
+                next_step: "ask the shop for the diameter it released, or measure it".to_string(),
+            });
+        }
+    }
+
+    /// Where least is left, when that is not the station itself.
+    fn place_words(&self, margin: &Margin) -> String {
+        margin.least_at_in.map_or_else(|| self.station_words(margin), |inches| format!(" at {inches:.2} in"))
     }
 
     pub(super) fn station_words(&self, margin: &Margin) -> String {

@@ -28,11 +28,9 @@ pub(super) fn three_blends(script: &mut Script) {
     script.own_hours(serial, (on(2018, 10, 12), 1_930.0), (on(2023, 4, 6), 3_890.0));
     script.overhaul_with_sheet((serial, W76_60), on(2023, 5, 11), (3_890.0, Some(1_960.0)), 2.0);
     script.own_hours(serial, (on(2023, 5, 14), 3_890.0), (on(2026, 6, 25), 5_010.0));
-    // The last sheet leaves about 0.153 in of width at blade 1, 75 %; the blends take 0.162 in within 0.8 in of radius.
-    for (found, station_pct, depth_in) in
-        [(on(2024, 3, 19), 74.0, 0.056), (on(2025, 2, 24), 75.0, 0.054), (on(2026, 4, 13), 76.0, 0.052)]
-    {
-        script.blended(serial, found, (1, station_pct, Surface::LeadingEdge), DefectKind::Nick, (depth_in, 0.22, 0.08));
+    // The last sheet leaves about 0.153 in of width at blade 1, 75 %; the blends, one on the other, take 0.162 in there.
+    for (found, depth_in) in [(on(2024, 3, 19), 0.056), (on(2025, 2, 24), 0.054), (on(2026, 4, 13), 0.052)] {
+        script.blended(serial, found, (1, 75.0, Surface::LeadingEdge), DefectKind::Nick, (depth_in, 0.22, 0.08));
     }
     script.annuals(serial, &[2023, 2024, 2025], (11, 20));
 }

@@ -8,6 +8,7 @@ use crate::records::schema::Table;
 use crate::report::chart::blade;
 use crate::report::words::{count, inches};
 use crate::trade::damage::Surface;
+use crate::trade::field_repair::FieldRepair;
 
 /// Findings listed; every open one is.
 const MOST_LISTED: usize = 10;
@@ -105,7 +106,11 @@ fn still_open(finding: &Finding, action: Action) -> String {
             format!("once dressed {} in left there", inches(left))
         });
     }
-    words.extend(finding.strength_in_words().map(|words| words.replace(" %", "\u{a0}%")));
+    if let Some(kept) = finding.strength_retained {
+        words.push(format!("keeps about {:.0}\u{a0}% of fatigue strength as it is", kept * 100.0));
+    } else if finding.field_repair() == FieldRepair::ShopOnly && finding.depth_in.is_some() {
+        words.push("fatigue strength: beyond the screen".to_string());
+    }
     words.join("; ")
 }
 
