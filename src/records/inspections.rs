@@ -52,6 +52,11 @@ impl Inspection {
         self.result == Some(InspectionResult::Satisfactory) || self.cleared.is_some()
     }
 
+    /// Nothing says how it ended.
+    pub fn has_no_result(&self) -> bool {
+        self.result.is_none() && self.cleared.is_none()
+    }
+
     /// Not satisfactory, and not signed off since.
     pub fn is_unsatisfactory(&self) -> bool {
         self.result == Some(InspectionResult::NotSatisfactory) && self.cleared.is_none()
@@ -200,8 +205,8 @@ fn less_favourable(first: &mut Inspection, other: &Inspection) {
         (Some(a), Some(b)) => Some(pick(a, b)),
         (a, b) => a.or(b),
     };
-    let was_not = |of: &Inspection| of.result == Some(NotSatisfactory);
-    first.cleared = match (was_not(first), was_not(other)) {
+    let waits = |of: &Inspection| of.result != Some(Satisfactory);
+    first.cleared = match (waits(first), waits(other)) {
         (true, true) => first.cleared.zip(other.cleared).map(|(a, b)| a.max(b)),
         (false, true) => other.cleared,
         _ => first.cleared,

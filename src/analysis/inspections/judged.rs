@@ -136,7 +136,7 @@ impl<'b> Judged<'_, 'b, '_> {
         let open: Vec<&Inspection> = self
             .all()
             .into_iter()
-            .filter(|i| (i.is_unsatisfactory() || i.result.is_none()) && !self.is_signed_off(i.kind, i.day))
+            .filter(|i| (i.is_unsatisfactory() || i.has_no_result()) && !self.is_signed_off(i.kind, i.day))
             .collect();
         let failed: Vec<&&Inspection> = open.iter().filter(|i| i.is_unsatisfactory()).collect();
         if let Some(last) = failed.last() {
@@ -171,7 +171,7 @@ impl<'b> Judged<'_, 'b, '_> {
                 "before flight read the log and correct the row",
             );
         }
-        if let Some(last) = open.iter().rfind(|i| i.result.is_none()) {
+        if let Some(last) = open.iter().rfind(|i| i.has_no_result()) {
             let words = format!("result of the {} of {} not recorded", name_of(last.kind), last.day);
             self.say(Standing::NoResult, last.kind, words, "enter the result from the log");
         }
