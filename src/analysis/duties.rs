@@ -1,5 +1,5 @@
 //! Duties: everything of a fleet that has a date, in one list: overhaul limits, inspections, second looks, replacements to
-//! order.
+//! order, days back from the shop.
 
 use std::borrow::Cow;
 
@@ -11,6 +11,7 @@ use super::hours::Reached;
 use super::inspections::{FleetInspections, counting};
 use super::overview::MONTHS_SOON;
 use super::plan::purchases::Purchase;
+use super::standing::List;
 use crate::records::Fleet;
 use crate::records::choice::{Force, InspectionKind, Use};
 use crate::trade::calendar::{Day, month_end};
@@ -28,6 +29,8 @@ pub enum What {
     LookAgain(u32),
     /// A replacement to order for one that the next overhaul will probably reject.
     Order,
+    /// One at a shop comes back.
+    Back,
 }
 
 /// Kinds of duty that are counted together.
@@ -41,11 +44,14 @@ pub enum Family {
     Looks,
     /// Replacements to order.
     Orders,
+    /// Propellers that come back from a shop.
+    Returns,
 }
 
 impl Family {
     /// Every one, in the order in which they are told.
-    pub const ALL: [Family; 4] = [Family::Overhauls, Family::Inspections, Family::Looks, Family::Orders];
+    pub const ALL: [Family; 5] =
+        [Family::Overhauls, Family::Inspections, Family::Looks, Family::Orders, Family::Returns];
 
     /// So many of it: `2 overhaul limits`.
     pub fn words(self, many: usize) -> String {
@@ -54,6 +60,7 @@ impl Family {
             Family::Inspections => ["inspection", "inspections"],
             Family::Looks => ["finding to look at again", "findings to look at again"],
             Family::Orders => ["replacement to order", "replacements to order"],
+            Family::Returns => ["propeller back from a shop", "propellers back from a shop"],
         };
         format!("{many} {}", if many == 1 { one } else { more })
     }
@@ -89,6 +96,11 @@ impl Duty {
                 return Cow::Owned(format!("look again: {words}"));
             }
             What::Order => "order a replacement",
+            What::Back => {
+                let shop = fleet.propellers.get(self.propeller).shop;
+                let from = shop.map_or("a shop", |code| fleet.propellers.shops.get(code));
+                return Cow::Owned(format!("expected back from {from}"));
+            }
         })
     }
 
@@ -99,6 +111,7 @@ impl Duty {
             What::Inspection(_) => Family::Inspections,
             What::LookAgain(_) => Family::Looks,
             What::Order => Family::Orders,
+            What::Back => Family::Returns,
         }
     }
 }
@@ -143,8 +156,12 @@ impl Sources<'_, '_> {
             duties.extend(date.map(|date| Duty { propeller, what, date, is_estimated, force }));
         };
         let force = Some(row.interval.force);
-        add(What::CalendarLimit, row.due_calendar, false, force);
+        // A limit that nobody states is the fleet's shortest.
+        add(What::CalendarLimit, row.due_calendar, row.interval.stands_in.months, force);
         add(What::HourLimit, row.due_hours.and_then(Reached::day), true, force);
+        if row.list == List::AtShop {
+            add(What::Back, self.fleet.propellers.get(propeller).expected_back, false, None);
+        }
         if let Some(of) = self.inspections.of(propeller) {
             let annual = Some(InspectionKind::Annual);
             add(What::Inspection(annual), of.annual.map(|annual| annual.holds_to), false, Some(Force::Binding));

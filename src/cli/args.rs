@@ -96,7 +96,7 @@ Examples:
     ///
     /// The earlier of the two is the due date. Where hours are not known the state says so: the calendar limit alone is never
     /// called within limit. On a terminal, in a folder and in a workbook also the table duties: overhaul limits, inspections,
-    /// findings to look at again and replacements to order, by date.
+    /// findings to look at again, replacements to order and returns from a shop, by date.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet

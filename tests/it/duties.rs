@@ -152,6 +152,19 @@ fn one_that_is_out_of_service_has_no_duty() {
     assert!(duties(&folder).iter().all(|line| !line.starts_with("S1")));
 }
 
+#[test]
+fn one_at_a_shop_is_expected_back_and_a_day_that_has_passed_is_overdue() {
+    let at = |back: &str| {
+        let rows = PROPELLERS.replace("status", "status,sent_date,expected_back_date,shop");
+        let rows =
+            rows.replace("flying", "flying,,,").replace("spare", &format!("at shop,2025-11-01,{back},Shop North"));
+        beside_the_overhaul(&in_order().with("propellers", &rows), "S1")
+    };
+    assert_eq!(at("2026-02-15"), ["S1 2026-02-15 recorded -: expected back from Shop North"]);
+    assert_eq!(at("2025-12-15"), ["S1 2025-12-15 recorded -: expected back from Shop North"]);
+    assert!(at("").is_empty());
+}
+
 /// On the invented fleet: in order of day, one to order for each that the table of purchases dates, and no row that the order
 /// of records changes.
 #[test]

@@ -40,10 +40,14 @@ pub(super) const DUTIES: TableSpec = TableSpec {
         text(
             "what",
             METHOD_DUE,
-            "overhaul by its calendar or hour limit, inspection, second look at a finding, or replacement to order",
+            "overhaul by its calendar or hour limit, inspection, second look at a finding, replacement to order, or return from a shop",
         ),
         date("date", METHOD_DUE, "day by which it is to be done; a day that has passed is overdue"),
-        text("basis", METHOD_DUE, "recorded: records and rules alone; estimated: by a use rate or the forecast"),
+        text(
+            "basis",
+            METHOD_DUE,
+            "recorded: records and rules alone; estimated: by a use rate, the forecast, or a limit that nobody states",
+        ),
         text(
             "force",
             METHOD_DUE,
