@@ -114,7 +114,7 @@ mod tests {
     fn what_comes_first_is_the_first_sheet_and_no_table_is_lost() {
         use crate::results::answers::GIVEN;
         let sheets = sheets_in_order(&GIVEN);
-        assert_eq!(sheets[..3], ["ranking", "due", "remaining"]);
+        assert_eq!(sheets[..4], ["ranking", "open", "due", "duties"]);
         let mut sorted = (sheets.clone(), GIVEN.to_vec());
         sorted.0.sort_unstable();
         sorted.1.sort_unstable();
