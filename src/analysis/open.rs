@@ -8,6 +8,7 @@ use super::ranking::Ranked;
 use super::ranking::ground::Ground;
 use super::ranking::tiers::asked;
 use crate::records::Fleet;
+use crate::records::written::count;
 
 /// What is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -110,7 +111,6 @@ pub fn open(fleet: &Fleet<'_>, findings: &Findings, ranked: &[Ranked], events: &
 /// How many there are, a sentence a kind; empty where nothing is open on record.
 pub fn counts(open: &[&Open]) -> Vec<String> {
     let of = |matters: &[Matter]| open.iter().filter(|o| matters.contains(&o.matter)).count();
-    let many = |count: usize, one: &str, more: &str| format!("{count} {}", if count == 1 { one } else { more });
     let mut words = Vec::new();
     let findings = [Matter::Finding, Matter::Recheck];
     if of(&findings) > 0 {
@@ -119,15 +119,15 @@ pub fn counts(open: &[&Open]) -> Vec<String> {
             0 => String::new(),
             again => format!(", {again} of them to be looked at again now"),
         };
-        let found = many(of(&findings), "open finding", "open findings");
-        words.push(format!("{found} on {}{again}", many(on.len(), "propeller", "propellers")));
+        let found = count(of(&findings), "open finding");
+        words.push(format!("{found} on {}{again}", count(on.len(), "propeller")));
     }
     if of(&[Matter::Inspection]) > 0 {
-        let inspections = many(of(&[Matter::Inspection]), "inspection", "inspections");
+        let inspections = count(of(&[Matter::Inspection]), "inspection");
         words.push(format!("{inspections} lapsed, not satisfactory, in doubt or not on record"));
     }
     if of(&[Matter::Event]) > 0 {
-        words.push(format!("{} without the engine's check", many(of(&[Matter::Event]), "event", "events")));
+        words.push(format!("{} without the engine's check", count(of(&[Matter::Event]), "event")));
     }
     words
 }

@@ -3,6 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use crate::records::Fleet;
+use crate::records::written::count;
 
 /// Which propellers are shown. What the fleet's statistics learn from never changes.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -33,7 +34,7 @@ impl Shown {
     pub fn in_words(&self) -> Option<String> {
         let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
         let here = keep.iter().filter(|keep| **keep).count();
-        Some(format!("{here} of {} propellers, {filter}", keep.len()))
+        Some(format!("{here} of {}, {filter}", count(keep.len(), "propeller")))
     }
 
     /// Whether a propeller is shown.
