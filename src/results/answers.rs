@@ -8,11 +8,12 @@ use rayon::prelude::*;
 use super::batches::problems::ProblemsError;
 use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
-pub(super) use super::shown::KeptFor;
+use super::shown::KeptFor;
 pub use super::shown::Shown;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::duties::Duty;
 use crate::analysis::event_checks::EventsWithoutCheck;
 use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
@@ -24,6 +25,7 @@ use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
 use crate::analysis::margins::Margins;
 use crate::analysis::mean_cumulative::{CurvePoint, curves};
+use crate::analysis::open::Open;
 use crate::analysis::overview::Overview;
 use crate::analysis::plan::purchases::Purchase;
 use crate::analysis::ranking::firmness::RankRange;
@@ -83,6 +85,8 @@ pub struct Answers<'f, 'a> {
     pub(super) gaps: OnceLock<Vec<Gap>>,
     pub(super) planning: KeptFor<Planning>,
     pub(super) purchases: KeptFor<Vec<Purchase>>,
+    pub(super) duties: OnceLock<Vec<Duty>>,
+    pub(super) open: OnceLock<Vec<Open>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -99,7 +103,7 @@ pub type Across = fn(&Answers<'_, '_>, &str, &Shown) -> Result<Option<RecordBatc
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 27] = [
+pub const GIVEN: [&str; 29] = [
     "loss",
     "cycles",
     "blades",
@@ -107,12 +111,14 @@ pub const GIVEN: [&str; 27] = [
     "remaining",
     "outlook",
     "due",
+    "duties",
     "findings",
     "exposure",
     "load",
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "open",
     "budget",
     "purchases",
     "out_at_once",
@@ -152,6 +158,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             gaps: OnceLock::new(),
             planning: KeptFor::default(),
             purchases: KeptFor::default(),
+            duties: OnceLock::new(),
+            open: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
             across: None,
@@ -486,6 +494,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "mean_cumulative" => Ok(defect_rate::mean_cumulative(fleet, self.mean_cumulative())?),
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "open" | "duties" => Ok(self.to_do_table(name, shown)?),
             "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),

@@ -91,7 +91,7 @@ impl TableSpec {
     }
 }
 
-static TABLES: [TableSpec; 29] = [
+static TABLES: [TableSpec; 31] = [
     metal::LOSS,
     forecast::CYCLES,
     metal::BLADES,
@@ -99,11 +99,13 @@ static TABLES: [TableSpec; 29] = [
     forecast::REMAINING,
     forecast::OUTLOOK,
     time::DUE,
+    time::DUTIES,
     time::EXPOSURE,
     time::LOAD,
     defects::FINDINGS,
     defects::DEFECT_RATE,
     order::RANKING,
+    order::OPEN,
     money::BUDGET,
     money::PURCHASES,
     money::OUT_AT_ONCE,

@@ -1,4 +1,4 @@
-//! Which propellers a result is about, and a result kept for them.
+//! Which propellers are shown, and results kept for them.
 
 use std::sync::{Arc, OnceLock};
 

@@ -16,16 +16,16 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
-use crate::cli::output::{print_whole, write_records};
+use crate::cli::output::{print_text, write_records};
 use crate::cli::table::{Layout, table_text};
 use crate::questions;
 use crate::questions::ask::ask;
 use crate::questions::catalog;
 use crate::results::answers::{Answers, Shown};
 use crate::results::{CAUTION, choose};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
-use crate::tables::write::write_table;
+use crate::tables::write::TableWriter;
 
 /// Rows for a person unless `--top` says otherwise.
 const ROWS_FOR_A_PERSON: usize = 500;
@@ -42,7 +42,7 @@ pub fn print(args: &QueryArgs, around: &Surroundings) -> Result<Exit, Failure> {
     match &destination {
         Destination::Stdout(_) => {}
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
     }
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
@@ -64,12 +64,12 @@ pub fn print(args: &QueryArgs, around: &Surroundings) -> Result<Exit, Failure> {
             }
         }
         Destination::Stdout(Some(format)) => {
-            write(format, BufWriter::new(std::io::stdout()), &answer)?;
+            print_rows(format, &answer, &args.output, around)?;
             around.note(CAUTION);
         }
         Destination::File(_, format) => {
             if let Some(mut file) = file {
-                write(format, &mut file, &answer)?;
+                write(format, &mut file, &answer, &args.output)?;
                 file.commit()?;
             }
             around.note(CAUTION);
@@ -77,7 +77,7 @@ pub fn print(args: &QueryArgs, around: &Surroundings) -> Result<Exit, Failure> {
         Destination::Folder(_, format) => {
             if let Some(mut folder) = folder {
                 let mut file = folder.file(&format!("answer.{}", format.ending()))?;
-                write(format, &mut file, &answer)?;
+                write(format, &mut file, &answer, &args.output)?;
                 file.finish()?;
                 write_records(&mut folder, &answers, &Shown::all(), clock, None)?;
                 folder.commit()?;
@@ -97,8 +97,22 @@ fn cut(answer: RecordBatch, output: &OutputArgs, for_a_person: bool) -> Result<(
     Ok((answer.slice(0, rows), more))
 }
 
-fn write<W: Write + Send>(format: Format, to: W, answer: &RecordBatch) -> Result<(), Failure> {
-    Ok(write_table(format, to, &answer.schema(), std::slice::from_ref(answer)).map(|_| ())?)
+fn write<W: Write + Send>(format: Format, to: W, answer: &RecordBatch, output: &OutputArgs) -> Result<(), Failure> {
+    let mut writer = TableWriter::new(format, to, &answer.schema())?.for_spreadsheet(output.for_spreadsheet);
+    writer.write(answer)?;
+    writer.finish()?;
+    Ok(())
+}
+
+/// The answer in a form for programs on the standard output; what steers a terminal is shown by its number at one.
+fn print_rows(format: Format, answer: &RecordBatch, output: &OutputArgs, around: &Surroundings) -> Result<(), Failure> {
+    if !around.env.stdout_is_terminal {
+        return write(format, BufWriter::new(std::io::stdout()), answer, output);
+    }
+    // Forms that no person reads were refused at a terminal.
+    let mut bytes = Vec::new();
+    write(format, &mut bytes, answer, output)?;
+    print_text(&String::from_utf8_lossy(&bytes), false)
 }
 
 fn print_table(answer: &RecordBatch, output: &OutputArgs, whole: bool, around: &Surroundings) -> Result<(), Failure> {
@@ -116,7 +130,7 @@ fn print_table(answer: &RecordBatch, output: &OutputArgs, whole: bool, around: &
         text.push_str("no rows\n");
     }
     wrap(&mut text, CAUTION, around.env.text_width(), "");
-    print_whole(text.as_bytes())
+    print_text(&text, layout.styled)
 }
 
 /// Numbers with as many digits as a person reads.
