@@ -20,7 +20,7 @@ impl Answers<'_, '_> {
     /// Every dated duty, the earliest first.
     pub fn duties(&self) -> &[Duty] {
         self.duties.get_or_init(|| {
-            let prices = PlanPrices::of_fleet(self.fleet, self.settings.fleet.price_growth_pct);
+            let prices = PlanPrices::of_fleet(self.fleet, self.settings);
             let from = self.settings.ranking.reject_chance;
             duties(&Sources {
                 fleet: self.fleet,

@@ -79,7 +79,7 @@ pub fn print(args: &QueryArgs, around: &Surroundings) -> Result<Exit, Failure> {
                 let mut file = folder.file(&format!("answer.{}", format.ending()))?;
                 write(format, &mut file, &answer, &args.output)?;
                 file.finish()?;
-                write_records(&mut folder, &answers, &Shown::all(), clock, None)?;
+                write_records(&mut folder, &answers, &Shown::all(), clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
             around.note(CAUTION);
