@@ -28,10 +28,10 @@ pub(super) const SPEND: Schema = Schema {
     a_row_is: "an invoice or a credit note, or what of one is about one propeller",
     absent: "no spend: what was spent is known from the cost of visits only",
     columns: &[
+        optional("propeller", Kind::Text, "Serial of the propeller; empty when it is for the whole fleet"),
         required("date", Kind::Date, "Day of the invoice"),
         required("kind", Kind::Word(SPEND_KINDS), "What it was for"),
         required("net", Kind::Number, "Sum without tax; below zero for a credit note, which needs a reference"),
-        optional("propeller", Kind::Text, "Serial of the propeller; empty when it is for the whole fleet"),
         optional("currency", Kind::Text, "Its currency, which must be the fleet's"),
         optional("tax", Kind::Number, "Tax on it"),
         optional("recovered", Kind::Number, "What insurance or warranty paid of it"),
