@@ -228,7 +228,7 @@ Examples:
 Examples:
   bladewane query my-fleet --tables                what can be asked
   bladewane query my-fleet \"SELECT base, count(*) AS n FROM due GROUP BY base ORDER BY n DESC\"
-  bladewane query my-fleet \"SELECT propeller, cost FROM records_overhauls WHERE cost > 1000\" -o dear.xlsx")]
+  bladewane query my-fleet \"SELECT propeller, cost FROM records_overhauls ORDER BY cost DESC\" -o cost.xlsx")]
     Query(QueryArgs),
     /// Write an invented fleet to try things on.
     ///

@@ -128,7 +128,7 @@ fn another_currency_is_refused() {
     };
     // Without a setting the currency of most rows is the fleet's.
     assert_eq!(folder.set_aside(), [refused("EUR", "spend.csv:4 currency [USD]")]);
-    let settings = Settings::default().with_pairs("a test", [(&"currency", &"USD")].into_iter()).expect("a setting");
+    let settings = Settings::default().with_pairs("a test", [(&"currency", &"USD")]).expect("a setting");
     let loaded = folder.load();
     let fleet = bladewane::records::Fleet::as_of(&loaded, crate::fleet_folder::day(DATE), &settings);
     assert_eq!(
@@ -173,7 +173,7 @@ fn spent_by_year_kind_shop_and_model_with_the_part_of_a_year() {
     let table = across(&answers, "spent", &Shown::all()).expect("made").expect("a table");
     let text = |row: usize, name: &str| {
         let values = table.column_by_name(name).expect("a column").as_string::<i32>();
-        values.is_valid(row).then(|| values.value(row).to_string()).unwrap_or_default()
+        if values.is_valid(row) { values.value(row).to_string() } else { String::new() }
     };
     let number = |row: usize, name: &str| {
         let values = table.column_by_name(name).expect("a column").as_primitive::<Float64Type>();

@@ -4,7 +4,13 @@ use super::*;
 use crate::cli::chosen::Order;
 
 fn parse(line: &str) -> Result<Args, clap::Error> {
-    Args::try_parse_from(std::iter::once("bladewane").chain(line.split_whitespace()))
+    // As a shell does: words, and what stands between double quotes as one.
+    let parts = line.split('"').enumerate();
+    let words = parts.flat_map(|(at, part)| match at % 2 {
+        0 => part.split_whitespace().collect(),
+        _ => vec![part],
+    });
+    Args::try_parse_from(std::iter::once("bladewane").chain(words))
 }
 
 /// What a mistyped line answers, without colour.

@@ -147,10 +147,13 @@ fn rounded(answer: &RecordBatch) -> Result<RecordBatch, arrow::error::ArrowError
 }
 
 fn rounded_number(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
     let digits = DIGITS_FOR_A_PERSON - 1 - value.abs().log10().floor() as i32;
-    match value == 0.0 || !value.is_finite() || !(0..=12).contains(&digits) {
-        true => value,
-        false => (value * 10f64.powi(digits)).round() / 10f64.powi(digits),
+    match (0..=12).contains(&digits) {
+        true => (value * 10f64.powi(digits)).round() / 10f64.powi(digits),
+        false => value,
     }
 }
 

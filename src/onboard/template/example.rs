@@ -174,10 +174,10 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("price_date", On(2026, 1, 31)),
         ],
         Table::Spend => &[
+            ("propeller", Marked("1")),
             ("date", On(2020, 5, 14)),
             ("kind", Text("overhaul")),
             ("net", Number(1_150.0)),
-            ("propeller", Marked("1")),
             ("tax", Number(218.5)),
             ("shop", Text("the shop's name")),
             ("reference", Text("invoice number")),
