@@ -30,7 +30,7 @@ const QUESTIONS: [&str; 24] = [
     "SELECT upper(base) AS b, length(propeller) AS l FROM due WHERE propeller LIKE 'BW-03%' OR model LIKE '%58'",
     "SELECT year, kind, sum(spent) AS s, count(*) AS n FROM spent GROUP BY year, kind",
     "SELECT propeller, margin_in, row_number() OVER (PARTITION BY propeller ORDER BY margin_in, blade, station_pct, dimension) AS k FROM margins WHERE margin_in IS NOT NULL",
-    "SELECT a.propeller AS p, b.propeller AS q FROM due a JOIN due b ON a.aircraft = b.aircraft WHERE a.propeller < b.propeller",
+    "SELECT a.propeller AS p, b.propeller AS q FROM due a JOIN due b ON a.base = b.base WHERE a.propeller < b.propeller AND a.model = b.model",
     "SELECT \"group\" AS g, propellers, spent / overhauls AS each FROM totals WHERE grouped_by = 'model' AND overhauls > 0",
     "SELECT max(margin_fraction) - min(margin_fraction) AS spread, stddev(margin_fraction) AS sd FROM margins WHERE dimension = 'width'",
 ];
