@@ -361,7 +361,17 @@ mod tests {
     use crate::stats::residual_variances::CovarianceSums;
 
     fn cycle(propeller: u32, mean_loss_in: f64, from_drawing: bool) -> Cycle {
-        Cycle { propeller, visit: 0, mean_loss_in, number: 1.0, spanned: 1, readings: 4, from_drawing }
+        Cycle {
+            propeller,
+            visit: 0,
+            mean_loss_in,
+            number: 1.0,
+            spanned: 1,
+            readings: 4,
+            from_drawing,
+            blended_in: 0.0,
+            days: 0,
+        }
     }
 
     fn fit(cycles: &[Cycle], dimension: Dimension) -> Fit {
