@@ -294,7 +294,7 @@ impl Year<'_, '_> {
             let (seen, smallest) = self.left(number, dimension, &margins);
             past.dimensions[dimension as usize].margin_rank = forecaster
                 .side(propeller, model, dimension, &seen)
-                .and_then(|side| side.fit.within(&side.course, &side.stations, smallest))
+                .and_then(|side| side.within(smallest))
                 .map(|chance| 1.0 - chance);
         }
     }

@@ -31,10 +31,10 @@ const HOPELESS: f64 = 6.5;
 const PANEL_IN_FALLS: f64 = 7.0;
 /// A panel may span this many scores of t.
 const PANEL_IN_SCORES: f64 = 9.0;
-/// Where amounts are taken besides, the common loss is followed from this score on: 3.4e-6 lies below.
-const LOWEST_WITH_AMOUNTS: f64 = -4.5;
+/// Where amounts are taken besides, the common loss is followed from this score on; 2.9e-7 lies below and counts as no chance.
+const LOWEST_WITH_AMOUNTS: f64 = -5.0;
 /// A factor counts as 1 where amounts take less than this off it.
-const NO_AMOUNT: f64 = 1e-6;
+const NO_AMOUNT: f64 = 1e-11;
 /// A chance below this is called none when several steps are asked for.
 const NO_CHANCE: f64 = 1e-8;
 
@@ -84,7 +84,7 @@ pub struct Amounts {
 impl Amounts {
     /// Of these chances.
     pub fn new(weights: Weights) -> Amounts {
-        let last = (0..=MOST).rev().find(|&count| weights[count] > 0.1 * NO_AMOUNT).unwrap_or(0);
+        let last = (0..=MOST).rev().find(|&count| weights[count] > NO_AMOUNT).unwrap_or(0);
         Amounts { weights, last }
     }
 }
@@ -258,17 +258,21 @@ impl FirstPassage {
         let Some(first) = falls.first() else {
             return Ok(self.student.mass_below(high_score));
         };
-        let lowest = if with.is_some() { LOWEST_WITH_AMOUNTS } else { -REACH };
-        let low_score = self.student.score(first.begin).max(lowest).min(high_score);
-        let table = with.map(|(_, table)| table);
-        let low = self.student.t(low_score);
-        let certain = self.student.mass_below(low_score) * self.product(low, 1.0, &falls, table);
-        let falling = self.over(low_score, high_score, &falls, table, 0);
+        if let Some((_, table)) = with {
+            // The same nodes whatever the margins: the table's corners then never turn more margin into less chance.
+            let narrowest = falls.iter().map(|f| f.width).fold(f64::INFINITY, f64::min);
+            return Ok(self
+                .by_nodes((LOWEST_WITH_AMOUNTS, REACH), (narrowest, high_score), &falls, table, 0)
+                .clamp(0.0, 1.0));
+        }
+        let low_score = self.student.score(first.begin).max(-REACH);
+        let certain = self.student.mass_below(low_score);
+        let falling = self.over(low_score, high_score, &falls, 0);
         Ok((certain + falling).clamp(0.0, 1.0))
     }
 
     /// The integral of the product between two scores, `falls` sorted by where they begin.
-    fn over(&self, low: f64, high: f64, falls: &[Fall], table: Option<&SumTable>, depth: u32) -> f64 {
+    fn over(&self, low: f64, high: f64, falls: &[Fall], depth: u32) -> f64 {
         let (from, to) = (self.student.t(low), self.student.t(high));
         // Those that begin beyond this panel are still 1 in it.
         let falls = &falls[..falls.partition_point(|f| f.begin < to)];
@@ -276,10 +280,35 @@ impl FirstPassage {
         let fine = high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest;
         // Sixty halvings reach the spacing of doubles: there is nothing left to resolve.
         if fine || depth >= 60 {
-            return self.panel(low, high, falls, table);
+            return self.panel(low, high, falls, None);
         }
         let middle = 0.5 * (low + high);
-        self.over(low, middle, falls, table, depth + 1) + self.over(middle, high, falls, table, depth + 1)
+        self.over(low, middle, falls, depth + 1) + self.over(middle, high, falls, depth + 1)
+    }
+
+    /// As [`FirstPassage::over`], where amounts are taken: panels are halved down to 7 times the narrowest fall wherever they lie;
+    /// those above `highest` are 0, and below where the first factor falls their mass is known.
+    fn by_nodes(
+        &self,
+        (low, high): (f64, f64),
+        (narrowest, highest): (f64, f64),
+        falls: &[Fall],
+        table: &SumTable,
+        depth: u32,
+    ) -> f64 {
+        if low >= highest {
+            return 0.0;
+        }
+        let (from, to) = (self.student.t(low), self.student.t(high));
+        if falls.first().is_none_or(|first| first.begin >= to) {
+            return self.student.mass_below(high) - self.student.mass_below(low);
+        }
+        if (high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest) || depth >= 60 {
+            return self.panel(low, high, falls, Some(table));
+        }
+        let middle = 0.5 * (low + high);
+        let half = |low, high| self.by_nodes((low, high), (narrowest, highest), falls, table, depth + 1);
+        half(low, middle) + half(middle, high)
     }
 
     /// One panel of 24 nodes.

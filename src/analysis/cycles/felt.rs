@@ -167,7 +167,11 @@ mod tests {
         assert_eq!(betas(&products(2, 0.2), &[])[0].mean, 0.5);
         assert!((betas(&products(40, 0.2), &[])[0].mean - 0.2).abs() < 0.01);
         // One cell of 0.1 in that lost nothing, beside others that lost all they say: without it beta is 1.
-        let odd = BlendedSpan { spanned: 1.0, readings: vec![[0.0, 0.03, 0.0], [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]] };
+        let odd = BlendedSpan {
+            spanned: 1.0,
+            readings: vec![[0.0, 0.03, 0.0], [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]],
+            blended: vec![0],
+        };
         let whole = odd.products();
         let mut sums = whole.sums;
         sums[0][0] += 3e-4;

@@ -75,6 +75,8 @@ pub struct BlendedSpan {
     pub spanned: f64,
     /// Its readings: per overhaul, freed from stations once these are known.
     pub readings: Vec<Values>,
+    /// Which of them were blended.
+    pub blended: Vec<usize>,
 }
 
 impl BlendedSpan {
@@ -97,8 +99,7 @@ impl BlendedSpan {
     /// For each blended place, what is lost without it.
     pub fn each_dropped(&self) -> impl Iterator<Item = Products> + '_ {
         let whole = self.products();
-        let blended = (0..self.readings.len()).filter(|&at| self.readings[at][1] > 0.0 || self.readings[at][2] > 0.0);
-        blended.map(move |at| {
+        self.blended.iter().map(move |&at| {
             let others = self.readings[..at].iter().chain(&self.readings[at + 1..]);
             whole.less(&BlendedSpan::products_of(self.spanned, others))
         })
@@ -160,7 +161,10 @@ impl NormalEquations {
         self.products.freedom += count as usize - 1;
         if is_blended && self.kept.len() < MOST_KEPT {
             let stations = clean().map(|r| r.station).collect();
-            self.kept.push((stations, BlendedSpan { spanned, readings: clean().map(values).collect() }));
+            let is_blended = |(_, r): &(usize, &SpanReading)| r.taken_in.iter().any(|taken| *taken > 0.0);
+            let blended = clean().enumerate().filter(is_blended).map(|(at, _)| at).collect();
+            let readings = clean().map(values).collect();
+            self.kept.push((stations, BlendedSpan { spanned, readings, blended }));
         }
     }
 
@@ -214,7 +218,7 @@ impl NormalEquations {
                 .iter()
                 .zip(&span.readings)
                 .map(|(&station, values)| [0, 1, 2].map(|of| values[of] - offsets[of].known(station).unwrap_or(0.0)));
-            BlendedSpan { spanned: span.spanned, readings: readings.collect() }
+            BlendedSpan { spanned: span.spanned, readings: readings.collect(), blended: span.blended.clone() }
         };
         self.kept.iter().map(freed).collect()
     }
