@@ -129,7 +129,9 @@ fn margin_ahead(margin: &Margin, felt: &Betas) -> Option<f64> {
     let expected = margin.expected_in? - margin.minimum_in?;
     // A reading of the last visit between the stations may leave less.
     let at_visit = margin.beside.map_or(expected, |beside| expected.min(beside.left_in + beside.dressed_in));
-    let charged: f64 = felt.iter().zip(margin.blended_in).map(|(beta, taken)| beta.charged * taken).sum();
+    // Where a reading that was entered could not be used, blends are never charged with less than their metal.
+    let least = if margin.held_low { 1.0 } else { 0.0 };
+    let charged: f64 = felt.iter().zip(margin.blended_in).map(|(beta, taken)| beta.charged.max(least) * taken).sum();
     Some(round_to_nano(at_visit - charged))
 }
 
