@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
 use crate::analysis::chance::chance_in_words;
+use crate::analysis::duties::by_month;
+use crate::analysis::open::counts;
 use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::ground::Ground;
@@ -12,7 +14,7 @@ use crate::analysis::ranking::{Ranked, dressed_unmeasured};
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
-use crate::report::words::grouped;
+use crate::report::words::{count, grouped};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 
@@ -30,7 +32,9 @@ pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &
     page.heading(&mut text, answers, &overview.counts, shown);
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &overview.counts);
+    page.open(&mut text, answers, shown);
     page.due(&mut text, answers, &overview);
+    page.duties(&mut text, answers, shown);
     page.rejections(&mut text, answers, &overview);
     page.budget(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
@@ -58,16 +62,16 @@ impl Page {
         if let Some(filter) = shown.in_words() {
             wrap(text, &format!("Shown are {filter}"), self.width, "");
         }
-        let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
+        let used = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used as usize);
         let line = format!(
-            "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
-            counts.on_record,
+            "{} on record ({} flying, {} at shop, {} spare), {}, {}, {} set aside",
+            count(counts.on_record, "propeller"),
             counts.flying,
             counts.at_shop,
             counts.spare,
-            count(Table::Overhauls),
-            count(Table::Measurements),
-            counts.rows_set_aside
+            count(used(Table::Overhauls), "overhaul"),
+            count(used(Table::Measurements), "measurement"),
+            count(counts.rows_set_aside, "row")
         );
         wrap(text, &line, self.width, "");
         for absence in fleet.absences() {
@@ -87,7 +91,7 @@ impl Page {
         }
         urgent.retain(|r| !leads.groups(r.propeller) && !r.is_dressed_unmeasured());
         if urgent.is_empty() {
-            text.push_str("  nothing is open on record\n");
+            text.push_str("  nothing urgent is on record\n");
         }
         for (at, row) in urgent.iter().take(MOST_URGENT).enumerate() {
             let serial = answers.fleet.propellers.serial(row.propeller);
@@ -127,6 +131,10 @@ impl Page {
         if leads.bare.len() > MOST_URGENT {
             wrap(text, &format!("and {} more aircraft", leads.bare.len() - MOST_URGENT), self.width, "  ");
         }
+        for (words, rows) in &leads.many {
+            let under = Leads::in_tiers(answers.fleet, rows, DUE_NEXT);
+            wrap(text, &format!("{words}{}{under}", if rows.is_empty() { "" } else { ": " }), self.width, "  ");
+        }
         for (stale, rows) in &leads.stale {
             let under = match rows.len() {
                 0 => String::new(),
@@ -143,11 +151,31 @@ impl Page {
         }
     }
 
+    /// Findings, inspections and events that are open, by their number.
+    fn open(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let _ = writeln!(text, "\n{}", self.strong("What is open"));
+        let counts = counts(&answers.open(shown));
+        for words in &counts {
+            wrap(text, words, self.width, "  ");
+        }
+        let folder = answers.fleet.loaded.folder.display();
+        let line = match counts.is_empty() {
+            true => "nothing, as far as the record tells".to_string(),
+            false => format!("each with its next step: bladewane show {folder} open"),
+        };
+        wrap(text, &line, self.width, "  ");
+    }
+
     fn due(&self, text: &mut String, answers: &Answers<'_, '_>, overview: &Overview) {
         let _ = writeln!(text, "\n{}", self.strong("Due in the next 12 months"));
         let Counts { due_in_12_months, past_due, no_due_date, .. } = overview.counts;
-        let line =
-            format!("{due_in_12_months} come due, {past_due} are past due, {no_due_date} have no due date on record");
+        let of = |number: usize, one: &str, many: &str| format!("{number} {}", if number == 1 { one } else { many });
+        let line = format!(
+            "{}, {}, {}",
+            of(due_in_12_months, "comes due", "come due"),
+            of(past_due, "is past due", "are past due"),
+            of(no_due_date, "has no due date on record", "have no due date on record")
+        );
         wrap(text, &line, self.width, "  ");
         let next: Vec<String> = overview
             .due_soon
@@ -158,6 +186,22 @@ impl Page {
         if !next.is_empty() {
             wrap(text, &format!("next: {}", next.join(", ")), self.width, "  ");
         }
+    }
+
+    /// Everything that has a date, by month.
+    fn duties(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let duties = answers.duties().iter().filter(|duty| shown.shows(duty.propeller));
+        let months = by_month(duties, answers.fleet.as_of);
+        let _ = writeln!(text, "\n{}", self.strong("What has a date, by month"));
+        for month in &months {
+            wrap(text, &format!("{}: {}", month.name, month.words()), self.width, "  ");
+        }
+        let folder = answers.fleet.loaded.folder.display();
+        let line = match months.is_empty() {
+            true => "nothing on record has a date".to_string(),
+            false => format!("each with its day: bladewane show {folder} duties"),
+        };
+        wrap(text, &line, self.width, "  ");
     }
 }
 
@@ -233,6 +277,19 @@ impl Page {
                 currency.map_or_else(String::new, |c| format!(" {c}")),
                 money(needed),
                 reserve.horizon_years
+            );
+            wrap(text, &line, self.width, "  ");
+        }
+        let (ended, cost) = (planning.planned.ended_on_aircraft, planning.planned.ended_cost);
+        if let Some(catch_up) = reserve.catch_up_sum.filter(|_| plan.overdue > 0) {
+            let line = format!("catch-up: {} for {} overdue", money(catch_up), count(plan.overdue, "propeller"));
+            wrap(text, &line, self.width, "  ");
+        }
+        if let Some(cost) = cost.filter(|_| ended > 0) {
+            let line = format!(
+                "catch-up, replacements: up to {} more for {} rejected, scrapped or sold and still shown on an aircraft",
+                money(cost),
+                count(ended, "propeller")
             );
             wrap(text, &line, self.width, "  ");
         }

@@ -28,7 +28,7 @@ impl Planning {
 }
 
 impl Answers<'_, '_> {
-    fn plan_sources(&self) -> Sources<'_, '_> {
+    pub(super) fn plan_sources(&self) -> Sources<'_, '_> {
         Sources {
             fleet: self.fleet,
             settings: self.settings,
@@ -64,7 +64,7 @@ impl Answers<'_, '_> {
             "budget" => batches::budget(plan, planned)?,
             "purchases" => batches::purchases(self.fleet, &self.purchases(shown))?,
             "out_at_once" => batches::out_at_once(plan)?,
-            "reserve" => batches::reserve(plan)?,
+            "reserve" => batches::reserve(plan, planned)?,
             "spares" => batches::spares(plan, planned)?,
             other => {
                 return Err(ResultsError::NoTable { name: other.to_string() }.into());

@@ -2,7 +2,10 @@
 
 use super::{Section, Teller};
 use crate::analysis::defect_rate::watch::HoursFrom;
+use crate::analysis::event_checks::checks_of;
+use crate::records::choice::{CheckResult, RecheckResult, Scope};
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::trade::field_repair::FieldRepair;
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
@@ -39,6 +42,25 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));
         }
+        for recheck in fleet.rechecks.of(finding.report) {
+            let record = teller.record(Table::Rechecks, Some(recheck.row));
+            let result = recheck.result.map_or("result not recorded", RecheckResult::word);
+            let depth = recheck.depth_in.map_or_else(|| "no depth".to_string(), |depth| format!("{depth:.3} in"));
+            let signed = if recheck.signed { "" } else { ", without a name" };
+            text.push_str(&format!(" Looked at again {}{record}: {result}, {depth}{signed}.", recheck.day));
+        }
+        if let Some(left) = finding.left_until {
+            text.push_str(&format!(" To be looked at again by {}.", left.day));
+        }
+        if report.kind.is_shop_only() {
+            for check in checks_of(fleet, report) {
+                let record = teller.record(Table::EventChecks, Some(check.row));
+                let what = check.scope.map_or("scope not recorded", Scope::word);
+                let day = check.day.map_or_else(|| "on no day".to_string(), |day| day.to_string());
+                let result = check.result.map_or("result not recorded", CheckResult::word);
+                text.push_str(&format!(" Check of it, {what}, {day}{record}: {result}."));
+            }
+        }
         section.say(text);
     }
     if findings.is_empty() {
@@ -63,8 +85,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             let mean =
                 rates.fleet_mean_per_100h.map_or_else(String::new, |mean| format!("; the fleet's mean is {mean:.2}"));
             section.say(format!(
-                "Rate: {} findings (strikes apart) in {:.0} hours {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
-                watch.findings,
+                "Rate: {} (strikes apart) in {:.0} h {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
+                count(watch.findings as usize, "finding"),
                 watch.hours,
                 watch.from,
                 watch.to,
@@ -82,7 +104,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         ));
     }
     for repeat in &own.repeats {
-        section.say(format!("Found again and again: {repeat}."));
+        section.say(format!("Recurring damage: {repeat}."));
     }
     section
 }

@@ -27,8 +27,10 @@ use std::path::{Path, PathBuf};
 
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::records::{Fleet, Loaded, ReadOptions};
 use crate::settings::Settings;
+use crate::tables::caps::Caps;
 use crate::tables::find::{self, Location};
 use crate::trade::calendar::Day;
 
@@ -204,7 +206,9 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
     }
     let again = placed.iter().filter(|p| p.on_record).count();
     if again > 0 {
-        added.said.push(format!("{again} rows of the sheet are on record already, with the same readings"));
+        let are = if again == 1 { "is" } else { "are" };
+        let rows = count(again, "row");
+        added.said.push(format!("{rows} of the sheet {are} on record already, with the same readings"));
     }
     if !request.dry_run {
         trial.commit()?;
@@ -224,7 +228,7 @@ pub fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
             fleet.display()
         )));
     }
-    find::Container::open(fleet).map_err(Refusal::records)?;
+    find::Container::open(fleet, &Caps::default()).map_err(Refusal::records)?;
     let kind = match find::table(fleet, name).map_err(Refusal::records)? {
         None => return Ok(fleet.join(format!("{name}.csv"))),
         Some(Location::Csv(path)) => return Ok(path),

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use askama::Template;
 
+use super::duties::Duties;
 use crate::analysis::due::{DueRow, LastInspection, StandsIn, State};
 use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
@@ -38,6 +39,7 @@ pub struct Due {
     summary: Vec<String>,
     rows: Vec<Row>,
     later: Option<String>,
+    duties: Duties,
     not_dated: Vec<NotDated>,
     do_not_install: Vec<Shelved>,
     ended: Vec<Ended>,
@@ -104,6 +106,7 @@ impl Due {
             summary: Vec::new(),
             rows: Vec::new(),
             later: None,
+            duties: Duties::of(scene),
             not_dated: Vec::new(),
             do_not_install: Vec::new(),
             ended: Vec::new(),
@@ -383,17 +386,11 @@ pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
 
 impl Inspection {
     pub(super) fn of(last: &LastInspection) -> Inspection {
-        let kind = last.kind.map_or("inspection", |kind| match kind {
-            InspectionKind::Other => "other inspection",
-            kind => kind.word(),
-        });
-        let result = last.result.map_or("result not recorded", |result| match result {
-            InspectionResult::Satisfactory => "satisfactory",
-            InspectionResult::NotSatisfactory => "not satisfactory",
-        });
+        let kind = InspectionKind::in_words(last.kind);
+        let result = last.result.map_or("result not recorded", InspectionResult::in_words);
         let next = last.next.map_or_else(String::new, |next| format!(", next by {next}"));
         Inspection {
-            words: format!("{kind} {}: {result}{next}", last.day),
+            words: format!("{kind} {}, {result}{next}", last.day),
             unsatisfactory: last.result == Some(InspectionResult::NotSatisfactory),
         }
     }

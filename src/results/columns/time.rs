@@ -27,8 +27,34 @@ pub(super) const DUE: TableSpec = TableSpec {
         text("state", METHOD_DUE, "where it stands against its limits, in words"),
         date("last_inspection_date", RECORDS, "last inspection"),
         text("last_inspection_kind", RECORDS, "annual, 100 hour, condition or other"),
-        text("last_inspection_result", RECORDS, "its result"),
+        text("last_inspection_result", RECORDS, "satisfactory or unsatisfactory"),
         date("next_inspection_date", RECORDS, "when the next inspection is due, as recorded"),
+    ],
+};
+
+pub(super) const DUTIES: TableSpec = TableSpec {
+    name: "duties",
+    a_row_is: "one thing with a date that is to be done to one propeller or its aircraft",
+    columns: &[
+        PROPELLER,
+        text(
+            "what",
+            METHOD_DUE,
+            "overhaul by its calendar or hour limit, inspection, second look at a finding, replacement to order, or return from a shop",
+        ),
+        date("date", METHOD_DUE, "day by which it is to be done; a day that has passed is overdue"),
+        text(
+            "basis",
+            METHOD_DUE,
+            "recorded: records and rules alone; estimated: by a use rate, the forecast, or a limit that nobody states",
+        ),
+        text(
+            "force",
+            METHOD_DUE,
+            "binding, recommended or none, of limits, annuals and 100 hours; empty where nothing in force says",
+        ),
+        integer("days", DAYS, METHOD_DUE, "days to that day, below 0 when it is past"),
+        AIRCRAFT,
     ],
 };
 
