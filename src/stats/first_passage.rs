@@ -33,6 +33,8 @@ const PANEL_IN_FALLS: f64 = 7.0;
 const PANEL_IN_SCORES: f64 = 9.0;
 /// Where amounts are taken besides, the common loss is followed from this score on; 2.9e-7 lies below and counts as no chance.
 const LOWEST_WITH_AMOUNTS: f64 = -5.0;
+/// Numbers of amounts with less chance than this are not told apart from fewer.
+const NEGLIGIBLE: f64 = 1e-6;
 /// A factor counts as 1 where amounts take less than this off it.
 const NO_AMOUNT: f64 = 1e-11;
 /// A chance below this is called none when several steps are asked for.
@@ -82,9 +84,15 @@ pub struct Amounts {
 }
 
 impl Amounts {
-    /// Of these chances.
-    pub fn new(weights: Weights) -> Amounts {
-        let last = (0..=MOST).rev().find(|&count| weights[count] > NO_AMOUNT).unwrap_or(0);
+    /// Of these chances; higher numbers that together matter less than [`NEGLIGIBLE`] count as the highest that does.
+    pub fn new(mut weights: Weights) -> Amounts {
+        let mut beyond = 0.0;
+        let mut last = MOST;
+        while last > 0 && beyond + weights[last] < NEGLIGIBLE {
+            beyond += weights[last];
+            last -= 1;
+        }
+        weights[last] += beyond;
         Amounts { weights, last }
     }
 }
