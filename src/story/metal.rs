@@ -127,7 +127,7 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
         };
         let spanned = if cycle.spanned > 1 { format!(" (of {})", cycle.spanned) } else { String::new() };
         let first = if cycle.from_drawing { " *" } else { "" };
-        format!("{:.4}{spanned}{first}", cycle.mean_loss_in)
+        format!("{:.4}{spanned}{first}", cycle.lost_in())
     };
     let rows: Vec<Vec<String>> = fleet
         .visits
