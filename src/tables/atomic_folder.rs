@@ -61,11 +61,6 @@ impl ResultFolder {
         Ok(ResultFolder { target, part, names: Vec::new(), open: Open::default(), committed: false })
     }
 
-    /// Where the results will lie.
-    pub fn target(&self) -> &Path {
-        &self.target
-    }
-
     /// The names of the files begun so far, in that order: what `run.json` lists (it need not list itself).
     pub fn names(&self) -> &[String] {
         &self.names
