@@ -319,6 +319,10 @@ pub enum Doubt {
     NoWork,
     /// A limits row that could not be used.
     LimitsNotUsed,
+    /// A minimum that is not recorded beside its new dimension.
+    MinimumStandsIn,
+    /// Limits of a model that nothing else names and that looks misspelt.
+    LimitsOfNoModel,
     /// A table without rows.
     NoRows,
     /// A column of results without any filled cell.
@@ -337,6 +341,12 @@ pub enum Doubt {
     DecisionIncomplete,
     /// A decision that ends before it was made.
     EndsBeforeDecision,
+    /// A return from a shop before the day it was sent.
+    BackBeforeSent,
+    /// Sent to a shop before it came off its aircraft.
+    SentBeforeRemoved,
+    /// Sent to a shop, and flying by its status.
+    SentYetFlying,
 }
 
 impl Doubt {
@@ -379,6 +389,10 @@ impl Doubt {
             Doubt::NoOutcome => "the outcome of this visit is not recorded",
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
+            Doubt::MinimumStandsIn => "a minimum is not recorded; the tightest known of that model counts",
+            Doubt::LimitsOfNoModel => {
+                "nothing else names this model and it has fewer rows than any in use, so they may be any model's"
+            }
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
             Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
             Doubt::NextBeyondInterval => {
@@ -392,6 +406,11 @@ impl Doubt {
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
             Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
             Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
+            Doubt::BackBeforeSent => "expected back before it was sent, so no return date counts",
+            Doubt::SentBeforeRemoved => "sent to a shop before it came off its aircraft; the later day counts",
+            Doubt::SentYetFlying => {
+                "sent to a shop, no visit on record since, and not at shop by its status; it counts as its status says"
+            }
         };
         text.into()
     }
@@ -436,6 +455,10 @@ impl Doubt {
                 "write overhaul or what else was done; until then it restarts no clock. A fleet that keeps only overhauls deletes the column"
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
+            Doubt::MinimumStandsIn => {
+                "copy it from the maker's current manual, or empty the new dimension too where the manual gives none"
+            }
+            Doubt::LimitsOfNoModel => "correct the designation, or give `models` a row for it",
             Doubt::NoRows => "fill it from the paper records, or remove it",
             Doubt::NoResults => "write satisfactory or not from the log",
             Doubt::NextBeyondInterval => {
@@ -447,6 +470,9 @@ impl Doubt {
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
             Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
             Doubt::EndsBeforeDecision => "correct `date` or `until`",
+            Doubt::BackBeforeSent => "correct sent_date or expected_back_date",
+            Doubt::SentBeforeRemoved => "correct sent_date or removed_date",
+            Doubt::SentYetFlying => "write at shop as its status, or empty sent_date when it is back",
         };
         remedy.into()
     }
