@@ -92,14 +92,16 @@ Examples:
   bladewane remaining my-fleet --use rental -o remaining.csv
   bladewane remaining my-fleet --backtest       and how the forecast would have done in the past")]
     Remaining(RemainingArgs),
-    /// When each propeller comes due, by calendar and by hours.
+    /// When each propeller comes due, by calendar and by hours, and everything else that has a date.
     ///
     /// The earlier of the two is the due date. Where hours are not known the state says so: the calendar limit alone is never
-    /// called within limit.
+    /// called within limit. On a terminal, in a folder and in a workbook also the table duties: overhaul limits, inspections,
+    /// findings to look at again, replacements to order and returns from a shop, by date.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet
   bladewane due my-fleet --base Inland --format csv
+  bladewane show my-fleet duties --top 20
   bladewane due my-fleet -o due.xlsx")]
     Due(TableArgs),
     /// What the air has done since the last overhaul, as an index for ranking.
@@ -113,7 +115,7 @@ Examples:
     /// What comes first, and the next step for each propeller.
     ///
     /// Tiers come first: 1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on
-    /// record; 4 record too thin; 5 plan now; 6 nothing open on record.
+    /// record; 4 record too thin; 5 plan now; 6 nothing urgent on record.
     #[command(after_help = "\
 Examples:
   bladewane rank my-fleet --top 10

@@ -14,6 +14,7 @@ use super::sections::folds::Folds;
 use super::sections::left::Left;
 use super::sections::metal::Metal;
 use super::sections::money::Money;
+use super::sections::open::Open;
 use super::sections::today::Today;
 use super::sections::trust::Trust;
 use super::words::count;
@@ -57,6 +58,7 @@ struct Page<'p> {
 struct Main {
     today: Today,
     first: First,
+    open: Open,
     metal: Metal,
     trust: Trust,
     due: Due,
@@ -97,6 +99,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
     let main = Main {
         today: Today::of(&scene),
         first: First::of(&scene),
+        open: Open::of(&scene),
         metal: Metal::of(&scene),
         trust: Trust::of(&scene),
         due: Due::of(&scene),

@@ -13,8 +13,10 @@ mod firm_ranks;
 pub mod methods;
 pub mod planning;
 pub mod run_json;
+mod shown;
 pub mod steps;
 mod table_batch;
+mod to_do;
 mod version;
 
 pub use caution::CAUTION;

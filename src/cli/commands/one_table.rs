@@ -4,7 +4,7 @@ use std::io::BufWriter;
 
 use crate::analysis::ranking::By;
 use crate::backtest;
-use crate::cli::args::{AlertArgs, TableArgs};
+use crate::cli::args::{AlertArgs, OutputArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
@@ -19,6 +19,14 @@ use crate::tables::formats::Format;
 /// Works out a table and puts it where it is wanted.
 pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
     print_all(&[name], by, args, &[], around)
+}
+
+/// The tables that have room where they go: a person, a folder and a workbook get all, any other file or stream the first.
+pub fn those_that_fit<'n>(names: &'n [&'n str], output: &OutputArgs) -> Result<&'n [&'n str], Failure> {
+    let destination = Destination::of(output).map_err(Failure::usage)?;
+    // Columns are named of one table.
+    let one_table = !destination.holds_several() || !output.columns.is_empty();
+    Ok(if one_table { &names[..1] } else { names })
 }
 
 /// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder. `given`: settings
