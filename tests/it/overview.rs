@@ -83,8 +83,9 @@ impl Told {
         self.says("the terminal", &self.terminal, &format!(", {} set aside", many(aside, "row")));
         self.says("the page", &self.page, &format!("{} set aside", many(aside, "row")));
         self.says("the page's last section", &self.page, &format!("Rows set aside: {aside}<"));
-        // Every fleet here has several propellers, some of which need action.
+        // Every fleet here has several propellers.
         let now = match self.count("need_action_now") {
+            0 => format!("None of {} needs action now.", many(listed, "propeller")),
             1 => format!("1 of {} needs action now.", many(listed, "propeller")),
             now if now == listed => format!("All {listed} propellers need action now."),
             now => format!("{now} of {} need action now.", many(listed, "propeller")),
