@@ -38,7 +38,8 @@ Begin with your own:
   bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
 Exit codes: 0 done; 1 done, and something needs action now (with --alert); 2 wrong usage;
-3 records missing or unusable; 4 could not write; 70 an error in this program.")]
+3 records missing or unusable; 4 could not write; 70 an error in this program;
+130 stopped by SIGINT; 143 stopped by SIGTERM, nothing left behind.")]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -289,6 +290,9 @@ pub struct OutputArgs {
     /// beside the table. Default: the standard output.
     #[arg(long, short, value_name = "FILE|FOLDER")]
     pub out: Option<PathBuf>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
 }
 
 /// Whether urgent things show in the exit code.
@@ -407,6 +411,9 @@ pub struct RunArgs {
     /// Write every table in this form too, beside Parquet; may be given more than once.
     #[arg(long, value_enum, value_name = "FORMAT")]
     pub format: Vec<FileFormat>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
     /// The results folder; an earlier run's is replaced, any other is left alone. Default: FLEET-results beside the fleet.
     #[arg(long, short, value_name = "FOLDER")]
     pub out: Option<PathBuf>,

@@ -20,6 +20,7 @@ use super::sections::trust::Trust;
 use super::words::count;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
+use crate::results::escaped::{escaped, is_shown_by_number};
 
 const STYLE: &str = concat!(
     include_str!("assets/style.css"),
@@ -87,7 +88,7 @@ pub fn page(answers: &Answers<'_, '_>, shown: &Shown, name: &str) -> Result<Stri
         main: main(answers, shown)?,
         as_of,
     };
-    Ok(page.render()?)
+    Ok(escaped(&page.render()?).into_owned())
 }
 
 /// The `<main>` part of the page: every section, in its order.
@@ -138,7 +139,7 @@ fn css_text(text: &str) -> String {
     for c in text.chars().take(NAME_ON_PAPER) {
         if c.is_ascii_alphanumeric() || c == ' ' {
             css.push(c);
-        } else if !c.is_control() {
+        } else if !c.is_control() && !is_shown_by_number(c) {
             // Writing to a String does not fail.
             let _ = write!(css, "\\{:x} ", u32::from(c));
         }

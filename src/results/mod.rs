@@ -8,6 +8,7 @@ pub mod batches;
 pub mod caution;
 pub mod columns;
 mod document;
+pub mod escaped;
 mod file_gaps;
 mod firm_ranks;
 pub mod methods;

@@ -9,11 +9,11 @@ use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record, shown};
-use crate::cli::output::{Wanted, print_table, write_records, write_rows};
+use crate::cli::output::{Wanted, print_rows, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
 
 /// Works out a table and puts it where it is wanted.
@@ -52,7 +52,7 @@ pub fn print_all(
     match &destination {
         Destination::Stdout(_) => {}
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
     }
     let progress = around.progress();
     let mut opened = Opened::read_with(&args.records, given, around, &progress)?;
@@ -100,8 +100,7 @@ pub fn print_all(
         }
         Destination::Stdout(Some(format)) => {
             for table in &wanted {
-                let out = BufWriter::new(std::io::stdout());
-                write_rows(&answers, table, format, out)?;
+                print_rows(&answers, table, format, around)?;
             }
             around.note(CAUTION);
         }
@@ -116,7 +115,7 @@ pub fn print_all(
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock, None)?;
+                write_records(&mut folder, &answers, &shown, clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
             around.note(CAUTION);
