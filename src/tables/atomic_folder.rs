@@ -73,6 +73,11 @@ impl ResultFolder {
         self.put_back
     }
 
+    /// Where the results will lie.
+    pub fn target(&self) -> &Path {
+        &self.target
+    }
+
     /// The names of the files begun so far, in that order: what `run.json` lists (it need not list itself).
     pub fn names(&self) -> &[String] {
         &self.names

@@ -275,7 +275,7 @@ fn settings() -> Kind {
     whole.push(Settings::default().to_toml().into_bytes());
     kind("settings", "toml", whole, |bytes, dir, with_page| {
         let text = String::from_utf8_lossy(bytes).into_owned();
-        let Ok(settings) = Settings::read(&[Layer { name: "fleet.toml".to_string(), text }]) else {
+        let Ok(settings) = Settings::default().with_layers(&[Layer { name: "fleet.toml".to_string(), text }]) else {
             return true;
         };
         if with_page {
@@ -315,7 +315,7 @@ fn one_setting() -> Kind {
     let read = |bytes: &[u8], dir: &Path, _: bool| {
         let text = String::from_utf8_lossy(bytes);
         let pair = text.split_once(" = ").expect("a key and a value");
-        let Ok(settings) = Settings::from_pairs("one", [pair]) else {
+        let Ok(settings) = Settings::default().with_pairs("one", [pair]) else {
             return true;
         };
         demo_tables().iter().for_each(|(name, whole)| fs::write(dir.join(name), whole).expect("written"));
