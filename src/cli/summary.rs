@@ -119,8 +119,13 @@ impl Page {
         }
     }
 
-    /// Aircraft that flew with no propeller on record, and tables that end with the alarms that rest on them.
+    /// Rows that name no known propeller, aircraft that flew with none on record, and tables that end with the alarms that rest on them.
     fn leads(&self, text: &mut String, answers: &Answers<'_, '_>, leads: &Leads<'_>) {
+        for words in &leads.nobody {
+            let settings = answers.fleet.loaded.settings_stand_in();
+            let way_out = "correct the serials, or list those of others under known_elsewhere in";
+            wrap(text, &format!("{words}: {way_out} {settings}"), self.width, "  ");
+        }
         for words in leads.bare.iter().take(MOST_URGENT) {
             wrap(text, words, self.width, "  ");
         }

@@ -28,6 +28,7 @@ pub mod made_date;
 pub mod measurements;
 mod model_rows;
 pub mod models;
+pub mod nobody;
 pub mod places;
 pub mod prices;
 pub mod problem;

@@ -155,7 +155,8 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
         }
     });
     let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
-    leads.bare.iter().cloned().chain(stale).chain(unmeasured).collect()
+    let first = leads.nobody.iter().chain(&leads.bare).cloned();
+    first.chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need action wait for a mechanic.
