@@ -45,7 +45,6 @@ struct Exception {
 
 /// What became of one propeller when one cell was lost.
 struct Change<'c> {
-    before: &'c Said,
     after: &'c Said,
     what: What,
     /// Whether lines stand before all propellers: a row names none that is known.
@@ -395,7 +394,15 @@ impl<'w> Walked<'w> {
         let mut changed = table.clone();
         // An aircraft that no propeller was ever on is nobody's.
         let Some(at) = changed.rows.iter().position(|row| row == written) else { return Vec::new() };
-        let was = std::mem::replace(&mut changed.rows[at][spot.column], INSTEAD[spot.instead].to_string());
+        // A designation that is spoilt keeps its place in the order of models, by which the fitted parameters are numbered.
+        let is_name = matches!(table.name.as_str(), "models" | "limits") && table.header[spot.column] == "model";
+        let cell = &mut changed.rows[at][spot.column];
+        let instead = match INSTEAD[spot.instead] {
+            "" => String::new(),
+            spoilt if is_name => format!("{cell}{spoilt}"),
+            spoilt => spoilt.to_string(),
+        };
+        let was = std::mem::replace(cell, instead);
         let dir = tempfile::tempdir().expect("a temporary folder");
         for other in small.tables.iter().filter(|other| other.name != table.name) {
             let file = format!("{}.csv", other.name);
@@ -414,8 +421,11 @@ impl<'w> Walked<'w> {
                 found.push(Err(format!("{cell}: {serial} tier {} and then not listed", before.tier)));
                 continue;
             };
-            for (what, words) in safer(before, after) {
-                let change = Change { before, after, what, has_lines: now.has_lines };
+            // How much others fly tells of a propeller that is not read itself: that is a parameter of the fleet, and not held.
+            let is_own = table.names(written, &["propeller"]).all(|own| own == serial);
+            let held = |what: What| is_own || !matches!(what, What::Due | What::Plan);
+            for (what, words) in safer(before, after).into_iter().filter(|(what, _)| held(*what)) {
+                let change = Change { after, what, has_lines: now.has_lines };
                 let is_allowed = |e: &&Exception| {
                     let named = e
                         .cells
