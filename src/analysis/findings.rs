@@ -311,7 +311,8 @@ impl Judge<'_, '_, '_> {
     fn cumulative_depth_in(&mut self, report: &Defect, found: Day, counting: Counting) -> Option<f64> {
         let own = report.depth_in.filter(|d| d.is_finite() && *d >= 0.0);
         let rework = report.rework_depth_in.filter(|_| report.action == Action::Blended);
-        let own = rework.or(own)?;
+        // What was taken out is never less than the finding itself.
+        let own = rework.into_iter().chain(own).reduce(f64::max)?;
         let before = self.dressed.gone_before(report, found, counting);
         Some(round_to_nano(if rework.is_some() { own.max(before) } else { own + before }))
     }

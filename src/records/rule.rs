@@ -341,6 +341,12 @@ pub enum Doubt {
     DecisionIncomplete,
     /// A decision that ends before it was made.
     EndsBeforeDecision,
+    /// A return from a shop before the day it was sent.
+    BackBeforeSent,
+    /// Sent to a shop before it came off its aircraft.
+    SentBeforeRemoved,
+    /// Sent to a shop, and flying by its status.
+    SentYetFlying,
 }
 
 impl Doubt {
@@ -369,7 +375,9 @@ impl Doubt {
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
             Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
             Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
-            Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
+            Doubt::CellNotRecorded => {
+                "a cell could not be read; it counts as not recorded, or as the word that looks less safe"
+            }
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
             Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
             Doubt::UndefinedAircraft => "the aircraft has no readings, so it counts as not known",
@@ -400,6 +408,11 @@ impl Doubt {
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
             Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
             Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
+            Doubt::BackBeforeSent => "expected back before it was sent, so no return date counts",
+            Doubt::SentBeforeRemoved => "sent to a shop before it came off its aircraft; the later day counts",
+            Doubt::SentYetFlying => {
+                "sent to a shop, no visit on record since, and not at shop by its status; it counts as its status says"
+            }
         };
         text.into()
     }
@@ -426,7 +439,9 @@ impl Doubt {
             Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
             Doubt::OtherNotEnded => "end the other's fitting in `fitted`",
             Doubt::FittedNotFlying => "end its fitting in `fitted`, or correct its status",
-            Doubt::CellNotRecorded => "correct the cell",
+            Doubt::CellNotRecorded => {
+                "correct the cell; `check` quotes each with what is allowed and what it counts as"
+            }
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",
             Doubt::UndefinedAircraft => "add readings to `aircraft_hours`, or correct the name",
@@ -459,6 +474,9 @@ impl Doubt {
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
             Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
             Doubt::EndsBeforeDecision => "correct `date` or `until`",
+            Doubt::BackBeforeSent => "correct sent_date or expected_back_date",
+            Doubt::SentBeforeRemoved => "correct sent_date or removed_date",
+            Doubt::SentYetFlying => "write at shop as its status, or empty sent_date when it is back",
         };
         remedy.into()
     }

@@ -3,6 +3,7 @@
 use super::{Section, Teller};
 use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::trade::field_repair::FieldRepair;
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
@@ -63,8 +64,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             let mean =
                 rates.fleet_mean_per_100h.map_or_else(String::new, |mean| format!("; the fleet's mean is {mean:.2}"));
             section.say(format!(
-                "Rate: {} findings (strikes apart) in {:.0} hours {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
-                watch.findings,
+                "Rate: {} (strikes apart) in {:.0} h {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
+                count(watch.findings as usize, "finding"),
                 watch.hours,
                 watch.from,
                 watch.to,
@@ -82,7 +83,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         ));
     }
     for repeat in &own.repeats {
-        section.say(format!("Found again and again: {repeat}."));
+        section.say(format!("Recurring damage: {repeat}."));
     }
     section
 }

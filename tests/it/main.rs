@@ -1,6 +1,7 @@
 //! Every integration test, one binary: linking arrow and parquet once is most of what building the tests takes.
 
 mod as_of;
+mod at_shop;
 mod backtest;
 mod bad_input;
 mod chart_gallery;
@@ -11,6 +12,7 @@ mod decisions;
 mod defect_rate;
 mod demo;
 mod docs;
+mod dressed;
 mod due;
 mod events;
 mod explain;
@@ -53,4 +55,5 @@ mod template;
 mod trade_corrosion;
 mod trade_fatigue;
 mod trade_field_repair;
+mod words;
 mod workbook;

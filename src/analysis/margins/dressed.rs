@@ -4,7 +4,7 @@
 //! midpoints; the smallest holds. Lengths in inches.
 
 use super::reads::{Reads, Ruler};
-use super::{Margin, MarginReader, has_margin, model_now};
+use super::{Left, Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
 use crate::records::Fleet;
 use crate::records::choice::Action;
@@ -95,9 +95,9 @@ fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
     }
 }
 
-/// How deep a report says that it was dressed.
+/// How deep a report says that it was dressed: what was taken out is never less than the finding itself.
 pub(super) fn depth_of(report: &Defect) -> Option<Depth> {
-    let rework = report.rework_depth_in.map(Depth::BelowOriginal);
+    let rework = report.rework_depth_in.map(|rework| Depth::BelowOriginal(rework.max(report.depth_in.unwrap_or(0.0))));
     rework.or(report.depth_in.map(Depth::BelowSurface))
 }
 
@@ -246,6 +246,14 @@ impl MarginReader<'_, '_> {
                 margin.dressed_from = recorded.gone_since(point.at_in).filter(|_| gone > 0.0);
                 margin.least_at_in = Some(point.at_in).filter(|_| !point.is_station);
             }
+            if point.is_last_reading && margin.beside.is_none_or(|least| left < least.left_in) {
+                margin.beside = Some(Left {
+                    left_in: round_to_nano(left),
+                    dressed_in: round_to_nano(gone),
+                    dressed_from: recorded.gone_since(point.at_in).filter(|_| gone > 0.0),
+                    at_in: Some(point.at_in),
+                });
+            }
             let gone = if same { gone } else { worst.gone_at(point.at_in) };
             let left = point.standing_in - gone;
             margin.margin_worst_in = Some(margin.margin_worst_in.map_or(left, |least| least.min(left)));
@@ -264,7 +272,7 @@ impl MarginReader<'_, '_> {
             .enumerate()
             .filter_map(|(row, (margin, place))| {
                 let at_in = place.unwrap_or(0.0);
-                Some(Point { row, at_in, standing_in: known(margin)?, is_station: true })
+                Some(Point { row, at_in, standing_in: known(margin)?, is_station: true, is_last_reading: false })
             })
             .collect();
         let Some(radii) = places.iter().copied().collect::<Option<Vec<f64>>>() else { return points };
@@ -275,7 +283,13 @@ impl MarginReader<'_, '_> {
         let (standing, minima) = (values(&known), values(&|m| m.minimum_in));
         for at_in in centres {
             if let (Some(row), Some(there)) = (nearest_station(at_in, &radii), value_at(at_in, &standing)) {
-                points.push(Point { row, at_in, standing_in: there.value_in, is_station: false });
+                points.push(Point {
+                    row,
+                    at_in,
+                    standing_in: there.value_in,
+                    is_station: false,
+                    is_last_reading: false,
+                });
             }
         }
         let between = self.history.reads.between.iter();
@@ -293,7 +307,13 @@ impl MarginReader<'_, '_> {
                     .carried(margin.propeller, model, margin.station, on.dimension, missed)
                     .left_of(reading.value_in),
             };
-            points.push(Point { row, at_in, standing_in: left_in - minimum.value_in, is_station: false });
+            points.push(Point {
+                row,
+                at_in,
+                standing_in: left_in - minimum.value_in,
+                is_station: false,
+                is_last_reading: reading.missed == 0,
+            });
         }
         points
     }
@@ -467,4 +487,6 @@ struct Point {
     /// Left above the minimum before anything dressed since.
     standing_in: f64,
     is_station: bool,
+    /// A reading of the last visit between the stations.
+    is_last_reading: bool,
 }

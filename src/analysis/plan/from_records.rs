@@ -72,8 +72,12 @@ pub struct Planned {
     pub prices: PlanPrices,
     /// Propellers that are rejected, scrapped or sold and still listed: no seat of the plan.
     pub ended: usize,
-    /// Propellers at a shop today: when they come back is not recorded.
-    pub at_shop: usize,
+    /// Those of them that the records still show on an aircraft, each of which may have to be replaced now.
+    pub ended_on_aircraft: usize,
+    /// What their replacements would cost at most, at today's prices; `None` without prices.
+    pub ended_cost: Option<f64>,
+    /// Propellers at a shop today of which no return date ahead is on record.
+    pub not_back: usize,
     /// Seats whose limits are not watched, by choice, and planned as if they were recommended.
     pub not_watched: usize,
     /// Seats whose chances are not known, so that the mean of their model or of the fleet stands in.
@@ -108,8 +112,7 @@ impl Planned {
         let settings = sources.settings;
         let rows: Vec<(&DueRow, &Remaining)> =
             sources.due.rows.iter().zip(sources.remaining).filter(|(row, _)| shows(row.propeller)).collect();
-        let (ended, rows): (Vec<_>, Vec<_>) =
-            rows.into_iter().partition(|(row, _)| fleet.end_of(row.propeller).is_some());
+        let (ended, rows): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(row, _)| fleet.is_ended(row.propeller));
         let mut models: Vec<Option<u32>> = rows.iter().map(|(row, _)| row.model).collect();
         models.sort_by(|a, b| name(fleet, *a).cmp(name(fleet, *b)));
         models.dedup();
@@ -138,6 +141,7 @@ impl Planned {
                         Force::Recommended | Force::NoForce => Strength::Recommended,
                     },
                     spare,
+                    back: back(fleet, row, &timeline),
                     own: match sources.is_condemned(remaining) {
                         true => Chances::always(0.0),
                         false => chances.own(row, remaining),
@@ -181,12 +185,21 @@ impl Planned {
         let unpriced_models =
             models.iter().copied().filter(|&model| priced && (model.is_none() || prices.of(model).stand_in)).collect();
         let no_lead_time = models.iter().filter(|&&model| prices.lead(model).basis != LeadBasis::Recorded).count();
+        // Whether another one hangs there by now is not on record: its price is the most that it can cost.
+        let on_aircraft: Vec<f64> = ended
+            .iter()
+            .filter(|(row, _)| row.list == List::Flying && fleet.aircraft_of(row.propeller).is_some())
+            .map(|(row, _)| prices.of(row.model).costs.map_or(0.0, |costs| costs.replacement + costs.removal))
+            .collect();
+        let not_back = list.iter().filter(|seat| seat.back.is_infinite()).count();
         Planned {
             seats: Seats { list, shelves, priced },
             models,
             prices,
             ended: ended.len(),
-            at_shop: count(&|row| row.list == List::AtShop),
+            ended_on_aircraft: on_aircraft.len(),
+            ended_cost: priced.then(|| on_aircraft.iter().fold(0.0, |sum, costs| sum + costs)),
+            not_back,
             upper_bounds: rows.iter().filter(|(_, r)| r.upper_bound).count(),
             no_lead_time,
             starts: fleet.as_of,
@@ -246,6 +259,15 @@ fn first(row: &DueRow, timeline: &Timeline, spare: bool, overdue: Option<usize>)
     }
 }
 
+/// Until when it is at a shop: without a return date ahead it counts as away, so that an empty cell never plans a propeller in.
+fn back(fleet: &Fleet<'_>, row: &DueRow, timeline: &Timeline) -> f64 {
+    match (row.list, fleet.propellers.get(row.propeller).expected_back) {
+        (List::AtShop, Some(day)) if day >= fleet.as_of => timeline.place_of(day),
+        (List::AtShop, _) => f64::INFINITY,
+        _ => 0.0,
+    }
+}
+
 /// The share that a year has in common: the larger of the two dimensions'.
 fn shared_of(sources: &Sources<'_, '_>, years: &[ShopYear; 2], model: Option<u32>) -> f64 {
     Dimension::ALL
@@ -298,7 +320,7 @@ impl ChanceBook {
         let mut by_model: HashMap<Option<u32>, MeanChances> = HashMap::new();
         let mut all = MeanChances::default();
         for (row, remaining) in sources.due.rows.iter().zip(sources.remaining) {
-            let in_service = sources.fleet.end_of(row.propeller).is_none();
+            let in_service = !sources.fleet.is_ended(row.propeller);
             if let (Some(pass), true) = (&remaining.pass, in_service) {
                 by_model.entry(row.model).or_default().add(pass);
                 all.add(pass);

@@ -1,6 +1,6 @@
 //! Metal below its minimum, and metal that nobody measured.
 
-use super::super::super::margins::{Margin, model_now};
+use super::super::super::margins::{Left, Margin, model_now};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
 use crate::trade::calendar::Day;
@@ -16,12 +16,14 @@ fn counting(below_in: f64, dressed_in: f64, from: Option<Day>) -> String {
 
 impl Evidence<'_, '_> {
     pub(super) fn below_minimum(&self, reasons: &mut Vec<Reason>) {
-        let least = |a: &&Margin, b: &&Margin| a.margin_in.unwrap_or(0.0).total_cmp(&b.margin_in.unwrap_or(0.0));
-        let by_sheet = self.margins.iter().filter(|m| m.is_below_by_reading()).min_by(least);
-        if let Some(margin) = by_sheet {
+        let lowest = |of: fn(&Margin) -> Option<Left>| {
+            let below = self.margins.iter().filter_map(|m| Some((m, of(m)?)));
+            below.min_by(|(_, a), (_, b)| a.left_in.total_cmp(&b.left_in))
+        };
+        if let Some((margin, left)) = lowest(Margin::below_by_reading) {
             // What the sheet says, and what dressing took since.
-            let dressed = match margin.dressed_since_in > 0.0 {
-                true => format!(", {:.3} in dressed out since included", margin.dressed_since_in),
+            let dressed = match left.dressed_in > 0.0 {
+                true => format!(", {:.3} in dressed out since included", left.dressed_in),
                 false => String::new(),
             };
             reasons.push(Reason {
@@ -29,22 +31,22 @@ impl Evidence<'_, '_> {
                 words: format!(
                     "{} {:.3} in below minimum by its last sheet on blade {}{}{dressed}",
                     margin.dimension.word(),
-                    -margin.margin_in.unwrap_or_default(),
+                    -left.left_in,
                     margin.blade,
-                    self.station_words(margin)
+                    self.place_words(margin, left.at_in)
                 ),
                 next_step: "before flight check the sheet and the manual's revision with the shop; then reject"
                     .to_string(),
             });
-        } else if let Some(margin) = self.margins.iter().filter(|m| m.is_below_on_record()).min_by(least) {
-            let below = counting(-margin.margin_in.unwrap_or_default(), margin.dressed_since_in, margin.dressed_from);
+        } else if let Some((margin, left)) = lowest(Margin::below_on_record) {
             reasons.push(Reason {
                 ground: Ground::BelowMinimum,
                 words: format!(
-                    "{} {below} on blade {}{}",
+                    "{} {} on blade {}{}",
                     margin.dimension.word(),
+                    counting(-left.left_in, left.dressed_in, left.dressed_from),
                     margin.blade,
-                    self.place_words(margin)
+                    self.place_words(margin, left.at_in)
                 ),
                 next_step: MEASURE_IT.to_string(),
             });
@@ -89,7 +91,7 @@ impl Evidence<'_, '_> {
                 margin.dimension.word(),
                 -margin.margin_worst_in.unwrap_or_default(),
                 margin.blade,
-                self.place_words(margin)
+                self.place_words(margin, margin.least_at_in)
             ),
             (None, Some(worst), _) => {
                 format!("dressed at the tip without depth on record: diameter at worst {:.3} in below minimum", -worst)
@@ -123,9 +125,9 @@ impl Evidence<'_, '_> {
         }
     }
 
-    /// Where least is left, when that is not the station itself.
-    fn place_words(&self, margin: &Margin) -> String {
-        margin.least_at_in.map_or_else(|| self.station_words(margin), |inches| format!(" at {inches:.2} in"))
+    /// Where something is left: the station, or a place in inches.
+    fn place_words(&self, margin: &Margin, at_in: Option<f64>) -> String {
+        at_in.map_or_else(|| self.station_words(margin), |inches| format!(" at {inches:.2} in"))
     }
 
     pub(super) fn station_words(&self, margin: &Margin) -> String {

@@ -5,6 +5,7 @@ use super::super::super::plan::purchases::{order_by, reject_chance};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
 use crate::analysis::chance::chance_in_words;
+use crate::records::written::count;
 use crate::trade::calendar::{DAYS_PER_YEAR, Day};
 
 /// The day to order a replacement is near within so many days.
@@ -117,7 +118,7 @@ impl Evidence<'_, '_> {
 
     fn why_order(&self) -> String {
         match self.due.due {
-            _ if self.remaining.below_minimum => "below a minimum by what is expected of it".to_string(),
+            _ if self.remaining.below_minimum => "below a minimum already".to_string(),
             None => "no due date is known".to_string(),
             Some(due) if due <= self.fleet.as_of => format!("the overhaul was due {due}"),
             Some(due) => format!("due {due}, {}", self.lead.words()),
@@ -140,5 +141,5 @@ fn booking_near_days(due: &DueRow) -> f64 {
 }
 
 fn days_in_words(days: i32) -> String {
-    if days == 1 { "1 day".to_string() } else { format!("{days} days") }
+    count(usize::try_from(days).unwrap_or(0), "day")
 }
