@@ -157,7 +157,7 @@ mod tests {
              # What it will cost.\n\
              [budget]\n\
              \n\
-             # How far ahead the budget looks.\n\
+             # Calendar years that the budget looks ahead, after the rest of this one.\n\
              # Give a whole number from 1 to 50 (years); default 5: a matter of choice.\n\
              years = 8  # set by fleet.toml, line 3\n"
         ));
