@@ -458,6 +458,11 @@ impl Table {
     }
 }
 
+/// Whether a column of this name holds hours of flight.
+pub fn holds_hours(column: &str) -> bool {
+    column == "hours" || column.starts_with("hours_") || column.ends_with("_hours")
+}
+
 /// Whether a text column holds words for people only, not a name that other rows refer to.
 pub fn is_free_text(column: &str) -> bool {
     matches!(

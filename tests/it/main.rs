@@ -32,6 +32,7 @@ mod judged;
 mod load;
 mod loss;
 mod manual;
+mod money;
 mod overview;
 mod plan;
 mod plan_from_records;
