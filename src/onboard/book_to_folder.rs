@@ -60,7 +60,7 @@ pub fn write_folder(
     options: &ReadOptions,
     today: Day,
 ) -> Result<Unpacked, BookError> {
-    let Container::Workbook(mut workbook) = Container::open(book).map_err(LoadError::from)? else {
+    let Container::Workbook(mut workbook) = Container::open(book, &options.caps).map_err(LoadError::from)? else {
         return Err(BookError::NoWorkbook(book.to_path_buf()));
     };
     if std::fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some()) {

@@ -14,6 +14,7 @@ use crate::records::LoadError;
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
 use crate::records::written::count;
+use crate::tables::caps::Caps;
 use crate::tables::find::Container;
 use crate::tables::workbook::Workbook;
 use crate::trade::calendar::Day;
@@ -36,7 +37,7 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
     progress.step("reading the sheet and the fleet");
     // A workbook is refused with its reason before its settings are asked for.
     csv_place(fleet, Table::Measurements).map_err(Failure::from)?;
-    let mut container = Container::open(fleet).map_err(LoadError::from)?;
+    let mut container = Container::open(fleet, &Caps::default()).map_err(LoadError::from)?;
     let (settings, _) = settings(&mut container, args.settings.as_deref())?;
     let options = read_options(&settings);
     let request = Request {
@@ -75,7 +76,7 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
 
 /// Makes a new folder of a fleet's workbook.
 fn workbook_to_folder(book: &Path, folder: &Path, args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failure> {
-    let is_book = Workbook::open(book)
+    let is_book = Workbook::open(book, &Caps::default())
         .is_ok_and(|opened| opened.is_some_and(|opened| opened.sheet("propellers").is_ok_and(|sheet| sheet.is_some())));
     let others = [&args.work, &args.outcome, &args.reject_reason, &args.reason];
     if args.dry_run || args.map.is_some() || others.iter().any(|given| given.is_some()) || !(is_book || book.is_dir()) {
@@ -86,7 +87,7 @@ fn workbook_to_folder(book: &Path, folder: &Path, args: &ConvertArgs, around: &S
     }
     let progress = around.progress();
     progress.step("reading the workbook");
-    let mut container = Container::open(book).map_err(LoadError::from)?;
+    let mut container = Container::open(book, &Caps::default()).map_err(LoadError::from)?;
     let (settings, _) = settings(&mut container, args.settings.as_deref())?;
     let options = read_options(&settings);
     let today = Day::from(around.env.today);

@@ -66,8 +66,7 @@ fn four(folder: &Path) -> [PathBuf; 4] {
         fs::copy(demo().join("fleet.toml"), path.join("fleet.toml")).expect("copied");
     }
     let mut workbook = Workbook::new();
-    // The demo fleet has no decisions.
-    for schema in TABLES.iter().filter(|schema| demo().join(format!("{}.csv", schema.name)).exists()) {
+    for schema in TABLES.iter().filter(|s| demo().join(format!("{}.csv", s.name)).exists()) {
         let text = table(schema.name);
         fs::write(paths[0].join(format!("{}.csv", schema.name)), &text).expect("written");
         let batch = batch(&text);
