@@ -179,7 +179,7 @@ settings! {
     /// What it will cost.
     budget "budget" BudgetSettings {
         years: u32 = 5, Between(1.0, 50.0), "years", Choice,
-            "How far ahead the budget looks";
+            "Calendar years that the budget looks ahead, after the rest of this one";
         use_growth_pct: f64 = 0.0, Between(-50.0, 100.0), "% a year", Assumption,
             "By how much the hours flown grow a year";
         opening_balance: Option<f64> = None, Between(-1e12, 1e12), "currency", Choice,
