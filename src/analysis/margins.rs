@@ -22,8 +22,9 @@ mod of_fleet;
 mod reads;
 mod tip;
 
-pub(super) use dressed::Counting;
+pub(super) use dressed::{Counting, depth_of, length_of, ratio, side_of};
 pub use of_fleet::Margins;
+pub(super) use reads::Ruler;
 pub use tip::DiameterLeft;
 
 use dressed::{History, OnBlade};
@@ -91,6 +92,9 @@ pub struct Margin {
     pub carried_variance_in2: f64,
     /// A reading was entered and could not be used: the forecast too keeps the lowered value.
     pub held_low: bool,
+    /// What was dressed out since, near the station and nearest to it but farther away, with a stand-in for what is not on record
+    /// whole: the deepest of each.
+    pub blended_in: [f64; 2],
     /// How it is known.
     pub basis: Basis,
     /// The least that a reading of the last visit between the stations leaves.
@@ -251,6 +255,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         expected_in: standing.expected_in,
                         carried_variance_in2: standing.carried_variance_in2,
                         held_low: standing.held_low,
+                        blended_in: [0.0; 2],
                         basis: standing.basis,
                         beside: None,
                     });
@@ -368,7 +373,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
 /// Whether a dimension has a margin at a station. Of what the limits say nothing there is none to lose; a new dimension
 /// without its minimum has one that is not known.
-fn has_margin(station: &Station, dimension: Dimension) -> bool {
+pub(super) fn has_margin(station: &Station, dimension: Dimension) -> bool {
     !station.usable || station.limits(dimension) != Limits::default()
 }
 

@@ -34,6 +34,7 @@ mod judged_laws;
 mod load;
 mod loss;
 mod manual;
+mod money;
 mod open;
 mod overview;
 mod plan;

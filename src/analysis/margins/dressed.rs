@@ -12,7 +12,7 @@ use crate::records::defects::Defect;
 use crate::records::models::{Limits, Model};
 use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
-use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE};
+use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE, SAME_RADIUS_IN};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
 use crate::trade::profile::{Depth, Dressing, Length, Metal, Profile, Side};
 
@@ -79,7 +79,7 @@ pub(super) struct OnBlade<'m> {
 }
 
 /// Which surface of a dimension a report takes metal from; `None` when none.
-fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
+pub(in crate::analysis) fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
     match (report.surface, dimension) {
         (Some(Surface::LeadingEdge), Dimension::Width) | (Some(Surface::Face), Dimension::Thickness) => {
             Some(Side::First)
@@ -96,12 +96,12 @@ fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
 }
 
 /// How deep a report says that it was dressed: what was taken out is never less than the finding itself.
-pub(super) fn depth_of(report: &Defect) -> Option<Depth> {
+pub(in crate::analysis) fn depth_of(report: &Defect) -> Option<Depth> {
     let rework = report.rework_depth_in.map(|rework| Depth::BelowOriginal(rework.max(report.depth_in.unwrap_or(0.0))));
     rework.or(report.depth_in.map(Depth::BelowSurface))
 }
 
-pub(super) fn length_of(report: &Defect) -> Length {
+pub(in crate::analysis) fn length_of(report: &Defect) -> Length {
     match report.rework_length_in {
         Some(length) => Length::Measured(length),
         None => Length::AtLeast(report.length_in.unwrap_or(0.0)),
@@ -109,10 +109,33 @@ pub(super) fn length_of(report: &Defect) -> Length {
 }
 
 /// Length of a blend over its depth.
-pub(super) fn ratio(dimension: Dimension) -> f64 {
+pub(in crate::analysis) fn ratio(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Width => BLEND_RATIO_EDGE,
         Dimension::Thickness => BLEND_RATIO_SURFACE,
+    }
+}
+
+/// What blends that no reading shows took, at the station nearest to each; one whose place is not known lies at every station.
+fn note_blends(on: OnBlade<'_>, metal: &Metal, margins: &mut [Margin]) {
+    let ruler = Ruler::of_model(on.model);
+    let places: Vec<f64> =
+        margins.iter().map(|m| ruler.station(&on.model.stations[usize::from(m.station)]).unwrap_or(f64::NAN)).collect();
+    for blend in metal.unread() {
+        let at = blend.of.radius_in.and_then(|radius| Some((nearest_station(radius, &places)?, radius)));
+        match at {
+            Some((row, radius)) => {
+                let far = usize::from((places[row] - radius).abs() > SAME_RADIUS_IN);
+                let taken = &mut margins[row].blended_in[far];
+                *taken = taken.max(metal.gone_at(radius));
+            }
+            None => {
+                for (margin, place) in margins.iter_mut().zip(&places) {
+                    let gone = if place.is_nan() { blend.depth_in } else { metal.gone_at(*place) };
+                    margin.blended_in[0] = margin.blended_in[0].max(gone);
+                }
+            }
+        }
     }
 }
 
@@ -227,6 +250,7 @@ impl MarginReader<'_, '_> {
         if recorded.is_empty() && worst.is_empty() && self.history.reads.between.is_empty() {
             return;
         }
+        note_blends(on, worst, margins);
         let also = (!same).then(|| worst.centres()).into_iter().flatten();
         let points = self.points(on, margins, recorded.centres().chain(also));
         let standing: Vec<Option<f64>> = margins.iter().map(|m| m.margin_in).collect();
