@@ -2,8 +2,10 @@
 
 mod blends;
 mod carried_forward;
+mod every_cell;
 mod law;
 mod models;
+mod nobody;
 mod places;
 mod spoiled_rows;
 mod words_left_out;
