@@ -19,9 +19,10 @@ use super::survey::Survey;
 
 mod dressed;
 mod reads;
+mod report;
 mod tip;
 
-pub(super) use dressed::Counting;
+pub(super) use report::Counting;
 pub use tip::DiameterLeft;
 
 use dressed::{History, OnBlade};
