@@ -2,11 +2,12 @@
 //!
 //! Tier 1 `before flight, a mechanic`; 2 `dress before next flight`; 3 `past a recommended limit, or no overhaul on record`;
 //! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
-//! each. The order is total: what is equal in everything else goes by serial.
+//! each; inside a tier what nobody has seen goes first (`seen`). The order is total: what is equal in everything else goes by serial.
 
 pub mod firmness;
 pub mod ground;
 pub mod score;
+pub mod seen;
 pub mod tiers;
 
 use std::cmp::Ordering;
@@ -29,6 +30,7 @@ use firmness::RankRange;
 use ground::Ground;
 use rayon::prelude::*;
 use score::{Parts, Score, Shares, scores, time_share};
+use seen::Seen;
 use tiers::{Evidence, Reason};
 
 /// What the order goes by.
@@ -62,6 +64,8 @@ pub struct Ranked {
     pub tier: u8,
     /// Why, the gravest ground first.
     pub reasons: Vec<Reason>,
+    /// Who has seen them, where someone has.
+    pub seen: Option<Seen>,
     /// The score and its parts.
     pub score: Score,
     /// Place in its list by the score alone, from 1.
@@ -212,6 +216,7 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
                         list: list_of(basis.fleet, due.propeller)?,
                         rank: 0,
                         tier: reasons.first().map_or(6, |r| r.ground.tier()),
+                        seen: Seen::of(basis.fleet, due.propeller, &reasons),
                         score: *score,
                         score_rank: 0,
                         score_rank_range: None,
@@ -314,7 +319,7 @@ fn compare(a: &Ranked, b: &Ranked, by: By, history: &History) -> Ordering {
 }
 
 fn urgency(a: &Ranked, b: &Ranked) -> Ordering {
-    a.tier.cmp(&b.tier).then_with(|| match a.tier {
+    a.tier.cmp(&b.tier).then_with(|| a.seen.is_some().cmp(&b.seen.is_some())).then_with(|| match a.tier {
         1 | 2 => ground(a)
             .cmp(&ground(b))
             .then_with(|| by_severity(a, b))

@@ -265,7 +265,7 @@ const FIRST_COLUMNS: &[(&str, &[&str])] = &[
             "last_overhaul_date",
         ],
     ),
-    ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "use", "score"]),
+    ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "seen", "use", "score"]),
     (
         "findings",
         &[

@@ -104,6 +104,9 @@ impl Page {
             let _ = writeln!(text, "  {}. {}  {}, tier {}", at + 1, self.strong(serial), who.join(", "), row.tier);
             wrap(text, &row.reason(), self.width, "     ");
             wrap(text, &format!("-> {}", row.next_step()), self.width, "     ");
+            if let Some(seen) = &row.seen {
+                wrap(text, &seen.words(), self.width, "     ");
+            }
         }
         if urgent.len() > MOST_URGENT {
             let folder = answers.fleet.loaded.folder.display();

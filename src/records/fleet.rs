@@ -4,6 +4,7 @@ use super::aboard::Crowded;
 use super::aircraft::AircraftList;
 use super::checks;
 use super::choice::Status;
+use super::decisions::Decisions;
 use super::defects::Defects;
 use super::event_checks::EventChecks;
 use super::flying::Flying;
@@ -54,6 +55,8 @@ pub struct Fleet<'a> {
     pub event_checks: EventChecks,
     /// Second looks at findings.
     pub rechecks: Rechecks,
+    /// What people decided.
+    pub decisions: Decisions,
     /// Prices.
     pub prices: Prices,
     /// The settings of the checks it passed.
@@ -91,6 +94,7 @@ impl<'a> Fleet<'a> {
         let mut g_inspections = take(Table::Inspections);
         let mut g_event_checks = take(Table::EventChecks);
         let mut g_rechecks = take(Table::Rechecks);
+        let mut g_decisions = take(Table::Decisions);
         let mut g_bases = take(Table::Bases);
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
@@ -130,6 +134,7 @@ impl<'a> Fleet<'a> {
             (Inspections::default(), EventChecks::default())
         };
         let rechecks = Rechecks::read(g_rechecks.as_mut(), &propellers, &models, &visits, &defects);
+        let decisions = Decisions::read(g_decisions.as_mut(), &propellers);
         let places = match g_propellers.as_mut() {
             Some(gate) => Places::read(g_bases.as_mut(), g_kept_at.as_mut(), gate, &propellers),
             None => Places::default(),
@@ -151,6 +156,7 @@ impl<'a> Fleet<'a> {
             g_inspections,
             g_event_checks,
             g_rechecks,
+            g_decisions,
             g_bases,
             g_kept_at,
             g_prices,
@@ -174,6 +180,7 @@ impl<'a> Fleet<'a> {
             inspections,
             event_checks,
             rechecks,
+            decisions,
             prices,
             checks: settings.checks.clone(),
             crowded: Vec::new(),
@@ -208,7 +215,7 @@ impl<'a> Fleet<'a> {
                 schema.table,
                 Table::Hours | Table::AircraftHours | Table::Fitted | Table::Aircraft | Table::KeptAt
                     // Missed only where there is something to check, and said there.
-                    | Table::EventChecks | Table::Rechecks
+                    | Table::EventChecks | Table::Rechecks | Table::Decisions
             );
             if missing(schema.table) && !told_above {
                 words.push(schema.absent);

@@ -239,8 +239,9 @@ impl<'a> Gate<'a> {
             // A propeller is never lost for an optional cell, nor any row for a word that only sharpens it.
             let only_sharpens = matches!(column.kind, Kind::Word(_)) || is_free_text(column.name);
             // What an inspection or a check says beside its day and whom it is about only ever makes good.
-            let makes_good = matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks)
-                && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
+            let makes_good =
+                matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks | Table::Decisions)
+                    && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
             let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
             if lenient {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));

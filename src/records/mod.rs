@@ -8,6 +8,7 @@ pub mod chains;
 mod checks;
 pub mod choice;
 mod columns;
+pub mod decisions;
 pub mod defects;
 mod document;
 pub mod event_checks;

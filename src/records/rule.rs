@@ -333,6 +333,10 @@ pub enum Doubt {
     CheckOfNoEvent,
     /// An inspection that could not be used.
     InspectionNotUsed,
+    /// A decision without reason, name or end.
+    DecisionIncomplete,
+    /// A decision that ends before it was made.
+    EndsBeforeDecision,
 }
 
 impl Doubt {
@@ -386,6 +390,8 @@ impl Doubt {
                 "no event of that day, or more than one within 30 days, so the check shows nothing"
             }
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
+            Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
+            Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
         };
         text.into()
     }
@@ -439,6 +445,8 @@ impl Doubt {
             Doubt::CheckBeforeEvent => "correct check_date or event_date",
             Doubt::CheckOfNoEvent => "write the event's own date as in defects",
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
+            Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
+            Doubt::EndsBeforeDecision => "correct `date` or `until`",
         };
         remedy.into()
     }

@@ -35,6 +35,8 @@ pub enum Table {
     EventChecks,
     /// One row a second look at a finding.
     Rechecks,
+    /// One row a decision about a propeller.
+    Decisions,
     /// One row a base.
     Bases,
     /// One row a change of base.
@@ -349,6 +351,24 @@ const RECHECKS: Schema = Schema {
     own_date: Some("date"),
 };
 
+const DECISIONS: Schema = Schema {
+    table: Table::Decisions,
+    name: "decisions",
+    a_row_is: "a decision about a propeller that someone has looked at",
+    absent: "no decisions: nothing says that someone has seen a propeller's reason",
+    columns: &[
+        required("propeller", Kind::Text, "Serial of the propeller"),
+        required("date", Kind::Date, "Day of the decision"),
+        optional("reason", Kind::Text, "The reason that was looked at, as the ranking words it"),
+        optional("decision", Kind::Text, "What was decided"),
+        optional("until", Kind::Date, "Last day it holds; without one it is not shown as seen"),
+        optional("by", Kind::Text, "Who decided; without a name it is not shown as seen"),
+        optional("reference", Kind::Text, "Work order or log page"),
+    ],
+    one_of: &[],
+    own_date: Some("date"),
+};
+
 const BASES: Schema = Schema {
     table: Table::Bases,
     name: "bases",
@@ -403,7 +423,7 @@ const PRICES: Schema = Schema {
 };
 
 /// Every table, in the order they are read and shown.
-pub const TABLES: [&Schema; 16] = [
+pub const TABLES: [&Schema; 17] = [
     &PROPELLERS,
     &MODELS,
     &LIMITS,
@@ -417,6 +437,7 @@ pub const TABLES: [&Schema; 16] = [
     &INSPECTIONS_TABLE,
     &EVENT_CHECKS,
     &RECHECKS,
+    &DECISIONS,
     &BASES,
     &KEPT_AT,
     &PRICES,
@@ -438,7 +459,17 @@ impl Table {
 pub fn is_free_text(column: &str) -> bool {
     matches!(
         column,
-        "shop" | "source" | "revision" | "by" | "action_by" | "cleared_by" | "reference" | "aircraft_model" | "engine"
+        "shop"
+            | "source"
+            | "revision"
+            | "by"
+            | "action_by"
+            | "cleared_by"
+            | "reference"
+            | "reason"
+            | "decision"
+            | "aircraft_model"
+            | "engine"
     )
 }
 

@@ -3,6 +3,9 @@
 use super::{Section, Teller, median};
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::ranking::score::time_share;
+use crate::analysis::ranking::{Ranked, seen};
+use crate::records::Fleet;
+use crate::records::decisions::Decision;
 use crate::records::schema::Table;
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
@@ -32,6 +35,10 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         section.say(format!("Because: {}.", reason.words));
     }
     section.say(format!("Next step: {}.", own.next_step()));
+    for decision in fleet.decisions.of(teller.propeller) {
+        let record = teller.record(Table::Decisions, Some(decision.row));
+        section.say(format!("{}{record}.", decided(fleet, decision, own)));
+    }
 
     let settings = &teller.answers.settings.ranking;
     let score = &own.score;
@@ -55,6 +62,26 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     section.say(format!("By the score alone it is place {}{firm}.", own.score_rank));
     say_parts(teller, &mut section);
     section
+}
+
+/// A decision, and why it is not shown as seen where it is not.
+fn decided(fleet: &Fleet<'_>, decision: &Decision, ranked: &Ranked) -> String {
+    let by = decision.by.as_deref().map_or_else(|| "nobody named".to_string(), |by| format!("by {by}"));
+    let until = decision.until.map_or_else(|| "without an end".to_string(), |day| format!("until {day}"));
+    let mut words = format!("Decision of {}, {by}, {until}", decision.day);
+    for said in [&decision.decision, &decision.reference].into_iter().flatten() {
+        words.push_str(&format!(", {said}"));
+    }
+    let lapsed = match decision {
+        Decision { reason: None, .. } | Decision { by: None, .. } | Decision { until: None, .. } => {
+            "; not shown as seen: a reason, a name or an end is missing"
+        }
+        of if of.until.is_some_and(|until| until < fleet.as_of) => "; lapsed: its end has passed",
+        of if !seen::names_any(of, &ranked.reasons) => "; lapsed: its reason is none of today's",
+        _ if ranked.seen.is_none() => "; another reason of the tier has not been seen",
+        _ => "",
+    };
+    words + lapsed
 }
 
 /// What each part of the score is made of.

@@ -18,7 +18,7 @@ use proptest::prelude::*;
 
 use crate::fleet_folder::{FleetFolder, plain};
 
-const TEXT: [(&str, &str); 16] = [
+const TEXT: [(&str, &str); 17] = [
     (
         "propellers",
         "propeller,model,use,base,aircraft,in_service_date,acquired,status,end_date,removed_date,replaced_by,reports_kept_since,interval_hours,interval_months,interval_force
@@ -147,6 +147,12 @@ const TEXT: [(&str, &str); 16] = [
         "propeller,found_date,blade,date,depth_in,result,by
          A1,2017-02-01,1,2018-01-05,0.03,unchanged,Kim
          A3,2019-03-01,,2023-02-01,,worse,",
+    ),
+    (
+        "decisions",
+        "propeller,date,reason,decision,until,by,reference
+         A1,2018-01-05,no overhaul on record,looked at,2030-01-01,Kim,W2
+         A3,2022-02-01,never measured,,2022-06-01,,",
     ),
     (
         "bases",

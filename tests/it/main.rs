@@ -7,6 +7,7 @@ mod chart_gallery;
 mod commands;
 mod convert;
 mod damaged_fleet;
+mod decisions;
 mod defect_rate;
 mod demo;
 mod docs;

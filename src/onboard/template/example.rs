@@ -147,6 +147,15 @@ fn shown(table: Table) -> &'static [(&'static str, Shown)] {
             ("result", Text("unchanged")),
             ("by", Text("who looked")),
         ],
+        Table::Decisions => &[
+            ("propeller", Marked("1")),
+            ("date", On(2026, 1, 12)),
+            ("reason", Text("past recommended limit by 40 days")),
+            ("decision", Text("runs on to the annual; looked at, no findings")),
+            ("until", On(2026, 4, 30)),
+            ("by", Text("who decided")),
+            ("reference", Text("work order or log page")),
+        ],
         Table::Bases => &[("base", Marked("B")), ("air", Text("coast")), ("surface", Text("paved"))],
         Table::KeptAt => &[
             ("propeller", Marked("1")),

@@ -64,6 +64,9 @@ pub(super) fn adds(table: Table) -> &'static str {
             "Checks after a strike, overspeed or lightning, of the engine above all, and the shop's check that closes a crack."
         }
         Table::Rechecks => "Second looks at accepted and small findings. Each renews them until the next.",
+        Table::Decisions => {
+            "What someone has looked at and decided, until when. It is shown as seen behind the others of its tier; the tier stays."
+        }
         Table::Bases => {
             "Where propellers live and what the air is like there. Without it the worst air is taken for all."
         }

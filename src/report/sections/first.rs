@@ -4,6 +4,7 @@ use askama::Template;
 
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::ranking::seen::Seen;
 use crate::analysis::standing::List;
 use crate::report::chart::stacked_bar::{StackedBar, Strip};
 use crate::report::chart::{Caption, Scale, Svg};
@@ -42,6 +43,7 @@ struct Row {
     tier_words: &'static str,
     reason: String,
     next_step: String,
+    seen: Option<String>,
     score: String,
     /// The score with all its digits, to sort by.
     score_key: String,
@@ -115,6 +117,7 @@ impl Row {
             tier_words: Ground::tier_words(ranked.tier),
             reason: ranked.reason(),
             next_step: quoted(ranked.next_step()),
+            seen: ranked.seen.as_ref().map(Seen::words),
             score: format!("{:.0}", ranked.score.score),
             score_key: format!("{:.4}", ranked.score.score),
             bar: Svg::or_words(bar.draw()),

@@ -5,6 +5,7 @@ use askama::Template;
 use crate::analysis::overview::{LAST_TIER_NOW, Overview};
 use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
+use crate::analysis::ranking::seen::Seen;
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::choice::Use;
@@ -46,6 +47,7 @@ struct Task {
     who: Who,
     reason: String,
     next_step: String,
+    seen: Option<String>,
 }
 
 /// A line of the year ahead: its name, what it says, and the propellers it names.
@@ -126,7 +128,12 @@ impl Group {
             .iter()
             .filter(|r| r.tier == tier && !leads.groups(r.propeller) && !r.is_dressed_unmeasured())
             .take(NAMED_PER_TIER)
-            .map(|row| Task { who: scene.who(row), reason: row.reason(), next_step: quoted(row.next_step()) })
+            .map(|row| Task {
+                who: scene.who(row),
+                reason: row.reason(),
+                next_step: quoted(row.next_step()),
+                seen: row.seen.as_ref().map(Seen::words),
+            })
             .collect();
         (all > 0).then(|| Group {
             tier,

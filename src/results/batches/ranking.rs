@@ -36,6 +36,7 @@ pub fn ranking(fleet: &Fleet<'_>, rows: &[&Ranked]) -> Result<RecordBatch, Resul
             ("use", who.usage()),
             ("base", who.base()),
             ("next_step", arrays::texts(rows.iter().map(|r| Some(r.next_step())))),
+            ("seen", arrays::texts(rows.iter().map(|r| Some(r.seen.as_ref()?.words())))),
         ],
     )
 }

@@ -33,6 +33,11 @@ pub(super) const RANKING: TableSpec = TableSpec {
         USE,
         BASE,
         text("next_step", METHOD_RANKING, "what to do next"),
+        text(
+            "seen",
+            RECORDS,
+            "who has seen its reasons, on which day and until when; inside a tier what nobody has seen goes first",
+        ),
     ],
 };
 

@@ -79,6 +79,10 @@ fn facts(teller: &Teller<'_, '_, '_>, model: Option<&Model>) -> Vec<(&'static st
     if let Some(track) = model.map(|m| m.track_limit_in) {
         facts.push(("Track limit", format!("{track:.3} in")));
     }
+    let ranked = teller.answers.ranking().iter().find(|r| r.propeller == teller.propeller);
+    if let Some(seen) = ranked.and_then(|r| r.seen.as_ref()) {
+        facts.push(("Decision", seen.words()));
+    }
     let due = teller.answers.due().of(teller.propeller);
     facts.push((
         "Last overhaul",

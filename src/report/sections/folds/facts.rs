@@ -31,6 +31,9 @@ pub(super) fn facts(subject: &Subject<'_, '_, '_>) -> Vec<Fact> {
         let more = subject.row.reasons[2..].iter().map(|r| r.words.clone());
         facts.push(fact("Also", joined(&more.collect::<Vec<_>>()), ""));
     }
+    if let Some(seen) = &subject.row.seen {
+        facts.push(fact("Decision", seen.words(), ""));
+    }
     if let Some(due) = subject.scene.answers.due().of(subject.key()) {
         facts.push(due_fact(subject, due));
         facts.push(since(due));
