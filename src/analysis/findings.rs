@@ -1,12 +1,10 @@
 //! Findings: what the screen says of every damage report, whether it is open, by which record it is closed, and in which
 //! order the open ones are looked at. Lengths in inches.
 
-use std::ops::Range;
-
 use rayon::prelude::*;
 
 use super::loss::round_to_nano;
-use super::margins::{Counting, Margin, MarginReader, screen_limits};
+use super::margins::{Counting, Margin, MarginReader, Margins, screen_limits};
 use super::standing::is_listed;
 use super::survey::Survey;
 use crate::records::Fleet;
@@ -181,13 +179,31 @@ impl Findings {
     /// Judges every report of the fleet.
     ///
     /// `flown_since` is asked only for what was accepted or is small; see [`needs_hours`].
-    pub fn of_fleet(fleet: &Fleet<'_>, survey: &Survey, settings: &Settings, flown_since: FlownSince<'_>) -> Findings {
+    pub fn of_fleet(
+        fleet: &Fleet<'_>,
+        survey: &Survey,
+        margins: &Margins<'_, '_>,
+        settings: &Settings,
+        flown_since: FlownSince<'_>,
+    ) -> Findings {
         let count = fleet.propellers.len() as u32;
         let parts: Vec<Vec<Finding>> = (0..count.div_ceil(PROPELLERS_AT_ONCE))
             .into_par_iter()
             .map(|slice| {
                 let from = slice * PROPELLERS_AT_ONCE;
-                of_slice(fleet, survey, settings, flown_since, from..(from + PROPELLERS_AT_ONCE).min(count))
+                let mut judge = Judge {
+                    fleet,
+                    limits: screen_limits(&settings.screen),
+                    fatigue: FatigueScreen::new(&settings.fatigue),
+                    margins,
+                    dressed: MarginReader::new(fleet, survey, &settings.screen),
+                    judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
+                };
+                let mut rows = Vec::new();
+                for propeller in from..(from + PROPELLERS_AT_ONCE).min(count) {
+                    judge.propeller(propeller, &mut rows);
+                }
+                rows
             })
             .collect();
         let rows = parts.concat();
@@ -239,29 +255,6 @@ pub fn needs_hours(fleet: &Fleet<'_>, settings: &Settings) -> bool {
     fleet.defects.list().iter().any(|d| d.action == Action::Accepted || is_minor(d.kind, d.depth_in, small_in))
 }
 
-/// The findings of a slice of propellers.
-fn of_slice(
-    fleet: &Fleet<'_>,
-    survey: &Survey,
-    settings: &Settings,
-    flown_since: FlownSince<'_>,
-    propellers: Range<u32>,
-) -> Vec<Finding> {
-    let mut judge = Judge {
-        fleet,
-        limits: screen_limits(&settings.screen),
-        fatigue: FatigueScreen::new(&settings.fatigue),
-        margins: MarginReader::new(fleet, survey, &settings.screen),
-        of_propeller: Vec::new(),
-        judging: Judging { small_in: settings.screen.small_finding_in, flown_since },
-    };
-    let mut rows = Vec::new();
-    for propeller in propellers {
-        judge.propeller(propeller, &mut rows);
-    }
-    rows
-}
-
 /// Whether a finding of this kind and place is ever dressed in the field.
 fn is_ever_dressed(report: &Defect) -> bool {
     !report.kind.is_shop_only() && report.surface != Some(Surface::Hub)
@@ -272,8 +265,9 @@ struct Judge<'f, 'a, 'h> {
     fleet: &'f Fleet<'a>,
     limits: ScreenLimits,
     fatigue: FatigueScreen,
-    margins: MarginReader<'f, 'a>,
-    of_propeller: Vec<Margin>,
+    margins: &'f Margins<'f, 'a>,
+    /// What was dressed out of the propeller that is looked at.
+    dressed: MarginReader<'f, 'a>,
     judging: Judging<'h>,
 }
 
@@ -288,8 +282,8 @@ impl Judge<'_, '_, '_> {
         let visits = fleet.visits.of(propeller);
         let first_report = fleet.defects.first_of(propeller);
         let since = fleet.visits.last_released_overhaul(propeller);
-        self.of_propeller.clear();
-        let mut margins_read = false;
+        // Most reports are closed, and then no margin is asked for.
+        let mut margins: Option<Vec<Margin>> = None;
         for (at, recorded) in reports.iter().enumerate() {
             let number = first_report + at as u32;
             let looked_at = rechecked(fleet, number, recorded);
@@ -297,11 +291,8 @@ impl Judge<'_, '_, '_> {
             let visit = closing_visit(&looked_at, visits);
             let found = looked_at.worse.unwrap_or(report.found);
             let margin_left_in = if visit.is_none() && is_ever_dressed(report) {
-                if !margins_read {
-                    self.margins.read_into(propeller, &mut self.of_propeller);
-                    margins_read = true;
-                }
-                self.margins.left_once_dressed(&self.of_propeller, report, found)
+                let margins = margins.get_or_insert_with(|| self.margins.of(propeller));
+                self.dressed.left_once_dressed(margins, report, found)
             } else {
                 None
             };
@@ -322,7 +313,7 @@ impl Judge<'_, '_, '_> {
         let rework = report.rework_depth_in.filter(|_| report.action == Action::Blended);
         // What was taken out is never less than the finding itself.
         let own = rework.into_iter().chain(own).reduce(f64::max)?;
-        let before = self.margins.gone_before(report, found, counting);
+        let before = self.dressed.gone_before(report, found, counting);
         Some(round_to_nano(if rework.is_some() { own.max(before) } else { own + before }))
     }
 
@@ -357,7 +348,7 @@ impl Judge<'_, '_, '_> {
         let state = state_of(self.fleet, looked_at, visit, field_repair, &self.judging);
         let measure_there = state == FindingState::Closed(ClosedBy::Blended) && {
             let largest = self.limits.depth_limit_in(report.surface);
-            let before = self.margins.gone_before(report, found, Counting::Worst);
+            let before = self.dressed.gone_before(report, found, Counting::Worst);
             let worst = report.depth_in.or(report.rework_depth_in).or(largest).map(|own| own + before);
             let at_worst = ScreenInput { cumulative_depth_in: worst, margin_left_in: None, ..input };
             screen(&at_worst, &self.limits).field_repair == FieldRepair::ShopOnly

@@ -18,10 +18,12 @@ use super::last_readings::{LastReading, LastReadings, before_stands_in};
 use super::survey::Survey;
 
 mod dressed;
+mod of_fleet;
 mod reads;
 mod report;
 mod tip;
 
+pub use of_fleet::Margins;
 pub(super) use report::Counting;
 pub use tip::DiameterLeft;
 

@@ -17,11 +17,10 @@ use super::due::DueRow;
 use super::event_checks::EventsWithoutCheck;
 use super::findings::{Findings, Severity};
 use super::inspections::FleetInspections;
-use super::margins::MarginReader;
+use super::margins::Margins;
 use super::plan::prices::PlanPrices;
 use super::remaining::Remaining;
 use super::standing::{List, list_of};
-use super::survey::Survey;
 use crate::records::Fleet;
 use crate::records::choice::Use;
 use crate::settings::Settings;
@@ -129,7 +128,7 @@ pub struct Basis<'b, 'a> {
     /// Settings in force.
     pub settings: &'b Settings,
     /// What the fleet's sheets say together.
-    pub survey: &'b Survey,
+    pub margins: &'b Margins<'b, 'a>,
     /// Due rows of the listed propellers, in order of serial.
     pub due: &'b [DueRow],
     /// What is left of the listed propellers, in order of serial.
@@ -186,16 +185,15 @@ pub fn rank(basis: &Basis<'_, '_>, by: By) -> Vec<Ranked> {
         .zip(basis.remaining.par_chunks(PROPELLERS_AT_ONCE))
         .zip(scores.par_chunks(PROPELLERS_AT_ONCE))
         .flat_map_iter(|((due, remaining), scores)| {
-            let mut reader = MarginReader::new(basis.fleet, basis.survey, &basis.settings.screen);
             let mut margins = Vec::new();
             due.iter()
                 .zip(remaining)
                 .zip(scores)
                 .filter_map(|((due, remaining), score)| {
                     margins.clear();
-                    reader.read_into(due.propeller, &mut margins);
+                    basis.margins.read_into(due.propeller, &mut margins);
                     let evidence = Evidence {
-                        diameter: reader.diameter(due.propeller),
+                        diameter: basis.margins.diameter(due.propeller),
                         keeps_diameters,
                         fleet: basis.fleet,
                         propeller: due.propeller,

@@ -1,7 +1,7 @@
 //! Flight hours of each propeller from its recorded readings, for the methods that count by hours.
 
 use super::flown::{Between, FlownHours};
-use super::hours::{FleetHours, RateBasis};
+use super::hours::FleetHours;
 use crate::records::Fleet;
 use crate::trade::calendar::DAYS_PER_YEAR;
 
@@ -9,38 +9,19 @@ use crate::trade::calendar::DAYS_PER_YEAR;
 pub struct RecordedHours<'h, 'a> {
     fleet: &'h Fleet<'a>,
     hours: &'h FleetHours,
-    median_per_year: Option<f64>,
 }
 
 impl<'h, 'a> RecordedHours<'h, 'a> {
     /// Of a fleet and what its readings say.
     pub fn of(fleet: &'h Fleet<'a>, hours: &'h FleetHours) -> Self {
-        let mut rates: Vec<f64> =
-            (0..fleet.propellers.len() as u32).filter_map(|propeller| own_rate(hours, propeller)).collect();
-        rates.sort_by(f64::total_cmp);
-        let middle = rates.len() / 2;
-        let median = match rates.len() {
-            0 => None,
-            n if n % 2 == 1 => Some(rates[middle]),
-            _ => Some((rates[middle - 1] + rates[middle]) / 2.0),
-        };
-        RecordedHours { fleet, hours, median_per_year: median.map(|rate| rate * DAYS_PER_YEAR) }
-    }
-}
-
-/// Hours a day of the propeller's own readings.
-fn own_rate(hours: &FleetHours, propeller: u32) -> Option<f64> {
-    let rate = hours.rate(propeller);
-    match rate.basis {
-        RateBasis::LastTwelveMonths | RateBasis::WholeLife => rate.hours_per_day,
-        RateBasis::FleetSameUse | RateBasis::FleetAnyUse | RateBasis::NotKnown => None,
+        RecordedHours { fleet, hours }
     }
 }
 
 impl FlownHours for RecordedHours<'_, '_> {
     fn of<'b>(&'b self, propeller: u32) -> Between<'b> {
         let line = self.hours.record(self.fleet, propeller).line;
-        let rate = own_rate(self.hours, propeller);
+        let rate = self.hours.own_rate(propeller);
         Box::new(move |from, to| {
             if line.end().is_none() && rate.is_none() {
                 return None;
@@ -50,6 +31,6 @@ impl FlownHours for RecordedHours<'_, '_> {
     }
 
     fn median_per_year(&self) -> Option<f64> {
-        self.median_per_year
+        self.hours.median_own_rate().map(|rate| rate * DAYS_PER_YEAR)
     }
 }

@@ -16,12 +16,14 @@ use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
 use crate::analysis::findings::{Finding, Findings, needs_hours};
 use crate::analysis::forecast::{Fits, Forecaster};
+use crate::analysis::gaps::Gap;
 use crate::analysis::inspections::FleetInspections;
 use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
-use crate::analysis::margins::{Margin, MarginReader};
-use crate::analysis::mean_cumulative::curves;
+use crate::analysis::margins::Margins;
+use crate::analysis::mean_cumulative::{CurvePoint, curves};
 use crate::analysis::overview::Overview;
+use crate::analysis::plan::purchases::Purchase;
 use crate::analysis::ranking::firmness::RankRange;
 use crate::analysis::ranking::{Basis, By, History, Ranked, rank};
 use crate::analysis::recorded_hours::RecordedHours;
@@ -76,6 +78,23 @@ impl Shown {
     }
 }
 
+/// A result of the propellers shown, kept for those it was first asked for: a run asks for one choice of them.
+pub(super) struct KeptFor<T>(OnceLock<(Shown, Arc<T>)>);
+
+impl<T> Default for KeptFor<T> {
+    fn default() -> Self {
+        KeptFor(OnceLock::new())
+    }
+}
+
+impl<T> KeptFor<T> {
+    /// What is kept, if it is of these propellers, else worked out for them.
+    pub(super) fn get_or_work_out(&self, shown: &Shown, work_out: impl Fn() -> T) -> Arc<T> {
+        let (kept_for, kept) = self.0.get_or_init(|| (shown.clone(), Arc::new(work_out())));
+        if kept_for == shown { Arc::clone(kept) } else { Arc::new(work_out()) }
+    }
+}
+
 /// Why a result table could not be made.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
@@ -98,6 +117,7 @@ pub struct Answers<'f, 'a> {
     /// The settings in force.
     pub settings: &'f Settings,
     survey: OnceLock<Survey>,
+    margins: OnceLock<Margins<'f, 'a>>,
     remaining: OnceLock<Vec<Remaining>>,
     due: OnceLock<Due>,
     findings: OnceLock<Findings>,
@@ -105,10 +125,14 @@ pub struct Answers<'f, 'a> {
     events: OnceLock<EventsWithoutCheck<'f>>,
     exposure: OnceLock<Vec<Exposure>>,
     defect_rates: OnceLock<DefectRates>,
+    mean_cumulative: OnceLock<Vec<CurvePoint>>,
     history: OnceLock<History>,
     ranking: OnceLock<Vec<Ranked>>,
     rank_ranges: OnceLock<Vec<RankRange>>,
-    pub(super) planning: OnceLock<Arc<Planning>>,
+    overview: KeptFor<Overview>,
+    pub(super) gaps: OnceLock<Vec<Gap>>,
+    pub(super) planning: KeptFor<Planning>,
+    pub(super) purchases: KeptFor<Vec<Purchase>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -149,6 +173,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             fleet,
             settings,
             survey: OnceLock::new(),
+            margins: OnceLock::new(),
             remaining: OnceLock::new(),
             due: OnceLock::new(),
             findings: OnceLock::new(),
@@ -156,10 +181,14 @@ impl<'f, 'a> Answers<'f, 'a> {
             events: OnceLock::new(),
             exposure: OnceLock::new(),
             defect_rates: OnceLock::new(),
+            mean_cumulative: OnceLock::new(),
             history: OnceLock::new(),
             ranking: OnceLock::new(),
             rank_ranges: OnceLock::new(),
-            planning: OnceLock::new(),
+            overview: KeptFor::default(),
+            gaps: OnceLock::new(),
+            planning: KeptFor::default(),
+            purchases: KeptFor::default(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -186,20 +215,24 @@ impl<'f, 'a> Answers<'f, 'a> {
         self.survey.get_or_init(|| Survey::of(self.fleet, &self.settings.forecast))
     }
 
+    /// What is left above the minimum at every blade, station and dimension.
+    pub fn margins(&self) -> &Margins<'f, 'a> {
+        self.margins.get_or_init(|| Margins::of_fleet(self.fleet, self.survey(), &self.settings.screen))
+    }
+
     /// What is left of every listed propeller, in order of serial.
     pub fn remaining(&self) -> &[Remaining] {
         self.remaining.get_or_init(|| {
-            let survey = self.survey();
+            let (fits, margins) = (self.fits(), self.margins());
             self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let mut reader = MarginReader::new(self.fleet, survey, &self.settings.screen);
-                let forecaster = Forecaster::new(self.fleet, survey.fits());
-                let mut margins: Vec<Margin> = Vec::new();
+                let forecaster = Forecaster::new(self.fleet, fits);
+                let mut of_propeller = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
                     .map(|propeller| {
-                        margins.clear();
-                        reader.read_into(propeller, &mut margins);
-                        forecaster.remaining(propeller, &margins)
+                        of_propeller.clear();
+                        margins.read_into(propeller, &mut of_propeller);
+                        forecaster.remaining(propeller, &of_propeller)
                     })
                     .collect()
             })
@@ -224,7 +257,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             // Worked out before the slices ask for it.
             let hours = needs_hours(fleet, self.settings).then(|| &self.due().hours);
             let flown = |propeller: u32, day: Day| hours.and_then(|hours| hours.flown_since(fleet, propeller, day));
-            Findings::of_fleet(fleet, self.survey(), self.settings, &flown)
+            Findings::of_fleet(fleet, self.survey(), self.margins(), self.settings, &flown)
         })
     }
 
@@ -257,10 +290,17 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Findings an hour of every propeller, and what the fleet says of them.
     pub fn defect_rates(&self) -> &DefectRates {
-        self.defect_rates.get_or_init(|| {
-            let hours = RecordedHours::of(self.fleet, &self.due().hours);
-            DefectRates::of(self.fleet, &hours)
-        })
+        self.defect_rates.get_or_init(|| DefectRates::of(self.fleet, &self.recorded_hours()))
+    }
+
+    /// Curves of the findings by hours, group by group.
+    pub fn mean_cumulative(&self) -> &[CurvePoint] {
+        self.mean_cumulative.get_or_init(|| curves(self.fleet, &self.recorded_hours(), self.defect_rates()))
+    }
+
+    /// Flight hours as the readings tell them.
+    fn recorded_hours(&self) -> RecordedHours<'_, 'a> {
+        RecordedHours::of(self.fleet, &self.due().hours)
     }
 
     /// What climate and defects say of each propeller.
@@ -281,8 +321,7 @@ impl<'f, 'a> Answers<'f, 'a> {
 
     /// Loads of the listed propellers shown, in order of serial.
     fn loads(&self, shown: &Shown) -> Vec<Load> {
-        let hours = RecordedHours::of(self.fleet, &self.due().hours);
-        let survey = self.survey();
+        let (hours, survey) = (self.recorded_hours(), self.survey());
         self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
             let mut reader = LoadReader::new(self.fleet, survey, &hours, &self.settings.fatigue);
             propellers.filter(|&p| shown.shows(p) && is_listed(self.fleet, p)).map(|p| reader.of(p)).collect()
@@ -295,9 +334,11 @@ impl<'f, 'a> Answers<'f, 'a> {
     }
 
     /// The headline counts of the propellers shown.
-    pub fn overview(&self, shown: &Shown) -> Overview {
-        let from = self.settings.ranking.reject_chance;
-        Overview::of(self.fleet, self.ranking(), &self.due().rows, self.remaining(), from, |p| shown.shows(p))
+    pub fn overview(&self, shown: &Shown) -> Arc<Overview> {
+        self.overview.get_or_work_out(shown, || {
+            let from = self.settings.ranking.reject_chance;
+            Overview::of(self.fleet, self.ranking(), &self.due().rows, self.remaining(), from, |p| shown.shows(p))
+        })
     }
 
     /// What comes first by another order.
@@ -305,7 +346,7 @@ impl<'f, 'a> Answers<'f, 'a> {
         let basis = Basis {
             fleet: self.fleet,
             settings: self.settings,
-            survey: self.survey(),
+            margins: self.margins(),
             due: &self.due().rows,
             remaining: self.remaining(),
             findings: self.findings(),
@@ -373,6 +414,9 @@ impl<'f, 'a> Answers<'f, 'a> {
     pub fn work_out_for(&self, name: &str) {
         match name {
             "loss" | "blades" => {}
+            "margins" => {
+                let _ = self.margins();
+            }
             "outlook" => {
                 let _ = (self.remaining(), self.due());
             }
@@ -409,12 +453,9 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "blades" => Ok(metal::blades(fleet)?),
             "margins" => {
-                let mut reader = MarginReader::new(fleet, self.survey(), &self.settings.screen);
                 let mut margins = Vec::new();
-                for propeller in from..to {
-                    if shown.shows(propeller) && is_listed(fleet, propeller) {
-                        reader.read_into(propeller, &mut margins);
-                    }
+                for propeller in (from..to).filter(|&p| shown.shows(p) && is_listed(fleet, p)) {
+                    self.margins().read_into(propeller, &mut margins);
                 }
                 Ok(metal::margins(fleet, &margins)?)
             }
@@ -461,11 +502,7 @@ impl<'f, 'a> Answers<'f, 'a> {
                 let findings = self.findings();
                 Ok(defect_rate::defect_rate(fleet, &rows, |p| u32::try_from(findings.open_of(p).count()).ok())?)
             }
-            "mean_cumulative" => {
-                let hours = RecordedHours::of(fleet, &self.due().hours);
-                let points = curves(fleet, &hours, self.defect_rates());
-                Ok(defect_rate::mean_cumulative(fleet, &points)?)
-            }
+            "mean_cumulative" => Ok(defect_rate::mean_cumulative(fleet, self.mean_cumulative())?),
             "ranking" => self.ranking_by(By::Urgency, shown),
             "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),

@@ -8,22 +8,23 @@ use crate::analysis::gaps::{Evidence, Gap, gaps};
 
 impl Answers<'_, '_> {
     /// What the files of the listed propellers lack, the most useful first.
-    pub fn gaps(&self) -> Vec<Gap> {
-        gaps(&Evidence {
-            fleet: self.fleet,
-            due: &self.due().rows,
-            remaining: self.remaining(),
-            findings: self.findings(),
-            events: self.events(),
-            exposure: self.exposure(),
-            rates: self.defect_rates(),
+    pub fn gaps(&self) -> &[Gap] {
+        self.gaps.get_or_init(|| {
+            gaps(&Evidence {
+                fleet: self.fleet,
+                due: &self.due().rows,
+                remaining: self.remaining(),
+                findings: self.findings(),
+                events: self.events(),
+                exposure: self.exposure(),
+                rates: self.defect_rates(),
+            })
         })
     }
 
     /// Rows of `gaps`, of the propellers shown.
     pub(super) fn gaps_table(&self, shown: &Shown) -> Result<RecordBatch, AnswerError> {
-        let gaps = self.gaps();
-        let rows: Vec<&Gap> = gaps.iter().filter(|g| shown.shows(g.propeller)).collect();
+        let rows: Vec<&Gap> = self.gaps().iter().filter(|g| shown.shows(g.propeller)).collect();
         Ok(batches::gaps(self.fleet, &rows)?)
     }
 }

@@ -12,9 +12,8 @@ use crate::analysis::plan::from_records::{Planned, Sources, question};
 use crate::analysis::plan::notes::notes;
 use crate::analysis::plan::purchases::{self, Purchase};
 
-/// A plan, and what it was made for and from.
+/// A plan, and what it was made from.
 pub struct Planning {
-    shown: Shown,
     /// The seats and what is known of them.
     pub planned: Planned,
     /// The plan.
@@ -42,20 +41,18 @@ impl Answers<'_, '_> {
 
     /// The plan of the propellers shown; what its chances rest on is learnt from the whole fleet.
     pub fn planning(&self, shown: &Shown) -> Arc<Planning> {
-        let work_out = || {
+        self.planning.get_or_work_out(shown, || {
             let planned = Planned::of(&self.plan_sources(), |p| shown.shows(p));
             let asked = question(self.fleet.as_of, self.settings);
-            Arc::new(Planning { shown: shown.clone(), plan: Plan::of(&planned.seats, &asked), planned })
-        };
-        let kept = self.planning.get_or_init(work_out);
-        if kept.shown == *shown { Arc::clone(kept) } else { work_out() }
+            Planning { plan: Plan::of(&planned.seats, &asked), planned }
+        })
     }
 
     /// The propellers that the next overhaul will probably reject, by the day to order.
-    pub fn purchases(&self, shown: &Shown) -> Vec<Purchase> {
-        let sources = self.plan_sources();
-        purchases::rows(&sources, &self.planning(shown).planned.prices, self.settings.ranking.reject_chance, |p| {
-            shown.shows(p)
+    pub fn purchases(&self, shown: &Shown) -> Arc<Vec<Purchase>> {
+        self.purchases.get_or_work_out(shown, || {
+            let prices = &self.planning(shown).planned.prices;
+            purchases::rows(&self.plan_sources(), prices, self.settings.ranking.reject_chance, |p| shown.shows(p))
         })
     }
 

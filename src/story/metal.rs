@@ -1,7 +1,7 @@
 //! What is left of a propeller's blades, place by place, and what each overhaul took.
 
 use super::{Section, Teller};
-use crate::analysis::margins::{Basis, Margin, MarginReader, model_now};
+use crate::analysis::margins::{Basis, Margin, model_now};
 use crate::records::measurements::Moment;
 use crate::records::schema::Table;
 use crate::trade::geometry::Dimension;
@@ -14,8 +14,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Metal left, inches");
     let answers = teller.answers;
     let fleet = teller.fleet();
-    let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
-    let mut margins = reader.of(teller.propeller);
+    let mut margins = answers.margins().of(teller.propeller);
     if margins.is_empty() {
         section.say("No margin can be worked out: the model, or what its maker's manual limits, is not on record.");
         return section;
@@ -47,7 +46,9 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
             "Dressings without depth, place or surface are not counted here; with what may stand in for them the least is {least:.3} in."
         ));
     }
-    if let Some(diameter) = reader.diameter(teller.propeller).filter(|d| d.minimum_in.is_some() || d.dressed_in > 0.0) {
+    if let Some(diameter) =
+        answers.margins().diameter(teller.propeller).filter(|d| d.minimum_in.is_some() || d.dressed_in > 0.0)
+    {
         let read = diameter.read_on.map_or_else(|| "of the designation".to_string(), |day| format!("read {day}"));
         let left = match (diameter.minimum_in, diameter.left_in) {
             (Some(min), Some(left)) => format!("minimum {min:.3}, left {left:.3}"),

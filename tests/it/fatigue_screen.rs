@@ -2,6 +2,7 @@
 
 use crate::fleet_folder::{FleetFolder, as_of};
 use bladewane::analysis::findings::Findings;
+use bladewane::analysis::margins::Margins;
 use bladewane::analysis::survey::Survey;
 use bladewane::settings::Settings;
 use proptest::prelude::*;
@@ -26,7 +27,8 @@ fn screened(folder: &FleetFolder) -> Vec<(Option<f64>, Option<f64>)> {
     let fleet = as_of(&loaded, "2026-06-30");
     let settings = Settings::default();
     let survey = Survey::of(&fleet, &settings.forecast);
-    Findings::of_fleet(&fleet, &survey, &settings, &|_, _| None)
+    let margins = Margins::of_fleet(&fleet, &survey, &settings.screen);
+    Findings::of_fleet(&fleet, &survey, &margins, &settings, &|_, _| None)
         .rows
         .iter()
         .map(|f| (f.strength_retained, f.stress_mpa))

@@ -48,7 +48,7 @@ fn missing_with(tables: &[(&str, &str)]) -> Vec<(Missing, String)> {
     let answers = Answers::new(&fleet, &settings);
     let gaps = answers.gaps();
     assert!(gaps.is_sorted_by_key(|g| g.missing));
-    gaps.into_iter().map(|g| (g.missing, g.what)).collect()
+    gaps.iter().map(|g| (g.missing, g.what.clone())).collect()
 }
 
 #[test]

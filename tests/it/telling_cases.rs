@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use bladewane::analysis::due::State;
-use bladewane::analysis::margins::{Basis, MarginReader};
+use bladewane::analysis::margins::{Basis, DiameterLeft, Margin, MarginReader};
 use bladewane::analysis::ranking::Ranked;
 use bladewane::analysis::ranking::ground::Ground;
 use bladewane::analysis::standing::List;
@@ -71,8 +71,7 @@ fn blends_since_the_last_sheet_count_against_the_margin() {
         // Mechanics check nick depth but forget accumulated wear and earlier filing (trade warning, secondary source read).
         let blends = of(answers, case::THREE_BLENDS);
         assert_eq!((blends.tier, ground(blends)), (1, Ground::BelowMinimum));
-        let mut reader = MarginReader::new(answers.fleet, answers.survey(), &answers.settings.screen);
-        let margins = reader.of(blends.propeller);
+        let margins = answers.margins().of(blends.propeller);
         let there = margins
             .iter()
             .find(|m| m.blade == 1 && m.dimension == Dimension::Width && m.dressed_since_in > 0.0)
@@ -81,6 +80,27 @@ fn blends_since_the_last_sheet_count_against_the_margin() {
         let on_the_sheet = there.value_in.expect("measured") - there.minimum_in.expect("limited");
         assert!(on_the_sheet > 0.1, "the last sheet looks fine: {on_the_sheet}");
         assert!(there.margin_in.expect("known") < 0.0);
+    });
+}
+
+/// What a run keeps of margins leaves out what the model says and what few of them have.
+#[test]
+fn margins_kept_for_the_fleet_are_those_of_each_propeller() {
+    with_answers(|answers| {
+        let mut reader = MarginReader::new(answers.fleet, answers.survey(), &answers.settings.screen);
+        let count = answers.fleet.propellers.len() as u32;
+        let each: Vec<Vec<Margin>> = (0..count).map(|propeller| reader.of(propeller)).collect();
+        let kept: Vec<Vec<Margin>> = (0..count).map(|propeller| answers.margins().of(propeller)).collect();
+        assert_eq!(kept, each);
+        assert_eq!(answers.margins().of(count), []);
+        let each_diameter: Vec<Option<DiameterLeft>> = (0..count).map(|p| reader.diameter(p)).collect();
+        let kept_diameter: Vec<Option<DiameterLeft>> = (0..count).map(|p| answers.margins().diameter(p)).collect();
+        assert_eq!(kept_diameter, each_diameter);
+        assert!(each_diameter.iter().any(Option::is_some));
+        let all = || each.iter().flatten();
+        assert!(all().any(|m| m.dressed_since_in > 0.0) && all().any(|m| m.carried_variance_in2 > 0.0));
+        assert!(all().any(|m| m.margin_in.is_none()) && all().any(|m| m.last_measured.is_none()));
+        assert!(all().any(|m| m.margin_worst_in != m.margin_in) && all().any(|m| m.least_at_in.is_some()));
     });
 }
 
@@ -149,16 +169,15 @@ fn a_rejected_serial_that_flies_again_comes_first_of_all() {
 fn odd_records_never_make_a_propeller_look_safer() {
     with_answers(|answers| {
         let fleet = answers.fleet;
-        let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
-        let basis_of = |serial: &str, reader: &mut MarginReader<'_, '_>| {
+        let basis_of = |serial: &str| {
             let propeller = fleet.propellers.find(serial).expect("listed");
-            let margins = reader.of(propeller);
+            let margins = answers.margins().of(propeller);
             margins.iter().filter(|m| m.basis == Basis::CarriedForward).count()
         };
         // Two stations unmeasured on both blades or one; the slipped 3.52 in is one reading.
-        assert!(basis_of(case::UNMEASURED_STATIONS, &mut reader) >= 2);
+        assert!(basis_of(case::UNMEASURED_STATIONS) >= 2);
         let slipped = fleet.propellers.find(case::SLIPPED_DECIMAL).expect("listed");
-        let margins = reader.of(slipped);
+        let margins = answers.margins().of(slipped);
         let there = margins
             .iter()
             .find(|m| m.basis != Basis::Measured && m.dimension == Dimension::Thickness)

@@ -64,6 +64,8 @@ pub struct FleetHours {
     lost: lost::Lost,
     own: Vec<OwnUse>,
     fleet_rates: rate::FleetRates,
+    /// Middle of the rates that are the propellers' own.
+    median_own_rate: Option<f64>,
     /// Spread of monthly use for a propeller without enough months of its own.
     other_spread: UseSpread,
     most_hours_per_day: f64,
@@ -93,6 +95,7 @@ impl FleetHours {
             lost: lost::Lost::of(fleet),
             own: Vec::new(),
             fleet_rates: rate::FleetRates::default(),
+            median_own_rate: None,
             other_spread: UseSpread { cv: settings.due.monthly_use_spread, basis: SpreadBasis::Assumed },
             most_hours_per_day: settings.checks.hours_per_year / crate::trade::calendar::DAYS_PER_YEAR,
             first_fitting: fleet.flying.all_fittings().iter().map(|f| f.from).min(),
@@ -110,6 +113,7 @@ impl FleetHours {
                 }
             })
             .collect();
+        hours.median_own_rate = rate::median(hours.own.iter().filter_map(|own| Some(own.rate?.0)).collect());
         // Hours that are only taken for a propeller's teach nothing: they are its aircraft's, and may count twice.
         let sure = || hours.own.iter().filter(|own| !own.as_if_fitted);
         hours.fleet_rates = rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
@@ -160,6 +164,16 @@ impl FleetHours {
         let from = self.bare.partition_point(|b| b.propeller < propeller);
         let to = from + self.bare[from..].partition_point(|b| b.propeller == propeller);
         &self.bare[from..to]
+    }
+
+    /// Hours a day of a propeller's own readings.
+    pub fn own_rate(&self, propeller: u32) -> Option<f64> {
+        Some(self.own[propeller as usize].rate?.0)
+    }
+
+    /// The middle of the propellers' own rates, in hours a day; `None` when no propeller has one.
+    pub fn median_own_rate(&self) -> Option<f64> {
+        self.median_own_rate
     }
 
     /// A propeller's use rate: its own, else the 75th percentile of the fleet's propellers of the same use.

@@ -148,6 +148,17 @@ pub(super) fn pooled_spread(own: impl Iterator<Item = (f64, usize)>) -> Option<f
     (freedom > 0).then(|| (sum / freedom as f64).sqrt())
 }
 
+/// The middle of some rates; of an even number the mean of the middle two.
+pub(super) fn median(mut rates: Vec<f64>) -> Option<f64> {
+    rates.sort_by(f64::total_cmp);
+    let middle = rates.len() / 2;
+    match rates.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(rates[middle]),
+        _ => Some((rates[middle - 1] + rates[middle]) / 2.0),
+    }
+}
+
 /// A quantile of values in ascending order, linear between them (definition 7 of Hyndman and Fan 1996, from memory).
 pub(super) fn quantile(ascending: &[f64], p: f64) -> Option<f64> {
     let last = ascending.len().checked_sub(1)?;

@@ -165,12 +165,7 @@ impl MarginReader<'_, '_> {
             let limits = on.model.stations[usize::from(margin.station)].limits(on.dimension);
             margin.margin_in = margin.margin_in.map(round_to_nano);
             margin.margin_worst_in = margin.margin_worst_in.map(round_to_nano);
-            margin.margin_fraction = match (margin.margin_in, limits) {
-                (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
-                    Some(round_to_nano(margin / (new - min)))
-                }
-                _ => None,
-            };
+            margin.margin_fraction = fraction_left(margin.margin_in, limits);
         }
     }
 
@@ -418,6 +413,16 @@ impl MarginReader<'_, '_> {
             let read = |v: &&crate::records::visits::Visit| v.diameter_after_in.is_some() || v.changes_model;
             visits.filter(read).map(|v| v.day).find(|&day| day >= from)
         })
+    }
+}
+
+/// What is left of what a new blade has above the minimum.
+pub(super) fn fraction_left(margin_in: Option<f64>, limits: Limits) -> Option<f64> {
+    match (margin_in, limits) {
+        (Some(margin), Limits { new_in: Some(new), min_in: Some(min) }) if new > min => {
+            Some(round_to_nano(margin / (new - min)))
+        }
+        _ => None,
     }
 }
 

@@ -68,7 +68,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         file.finish()?;
     }
     progress.step("writing");
-    write_records(&mut folder, &answers, &shown, clock, Some(answers.overview(&shown).counts))?;
+    write_records(&mut folder, &answers, &shown, clock, Some(answers.overview(&shown).counts.clone()))?;
     let written = folder.commit()?;
     drop(progress);
     let text = summary(&answers, &shown, &shown_path(&out, &written), around);

@@ -135,7 +135,7 @@ impl Due {
         section.draw(scene, as_of);
         if !undated.is_empty() {
             let keys = undated.iter().map(|(who, _)| who.key);
-            let mut lacks = lacks(&scene.answers.gaps(), keys, DATES_NEED);
+            let mut lacks = lacks(scene.answers.gaps(), keys, DATES_NEED);
             section.not_dated = undated
                 .into_iter()
                 .map(|(who, row)| NotDated {
@@ -226,7 +226,8 @@ impl<'r> Tally<'r> {
     /// The section in a few sentences.
     fn words(&self, scene: &Scene<'_, '_, '_>) -> Vec<String> {
         let fleet = scene.answers.fleet;
-        let counts = scene.answers.overview(scene.shown).counts;
+        let overview = scene.answers.overview(scene.shown);
+        let counts = &overview.counts;
         let mut words = Vec::new();
         if let Some(longest) = self.longest {
             words.push(format!(

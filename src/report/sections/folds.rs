@@ -16,7 +16,7 @@ use self::found::Found;
 use self::history::History;
 use crate::analysis::cycles::Cycle;
 use crate::analysis::gaps::Gap;
-use crate::analysis::margins::{Margin, MarginReader, model_now};
+use crate::analysis::margins::{Margin, model_now};
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::remaining::Remaining;
@@ -94,13 +94,10 @@ impl Folds {
     pub fn of(scene: &Scene<'_, '_, '_>) -> Folds {
         let answers = scene.answers;
         let fleet = answers.fleet;
-        let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
-        let mut margins = Vec::new();
         let mut lacks = by_propeller(answers.gaps());
         let mut doubted = doubted(scene);
         let folds = scene.urgent.iter().map(|row| {
-            margins.clear();
-            reader.read_into(row.propeller, &mut margins);
+            let margins = answers.margins().of(row.propeller);
             let remaining = answers.remaining();
             let at = remaining.binary_search_by_key(&row.propeller, |r| r.propeller);
             let subject = Subject {
@@ -143,7 +140,7 @@ impl Fold {
 }
 
 /// What each propeller's file lacks.
-fn by_propeller(gaps: Vec<Gap>) -> HashMap<u32, Vec<Lack>> {
+fn by_propeller(gaps: &[Gap]) -> HashMap<u32, Vec<Lack>> {
     let mut lacks: HashMap<u32, Vec<Lack>> = HashMap::new();
     for gap in gaps {
         lacks.entry(gap.propeller).or_default().push(Lack {

@@ -95,7 +95,7 @@ impl Left {
             Vec::new()
         } else {
             let keys = unknown.iter().map(|who| who.key);
-            let mut lacks = lacks(&answers.gaps(), keys, FORECAST_NEEDS);
+            let mut lacks = lacks(answers.gaps(), keys, FORECAST_NEEDS);
             let with_lacks = |who: Who| NotKnown { missing: lacks.remove(&who.key).unwrap_or_default(), who };
             unknown.into_iter().map(with_lacks).collect()
         };

@@ -5,7 +5,7 @@
 
 use askama::Template;
 
-use crate::analysis::margins::{Basis, Margin, MarginReader, model_now};
+use crate::analysis::margins::{Basis, Margin, model_now};
 use crate::analysis::remaining::Remaining;
 use crate::records::models::Station;
 use crate::report::scene::{Scene, Who};
@@ -69,13 +69,12 @@ impl Metal {
     pub fn of(scene: &Scene<'_, '_, '_>) -> Metal {
         let answers = scene.answers;
         let fleet = answers.fleet;
-        let mut reader = MarginReader::new(fleet, answers.survey(), &answers.settings.screen);
         let mut grids: Vec<Grid> = Vec::new();
         let mut without = Vec::new();
         for row in &scene.urgent {
             let who = scene.who(row);
             let model = model_now(fleet, row.propeller).map(|m| fleet.models.get(m));
-            let margins = reader.of(row.propeller);
+            let margins = answers.margins().of(row.propeller);
             let Some(model) = model.filter(|_| !margins.is_empty()) else {
                 without.push(Without {
                     why: match model {

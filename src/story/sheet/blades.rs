@@ -1,6 +1,6 @@
 //! The tables of the page: a blade each, a row a station.
 
-use crate::analysis::margins::{Basis, Margin, MarginReader};
+use crate::analysis::margins::{Basis, Margin};
 use crate::records::models::Model;
 use crate::trade::geometry::{Dimension, USUAL_STATIONS_PCT, station_radius_in};
 
@@ -78,9 +78,7 @@ fn known(margin: Option<&Margin>) -> Known {
 
 /// The tables, and what is to be known about their figures.
 pub(super) fn tables(teller: &Teller<'_, '_, '_>, model: Option<&Model>) -> (Vec<BladeTable>, Vec<String>) {
-    let answers = teller.answers;
-    let mut reader = MarginReader::new(teller.fleet(), answers.survey(), &answers.settings.screen);
-    let margins = reader.of(teller.propeller);
+    let margins = teller.answers.margins().of(teller.propeller);
     let count = model.and_then(|m| m.blades).unwrap_or(USUAL_BLADES);
     let last = margins.iter().map(|m| m.blade).max().unwrap_or(0);
     let mut about = Vec::new();

@@ -1,6 +1,7 @@
 //! A small fleet folder, written and read back for each case.
 
 use bladewane::analysis::findings::{Finding, Findings};
+use bladewane::analysis::margins::Margins;
 use bladewane::analysis::survey::Survey;
 use bladewane::records::{Fleet, Loaded, ReadOptions};
 use bladewane::settings::Settings;
@@ -84,7 +85,8 @@ impl Tables {
         let as_of = Day::parse_iso(as_of).expect("a date in a test is written right");
         let fleet = Fleet::as_of(&loaded, as_of, &settings);
         let survey = Survey::of(&fleet, &settings.forecast);
-        let findings = Findings::of_fleet(&fleet, &survey, &settings, &|_, _| None);
+        let margins = Margins::of_fleet(&fleet, &survey, &settings.screen);
+        let findings = Findings::of_fleet(&fleet, &survey, &margins, &settings, &|_, _| None);
         assert_eq!(findings.rows.len(), fleet.defects.list().len());
         look(&fleet, &findings)
     }

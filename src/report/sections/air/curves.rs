@@ -1,7 +1,6 @@
 //! How many findings a propeller has had by an age in flight hours, on average: all, by base, by runway surface.
 
-use crate::analysis::mean_cumulative::{self, CurvePoint, Group};
-use crate::analysis::recorded_hours::RecordedHours;
+use crate::analysis::mean_cumulative::{CurvePoint, Group};
 use crate::records::Fleet;
 use crate::report::chart::step_curve::{self, Step, StepCurve};
 use crate::report::chart::{Caption, Svg};
@@ -45,9 +44,7 @@ pub(super) struct Number {
 /// The curves of the fleet, whoever is shown.
 pub(super) fn curves(scene: &Scene<'_, '_, '_>) -> Curves {
     let answers = scene.answers;
-    let hours = RecordedHours::of(answers.fleet, &answers.due().hours);
-    let points = mean_cumulative::curves(answers.fleet, &hours, answers.defect_rates());
-    let groups: Vec<&[CurvePoint]> = points.chunk_by(|a, b| a.group == b.group).collect();
+    let groups: Vec<&[CurvePoint]> = answers.mean_cumulative().chunk_by(|a, b| a.group == b.group).collect();
     let of = |keep: fn(&Group) -> bool| -> Vec<&[CurvePoint]> {
         let kept = groups.iter().copied().filter(|g| keep(&g[0].group));
         kept.collect()
