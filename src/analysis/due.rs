@@ -8,7 +8,7 @@ mod state;
 
 use rayon::prelude::*;
 
-pub use interval::Interval;
+pub use interval::{Interval, StandsIn};
 use state::Passed;
 pub use state::{DO_NOT_INSTALL, State};
 
@@ -226,9 +226,13 @@ fn date(row: &mut DueRow, as_of: Day, hours: &FleetHours, record: &Record, start
 }
 
 fn state_of(row: &mut DueRow, as_of: Day, warning_days: u32) -> State {
-    let mut passed = row.due_calendar.is_some_and(|day| day < as_of).then_some(Passed::Surely);
+    // What stands in for a limit that nobody states is shown, and passed by nobody.
+    let stands_in = row.interval.stands_in;
+    let calendar = row.due_calendar.filter(|_| !stands_in.months);
+    let mut passed = calendar.is_some_and(|day| day < as_of).then_some(Passed::Surely);
     let mut hours_known = true;
-    if let (Some(limit), Some(hours)) = (row.interval.hours.value(), row.hours.as_mut()) {
+    let hour_limit = row.interval.hours.value().filter(|_| !stands_in.hours);
+    if let (Some(limit), Some(hours)) = (hour_limit, row.hours.as_mut()) {
         let may_be_past = hours.today_at_most.is_none_or(|most| most >= limit);
         hours.basis.silent_visit = hours.silent_visit && may_be_past;
         hours_known = hours.known && hours.today.is_some() && !hours.basis.silent_visit;

@@ -15,7 +15,6 @@ use crate::analysis::defect_rate::DefectRates;
 use crate::analysis::margins::{Basis, model_now};
 use crate::records::Fleet;
 use crate::records::choice::{Acquired, Status};
-use crate::records::models::Stated;
 use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
 use crate::trade::field_repair::FieldRepair;
@@ -289,7 +288,7 @@ impl File<'_, '_, '_> {
         };
         let model = fleet.models.get(number);
         let no_minimum = |s: &&crate::records::models::Station| {
-            !s.usable || (s.width.min_in.is_none() && s.thickness.min_in.is_none())
+            !s.usable || s.stands_in || (s.width.min_in.is_none() && s.thickness.min_in.is_none())
         };
         let without = model.stations.iter().filter(no_minimum).count();
         if model.stations.is_empty() {
@@ -306,12 +305,7 @@ impl File<'_, '_, '_> {
             self.lacks(Missing::DiameterMinimum, format!("smallest diameter of {}", model.name));
         }
         let interval = &self.due.interval;
-        let mut not_stated = Vec::new();
-        for (stated, unit) in [(interval.hours, "hours"), (interval.months, "months")] {
-            if stated == Stated::NotRecorded {
-                not_stated.push(unit);
-            }
-        }
+        let not_stated = interval.not_stated();
         if interval.unreadable {
             self.lacks(Missing::Interval, "its own overhaul interval, which cannot be read".into());
         } else if !not_stated.is_empty() {

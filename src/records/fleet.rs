@@ -99,7 +99,13 @@ impl<'a> Fleet<'a> {
         let mut g_kept_at = take(Table::KeptAt);
         let mut g_prices = take(Table::Prices);
 
-        let mut models = Models::read(g_models.as_mut(), g_limits.as_mut(), settings.checks.track_limit_in);
+        let designations = |table: Table, column: &str| loaded.table(table).and_then(|t| t.text(column));
+        let flown: Vec<&str> = [(Table::Propellers, "model"), (Table::Overhauls, "model_after")]
+            .into_iter()
+            .filter_map(|(table, column)| designations(table, column))
+            .flat_map(|(_, words)| words.iter())
+            .collect();
+        let mut models = Models::read(g_models.as_mut(), g_limits.as_mut(), &flown, settings.checks.track_limit_in);
         let propellers = g_propellers.as_mut().map(|gate| Propellers::read(gate, &models, as_of)).unwrap_or_default();
         let mut visits = Visits::read(g_overhauls.as_mut(), &propellers, &models);
         let measurements = match g_measurements.as_mut() {

@@ -1,7 +1,6 @@
 //! Readings of hours, aircraft and their meters, and which propeller was fitted where and when.
 
-use super::cells::NO_DAY;
-use super::gate::Gate;
+use super::gate::{FIRST_DAY, Gate};
 use super::hour_series::Context;
 use super::hours_that_cannot_be::Contradiction;
 use super::models::set_conflict_aside;
@@ -268,7 +267,7 @@ impl Flying {
                 aircraft: map[aircraft[row] as usize],
                 from: Day::from_number(from[row]),
                 // An end after the as-of date has not come yet.
-                to: to.map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number).filter(|&d| d <= as_of),
+                to: to.map(|c| c[row]).filter(|&d| (FIRST_DAY..=as_of.number()).contains(&d)).map(Day::from_number),
                 position: position.map(|(codes, _)| codes[row]).filter(|&code| code != NO_WORD),
                 row: row as u32,
             });

@@ -32,7 +32,8 @@ pub struct Gate<'a> {
     unreadable: HashSet<(u32, usize)>,
 }
 
-fn is_recorded(cells: &Cells, row: usize) -> bool {
+/// Whether a row's cell of a column is recorded.
+pub fn is_recorded(cells: &Cells, row: usize) -> bool {
     match cells {
         Cells::Text { codes, .. } => codes[row] != NO_WORD,
         Cells::Choices(v) => v[row] != NO_CHOICE,
@@ -63,7 +64,10 @@ fn counts_as(table: Table, column: &str) -> &'static str {
         (Table::Propellers, "status") => "it counts as flying",
         (Table::Propellers, "use") => "it counts as rental in the order of tiers",
         (Table::Propellers, "acquired") => "it counts as unknown",
-        (Table::Propellers, "interval_hours" | "interval_months") => "the limit it meant is not known",
+        (Table::Propellers | Table::Models, "interval_hours" | "interval_months") => "the limit it meant is not known",
+        (Table::Models, "track_limit") => "track is not judged",
+        (Table::Limits, "width_min" | "thickness_min") => "the tightest known of that model counts",
+        (Table::Fitted, "to_date") => "it counts as not ended",
         (_, "interval_force") => "it counts as binding",
         (Table::Models, "interval_rule") => "it counts as same_day",
         (Table::Models, "interval_from") => "it counts as release",
@@ -72,6 +76,18 @@ fn counts_as(table: Table, column: &str) -> &'static str {
         (Table::Inspections | Table::EventChecks, "result") => "it counts as not satisfactory",
         _ => "it counts as not recorded",
     }
+}
+
+/// Whether what cannot be read in a column spoils that cell and never its row, so that the rest of the row keeps its say.
+fn spoils_the_cell_only(table: Table, column: &Column) -> bool {
+    let dimension = matches!(column.name, "width_new" | "width_min" | "thickness_new" | "thickness_min");
+    !column.required
+        && match table {
+            Table::Models => true,
+            Table::Limits => dimension,
+            Table::Fitted => column.name == "to_date",
+            _ => false,
+        }
 }
 
 /// Letters of a cell that a sentence quotes.
@@ -171,6 +187,20 @@ impl<'a> Gate<'a> {
         });
     }
 
+    /// Says that a cell breaks a rule and counts as not read.
+    pub fn spoil_cell(&mut self, row: u32, column: &str, rule: &Rule) {
+        let value = shown_cell(self.table, column, row as usize);
+        self.cell_not_read(row, column, value, &rule.text(), rule);
+        self.unreadable.extend(self.table.schema.position(column).map(|at| (row, at)));
+    }
+
+    /// A number of a column where what cannot be spoils the cell only; `None` where it is not recorded or cannot be.
+    pub fn number(&self, column: &str, row: usize) -> Option<f64> {
+        let at = self.table.schema.position(column)?;
+        let value = self.table.numbers(column).map(|c| c[row]).filter(|v| !v.is_nan())?;
+        self.table.schema.columns[at].range().broken_by(value).is_none().then_some(value)
+    }
+
     /// Adds a caution about a column as a whole.
     pub fn caution_on_column(&mut self, column: &str, doubt: Doubt) {
         let column = self.table.head(column).into();
@@ -242,7 +272,8 @@ impl<'a> Gate<'a> {
             let makes_good =
                 matches!(self.which(), Table::Inspections | Table::EventChecks | Table::Rechecks | Table::Decisions)
                     && matches!(column.kind, Kind::Date | Kind::Number | Kind::Length);
-            let lenient = !column.required && (table.schema.table == Table::Propellers || only_sharpens || makes_good);
+            let keeps_row = table.schema.table == Table::Propellers || only_sharpens || makes_good;
+            let lenient = !column.required && keeps_row || spoils_the_cell_only(table.schema.table, column);
             if lenient {
                 let rule = Rule::Unreadable(fault.fault, expected(column, writing));
                 let why = match (fault.fault, column.kind) {
@@ -277,13 +308,9 @@ impl<'a> Gate<'a> {
             table.schema.columns.iter().filter_map(|c| Some((c.name, table.days(c.name)?))).collect();
         // Propellers keep their row; their own reader drops what cannot be.
         let lenient = table.schema.table == Table::Propellers;
-        let ranges: Vec<(&'static str, Range, &[f64])> = table
-            .schema
-            .columns
-            .iter()
-            .filter(|c| !lenient && c.range() != Range::Any)
-            .filter_map(|c| Some((c.name, c.range(), table.numbers(c.name)?)))
-            .collect();
+        let ranged = table.schema.columns.iter().filter(|c| !lenient && c.range() != Range::Any);
+        let ranges: Vec<(&'static Column, Range, &[f64])> =
+            ranged.filter_map(|c| Some((c, c.range(), table.numbers(c.name)?))).collect();
         let found: Vec<(u32, &'static str, Rule)> = self
             .fates
             .par_chunks(ROWS_AT_ONCE)
@@ -311,17 +338,21 @@ impl<'a> Gate<'a> {
                         found.push((row as u32, *name, Rule::Before1930));
                         continue;
                     }
-                    let absurd =
-                        ranges.iter().find_map(|(name, range, values)| Some((*name, range.broken_by(values[row])?)));
-                    if let Some((name, rule)) = absurd {
-                        found.push((row as u32, name, rule));
-                    }
+                    let absurd = ranges
+                        .iter()
+                        .filter_map(|(column, range, values)| Some((column.name, range.broken_by(values[row])?)));
+                    found.extend(absurd.map(|(name, rule)| (row as u32, name, rule)));
                 }
                 found
             })
             .collect();
         for (row, name, rule) in found {
-            self.set_aside(row, name, rule);
+            let column = table.schema.columns.iter().find(|c| c.name == name);
+            if column.is_some_and(|c| spoils_the_cell_only(table.schema.table, c)) {
+                self.spoil_cell(row, name, &rule);
+            } else if self.is_used(row as usize) {
+                self.set_aside(row, name, rule);
+            }
         }
     }
 }

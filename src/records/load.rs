@@ -4,9 +4,11 @@ use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use super::book;
+use super::gate::is_recorded;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
 use super::schema::{TABLES, Table};
+use super::words::NO_WORD;
 use crate::settings::nearest;
 use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
@@ -68,6 +70,14 @@ pub enum LoadError {
         first: String,
         /// The other.
         second: String,
+    },
+    /// A row of `limits` without its model.
+    #[error(
+        "{place}: a row of limits without its model, which may be any\nhint: write the designation from the manual, or remove the row"
+    )]
+    LimitsOfNobody {
+        /// Where the first such row stands.
+        place: Place,
     },
     /// `propellers` has a header and no rows.
     #[error(
@@ -163,6 +173,9 @@ impl Loaded {
             without_rows: Vec::new(),
         };
         let csv = CsvOptions { separator: options.separator };
+        if let Container::Folder(folder) = container {
+            find::refuse_unread_files(folder, &TABLES.map(|schema| schema.name))?;
+        }
         if let Container::Workbook(workbook) = container {
             loaded.files.push(workbook.path().to_path_buf());
             loaded.notes = book::notes(workbook);
@@ -214,6 +227,9 @@ impl Loaded {
             if schema.table == Table::Propellers && table.rows == 0 {
                 return Err(LoadError::NoRows { file });
             }
+            if let Some(row) = limits_of_nobody(&table) {
+                return Err(LoadError::LimitsOfNobody { place: table.place_of(Some(row), "model") });
+            }
             // A table that was never filled in: a template's, or a sheet with headings only.
             let is_sheet = matches!(*table.source, Source::Sheet(_));
             if table.rows == 0 && (is_sheet || table.source.examples() > 0) {
@@ -239,6 +255,17 @@ impl Loaded {
             without_rows: self.without_rows.clone(),
         }
     }
+}
+
+/// The first row of `limits` that says something of no model, of those that were cut.
+fn limits_of_nobody(table: &LoadedTable) -> Option<u32> {
+    let (codes, _) = table.text("model").filter(|_| table.schema.table == Table::Limits)?;
+    let is_broken = |row: usize| table.broken().iter().any(|b| b.row as usize == row);
+    let says = |row: usize| {
+        let recorded = |name: &str| table.cells(name).is_some_and(|cells| is_recorded(cells, row));
+        table.schema.columns.iter().any(|c| recorded(c.name) || table.is_faulty(row as u32, c.name))
+    };
+    (0..table.rows).find(|&row| codes[row] == NO_WORD && !is_broken(row) && says(row)).map(|row| row as u32)
 }
 
 fn no_propellers(folder: &Path) -> TableError {

@@ -26,6 +26,7 @@ pub mod load;
 mod loaded_table;
 pub mod made_date;
 pub mod measurements;
+mod model_rows;
 pub mod models;
 pub mod places;
 pub mod prices;

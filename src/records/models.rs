@@ -4,11 +4,11 @@ use std::cmp::Ordering;
 use std::collections::HashMap;
 
 use super::cells::NONE_STATED;
-use super::choice::{Force, IntervalFrom, MonthRule, or_absent};
+use super::choice::{Force, IntervalFrom, MonthRule};
 use super::gate::Gate;
 use super::limits::read_limits;
-use super::rule::{Doubt, Rule};
-use super::words::NO_WORD;
+use super::model_rows::ModelRows;
+use super::rule::Rule;
 use crate::trade::constants::TRACK_LIMIT_IN;
 use crate::trade::geometry::{Dimension, STATION_SNAP_IN, StationValue, value_at};
 
@@ -44,7 +44,7 @@ impl Stated {
     }
 
     /// Of two statements the less favourable: the shorter, then the one not recorded, then none.
-    fn shorter(self, other: Stated) -> Stated {
+    pub(super) fn shorter(self, other: Stated) -> Stated {
         match (self, other) {
             (Stated::Value(a), Stated::Value(b)) => Stated::Value(a.min(b)),
             (Stated::Value(_), _) => self,
@@ -77,6 +77,8 @@ pub struct Station {
     pub thickness: Limits,
     /// Whether a limits row for it stands in the records and could be used.
     pub usable: bool,
+    /// A minimum of it is not recorded or could not be read, and the tightest known of the model stands in.
+    pub stands_in: bool,
 }
 
 impl Station {
@@ -99,7 +101,8 @@ impl Station {
 
     /// A station whose limits are not known.
     pub(super) fn without_limits(pct: Option<f64>, station_in: Option<f64>) -> Station {
-        Station { pct, station_in, width: Limits::default(), thickness: Limits::default(), usable: false }
+        let (width, thickness) = Default::default();
+        Station { pct, station_in, width, thickness, usable: false, stands_in: false }
     }
 
     /// Order from the hub outward.
@@ -149,6 +152,8 @@ pub struct Model {
     pub stations_incomplete: bool,
     /// The `models` row it comes from; `None` when only `limits` names it.
     pub row: Option<u32>,
+    /// No row of `models` names it, and what it says comes from rows whose name is lost, which may be its own.
+    pub borrowed: bool,
 }
 
 impl Model {
@@ -171,6 +176,7 @@ impl Model {
             limits_unusable: false,
             stations_incomplete: false,
             row: None,
+            borrowed: false,
         }
     }
 
@@ -193,6 +199,11 @@ impl Model {
             (None, None, None) => self.stations_incomplete = true,
             _ => self.stations.push(Station::without_limits(pct, station_in)),
         }
+    }
+
+    /// Whether a minimum is not known and the tightest known of the model stands in for it.
+    pub fn limits_stand_in(&self) -> bool {
+        self.stations.iter().any(|s| s.stands_in)
     }
 
     /// Position of the station at `pct` percent or `inches` from the hub centre.
@@ -252,6 +263,8 @@ impl Model {
 pub struct Models {
     list: Vec<Model>,
     index: HashMap<String, u32>,
+    /// The shortest hours and months that any row of `models` states, one whose name is lost included.
+    pub shortest_interval: [Option<f64>; 2],
 }
 
 impl Models {
@@ -274,16 +287,23 @@ impl Models {
         &mut self.list[index as usize]
     }
 
-    /// Reads `models` and `limits` through their gates.
-    pub(super) fn read(models: Option<&mut Gate<'_>>, limits: Option<&mut Gate<'_>>, track_limit_in: f64) -> Models {
-        let mut list: Vec<Model> = Vec::new();
-        let mut index: HashMap<String, u32> = HashMap::new();
-        let mut shared: Vec<(u32, String, u32)> = Vec::new();
+    /// Reads `models` and `limits` through their gates; `flown` are the designations that propellers and visits name.
+    pub(super) fn read(
+        models: Option<&mut Gate<'_>>,
+        limits: Option<&mut Gate<'_>>,
+        flown: &[&str],
+        track_limit_in: f64,
+    ) -> Models {
+        let mut rows = ModelRows::default();
         if let Some(gate) = models {
-            read_models(gate, &mut list, &mut index, &mut shared, track_limit_in);
+            let in_limits = limits.as_ref().and_then(|gate| gate.table.text("model"));
+            let named: Vec<&str> =
+                flown.iter().copied().chain(in_limits.into_iter().flat_map(|(_, words)| words.iter())).collect();
+            rows.read(gate, &named, track_limit_in);
         }
+        let ModelRows { mut list, mut index, shared, shortest_interval, .. } = rows;
         if let Some(gate) = limits {
-            read_limits(gate, &mut list, &mut index);
+            read_limits(gate, &mut list, &mut index, flown);
         }
         for (model, of, _) in &shared {
             let Some(of) = holder_of_limits(of, &list, &index, &shared) else {
@@ -318,7 +338,7 @@ impl Models {
         order.sort_by(|&a, &b| list[a].name.cmp(&list[b].name));
         let list: Vec<Model> = order.into_iter().map(|at| list[at].clone()).collect();
         let index = list.iter().enumerate().map(|(at, m)| (m.name.clone(), at as u32)).collect();
-        Models { list, index }
+        Models { list, index, shortest_interval }
     }
 }
 
@@ -342,113 +362,6 @@ fn holder_of_limits(
 
 pub(super) fn number(column: Option<&[f64]>, row: usize) -> Option<f64> {
     column.map(|c| c[row]).filter(|v| !v.is_nan())
-}
-
-fn read_models(
-    gate: &mut Gate<'_>,
-    list: &mut Vec<Model>,
-    index: &mut HashMap<String, u32>,
-    shared: &mut Vec<(u32, String, u32)>,
-    track_limit_in: f64,
-) {
-    let table = gate.table;
-    let Some((codes, words)) = table.text("model") else {
-        return;
-    };
-    let rows: Vec<usize> = gate.used_rows().collect();
-    // Per model, what its rows say and whose limits they point at.
-    let mut said: Vec<Vec<(Model, Option<String>)>> = Vec::new();
-    for row in rows {
-        let mut model = Model::named(words.get(codes[row]));
-        model.row = Some(row as u32);
-        if let Some(blades) = table.small("blades").map(|c| c[row])
-            && blades != super::cells::NO_SMALL
-        {
-            if !(2..=3).contains(&blades) {
-                gate.set_aside(row as u32, "blades", Rule::OutOfRange { low: 2.0, high: 3.0 });
-                continue;
-            }
-            model.blades = Some(blades);
-        }
-        model.diameter_in = number(table.numbers("diameter"), row);
-        model.diameter_min_in = number(table.numbers("diameter_min"), row);
-        let stated = |name| table.numbers(name).map_or(Stated::NotRecorded, |c: &[f64]| Stated::of_cell(c[row]));
-        model.interval_hours = stated("interval_hours");
-        model.interval_months = stated("interval_months");
-        model.max_rpm = number(table.numbers("max_rpm"), row);
-        let track_limits = table.numbers("track_limit");
-        model.track_limit_in = number(track_limits, row).unwrap_or(track_limit_in);
-        model.track_limit_stated = match track_limits {
-            None => Some(false),
-            Some(_) => number(track_limits, row).map(|_| true),
-        };
-        let choices = |name| table.choices(name);
-        // Where the cell is empty the choice that comes due earlier holds.
-        model.month_rule = or_absent(choices("interval_rule"), row, MonthRule::SameDay, MonthRule::of_cell)
-            .unwrap_or(MonthRule::SameDay);
-        model.interval_from = or_absent(choices("interval_from"), row, IntervalFrom::Release, IntervalFrom::of_cell)
-            .unwrap_or(IntervalFrom::Release);
-        model.force =
-            or_absent(choices("interval_force"), row, Force::Recommended, Force::of_cell).unwrap_or(Force::Binding);
-        let limits_of = table
-            .text("limits_of")
-            .filter(|(codes, _)| codes[row] != NO_WORD)
-            .map(|(codes, words)| words.get(codes[row]).to_string());
-        match index.get(&model.name) {
-            None => {
-                said.push(vec![(model.clone(), limits_of.clone())]);
-                if let Some(of) = limits_of {
-                    shared.push((list.len() as u32, of, row as u32));
-                }
-                index.insert(model.name.clone(), list.len() as u32);
-                list.push(model);
-            }
-            Some(&known) => {
-                let first_row = list[known as usize].row.unwrap_or(0);
-                let rows = &mut said[known as usize];
-                let same = rows.iter().any(|(other, of)| {
-                    let row = other.row;
-                    *of == limits_of && Model { row, ..model.clone() } == *other
-                });
-                if same {
-                    gate.caution(row as u32, "model", Doubt::IdenticalRows, None, None);
-                } else {
-                    let first = &mut list[known as usize];
-                    first.interval_hours = first.interval_hours.shorter(model.interval_hours);
-                    first.interval_months = first.interval_months.shorter(model.interval_months);
-                    first.force = first.force.min(model.force);
-                    first.month_rule = first.month_rule.min(model.month_rule);
-                    first.interval_from = first.interval_from.min(model.interval_from);
-                    first.blades = first.blades.max(model.blades);
-                    first.diameter_min_in = match (first.diameter_min_in, model.diameter_min_in) {
-                        (Some(a), Some(b)) => Some(a.max(b)),
-                        (a, b) => a.or(b),
-                    };
-                    first.track_limit_in = first.track_limit_in.min(model.track_limit_in);
-                    first.track_limit_stated = first.track_limit_stated.max(model.track_limit_stated);
-                    first.max_rpm = match (first.max_rpm, model.max_rpm) {
-                        (Some(a), Some(b)) => Some(a.max(b)),
-                        (a, b) => a.or(b),
-                    };
-                    first.diameter_in = match (first.diameter_in, model.diameter_in) {
-                        (Some(a), Some(b)) => Some(a.min(b)),
-                        (a, b) => a.or(b),
-                    };
-                    // Whose limits hold is not known when two rows say different things.
-                    if rows.iter().any(|(_, of)| *of != limits_of) {
-                        shared.retain(|(of, ..)| *of != known);
-                    }
-                    rows.push((model, limits_of));
-                    set_conflict_aside(gate, row as u32, "model", first_row);
-                }
-            }
-        }
-    }
-    for (_, of, row) in shared.iter() {
-        if !index.contains_key(of) {
-            gate.caution(*row, "limits_of", Doubt::UndefinedModel, None, None);
-        }
-    }
 }
 
 /// Sets the later of two rows with one key aside, naming the earlier.

@@ -144,7 +144,7 @@ impl Propellers {
         let mut list_replacements: Vec<u32> = Vec::with_capacity(rows.len());
         let mut same_key = SameKey::new();
         for &row in &rows {
-            let propeller = read_row(gate, row, model_numbers.as_deref(), as_of);
+            let propeller = read_row(gate, row, models, model_numbers.as_deref(), as_of);
             if list_codes.last() == Some(&codes[row]) {
                 let last = list.last_mut().zip(list_replacements.last_mut());
                 let first = last.map(|(first, replaced_by)| {
@@ -249,12 +249,18 @@ fn ranks(words: &Words) -> Vec<u32> {
     ranks
 }
 
-fn read_row(gate: &mut Gate<'_>, row: usize, model_numbers: Option<&[Option<u32>]>, as_of: Day) -> Propeller {
+fn read_row(
+    gate: &mut Gate<'_>,
+    row: usize,
+    models: &Models,
+    model_numbers: Option<&[Option<u32>]>,
+    as_of: Day,
+) -> Propeller {
     let table = gate.table;
     let code = |name: &str| table.text(name).map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD);
     let model_code = code("model");
     let model = model_code.and_then(|c| model_numbers.and_then(|m| m[c as usize]));
-    if model_code.is_some() && model.is_none() {
+    if model_code.is_some() && model.is_none_or(|model| models.get(model).borrowed) {
         gate.caution(row as u32, "model", Doubt::UndefinedModel, None, None);
     }
     let mut day = |name: &str| {

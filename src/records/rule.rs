@@ -319,6 +319,10 @@ pub enum Doubt {
     NoWork,
     /// A limits row that could not be used.
     LimitsNotUsed,
+    /// A minimum that is not recorded beside its new dimension.
+    MinimumStandsIn,
+    /// Limits of a model that nothing else names and that looks misspelt.
+    LimitsOfNoModel,
     /// A table without rows.
     NoRows,
     /// A column of results without any filled cell.
@@ -379,6 +383,10 @@ impl Doubt {
             Doubt::NoOutcome => "the outcome of this visit is not recorded",
             Doubt::NoWork => "the work of this visit is not recorded",
             Doubt::LimitsNotUsed => "limits of this model could not be used",
+            Doubt::MinimumStandsIn => "a minimum is not recorded; the tightest known of that model counts",
+            Doubt::LimitsOfNoModel => {
+                "nothing else names this model and it has fewer rows than any in use, so they may be any model's"
+            }
             Doubt::NoRows => "no rows, so it counts as a table that is not there",
             Doubt::NoResults => "no result is filled in, so every inspection counts as satisfactory",
             Doubt::NextBeyondInterval => {
@@ -436,6 +444,10 @@ impl Doubt {
                 "write overhaul or what else was done; until then it restarts no clock. A fleet that keeps only overhauls deletes the column"
             }
             Doubt::LimitsNotUsed => "correct the row in `limits`; margins are not known there",
+            Doubt::MinimumStandsIn => {
+                "copy it from the maker's current manual, or empty the new dimension too where the manual gives none"
+            }
+            Doubt::LimitsOfNoModel => "correct the designation, or give `models` a row for it",
             Doubt::NoRows => "fill it from the paper records, or remove it",
             Doubt::NoResults => "write satisfactory or not from the log",
             Doubt::NextBeyondInterval => {

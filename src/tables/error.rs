@@ -56,6 +56,16 @@ pub enum TableError {
     /// A sub-folder for a table holds no Parquet file.
     #[error("{}: the folder holds no .parquet file\nhint: put the table's Parquet files there or remove the folder", .0.display())]
     EmptyFolder(PathBuf),
+    /// A file that looks like a table and is not read.
+    #[error("{}: {problem}\nhint: {hint}", path.display())]
+    NotRead {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        problem: String,
+        /// What to do.
+        hint: String,
+    },
     /// Opening or reading failed.
     #[error("{}: cannot be read: {source}", path.display())]
     Read {

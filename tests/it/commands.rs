@@ -110,7 +110,7 @@ fn strict_makes_a_row_set_aside_a_failure() {
 fn unusable_folders_are_refused_in_one_clear_error() {
     let cases: [(&[(&str, &str)], &str); 5] = [
         (&[], "found no table `propellers`"),
-        (&[("propeler.csv", "propeller\nA\n")], "the nearest name there is `propeler`; rename it to `propellers`"),
+        (&[("propeler.csv", "propeller\nA\n")], "propeler.csv: the name looks like the table `propellers`"),
         (&[("propellers.csv", "")], "propellers.csv: the file is empty, expected a header row"),
         (&[("propellers.csv", "propeller\n")], "propellers.csv: the table has a header and no rows"),
         (&[("propellers.csv", "serial\nA\n")], "propellers.csv: column `propeller` is missing; found `serial`"),

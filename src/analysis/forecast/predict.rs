@@ -140,13 +140,14 @@ impl<'f, 'a> Forecaster<'f, 'a> {
             })
         });
         let not_counted = Dimension::ALL.into_iter().any(|d| limited(d) && sides[d as usize].is_none());
+        let minimums_stand_in = model.is_some_and(|m| self.fleet.models.get(m).limits_stand_in());
         Remaining {
             propeller,
             overhauls_recorded: self.fleet.visits.of(propeller).iter().filter(|v| v.is_overhaul()).count() as u32,
             limiting: limiting(&sides, margins),
             upper_bound: pass.is_some()
                 && !below_minimum
-                && (not_counted || margins.iter().any(|m| m.margin_in.is_none())),
+                && (not_counted || minimums_stand_in || margins.iter().any(|m| m.margin_in.is_none())),
             pass,
             other_chance: self.fits.other_chance,
             below_minimum,

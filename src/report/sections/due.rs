@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use askama::Template;
 
-use crate::analysis::due::{DueRow, LastInspection, State};
+use crate::analysis::due::{DueRow, LastInspection, StandsIn, State};
 use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
 use crate::analysis::overview::MONTHS_SOON;
@@ -373,6 +373,9 @@ pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
         state if state.is_by_estimate() => Some("by estimated hours: read them"),
         State::HoursNotKnown => Some("hours not known: may be due earlier"),
         State::NoLimitStated if row.interval.unreadable => Some("its own interval cannot be read: may be due earlier"),
+        State::NoLimitStated if row.interval.stands_in != StandsIn::default() => {
+            Some("one of its limits is not recorded: the shortest of the fleet's models stands in")
+        }
         State::NoLimitStated => Some("one of its limits is not recorded: may be due earlier"),
         _ => None,
     }

@@ -355,14 +355,15 @@ fn visits_reports_and_limits_that_could_not_be_used() {
             "limits",
             "model,station_pct,width_new_in,width_min_in
              M76,60,5.44,5.2x
-             M76,30,5.41,5.17",
+             M76,30x,5.41,5.17",
         );
     let visit = "a shop visit of this propeller could not be used | correct the row in `overhauls`; it does not restart the clock";
     let report = "a damage report of this propeller could not be read | correct the row in `defects`; a mechanic looks before the next flight";
     assert_eq!(
         folder.cautions(),
         [
-            "limits.csv:2 model [M76] - - x1 limits of this model could not be used | correct the row in `limits`; margins are not known there".to_string(),
+            "limits.csv:2 width_min_in [5.2x] - - x1 width_min_in: \"5.2x\" is not a number (expected a length such as 0.352 or 1 1/16); the tightest known of that model counts | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty".to_string(),
+            "limits.csv:3 model [M76] - - x1 limits of this model could not be used | correct the row in `limits`; margins are not known there".to_string(),
             format!("overhauls.csv:2 propeller [A1] A1 2010-01-01 x1 {visit}"),
             format!("overhauls.csv:3 propeller [] A2 - x1 {visit}"),
             format!("defects.csv:2 propeller [A1] A1 - x1 {report}"),

@@ -41,9 +41,9 @@ fn a_decimal_comma_is_told_and_can_be_set() {
     let loaded = folder.load();
     assert_eq!(loaded.table(Table::Models).expect("models").numbers("diameter").expect("numbers")[0], 76.5);
     assert_eq!(
-        folder.set_aside(),
+        folder.cautions(),
         [
-            "models.csv:3 diameter_in [1.234,5] not a number (expected a length such as 0.352 or 1 1/16) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+            "models.csv:3 diameter_in [1.234,5] - - x1 diameter_in: \"1.234,5\" is not a number (expected a length such as 0.352 or 1 1/16); it counts as not recorded | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
         ]
     );
 }
@@ -64,9 +64,9 @@ fn lengths_are_decimals_fractions_and_mixed_numbers_in_every_unit() {
     for value in ["1 16/16", "3/0", "-1/16", "1/2/3", "0.5/16", "0.352 in", "5 feet"] {
         let table = format!("model,station_pct,width_new_in\nM76,60,{value}");
         assert_eq!(
-            FleetFolder::small().with("limits", &table).set_aside(),
+            FleetFolder::small().with("limits", &table).cautions(),
             [format!(
-                "limits.csv:2 width_new_in [{value}] not a number (expected a length such as 0.352 or 1 1/16) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+                "limits.csv:2 width_new_in [{value}] - - x1 width_new_in: \"{value}\" is not a number (expected a length such as 0.352 or 1 1/16); it counts as not recorded | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
             )]
         );
     }
@@ -157,15 +157,21 @@ fn money_hours_intervals_and_rates_have_a_largest_value() {
         ("bases", "base,so2_deposition_mg_m2_day\nnorth,CELL", "10000", "10,000 mg/(m2 day)"),
     ];
     for (table, text, most, shown) in cases {
-        let with = |cell: &str| FleetFolder::small().with(table, &text.replace("CELL", cell)).set_aside();
+        let keeps_row = table == "models";
+        let with = |cell: &str| {
+            let folder = FleetFolder::small().with(table, &text.replace("CELL", cell));
+            let told = if keeps_row { folder.cautions() } else { folder.set_aside() };
+            told.into_iter().filter(|line| line.contains("larger than")).collect::<Vec<_>>()
+        };
         assert_eq!(with(most), [""; 0], "{table}");
         let beyond = format!("{most}.5");
         let told = with(&beyond);
         assert_eq!(told.len(), 1, "{told:?}");
-        let rule = format!(
-            "[{beyond}] larger than anything this column holds (at most {shown}) | correct the value from the paper record"
-        );
-        assert!(told[0].starts_with(&format!("{table}.csv:2 ")) && told[0].ends_with(&rule), "{told:?}");
+        let rule = format!("larger than anything this column holds (at most {shown})");
+        let remedy = " | correct the value from the paper record";
+        let start = format!("{table}.csv:2 ");
+        assert!(told[0].starts_with(&start) && told[0].contains(&format!("[{beyond}]")), "{told:?}");
+        assert!(told[0].contains(&rule) && told[0].ends_with(remedy), "{told:?}");
     }
     let huge = FleetFolder::small().with("hours", "propeller,reading_date,hours_since_new\nA1,2020-01-01,1e300");
     assert!(huge.set_aside()[0].contains("[1e300]"), "{:?}", huge.set_aside());
@@ -223,10 +229,14 @@ fn closed_words() {
 
 #[test]
 fn a_small_number_that_is_none() {
-    let told = "not a whole number from 0 to 254 | write a whole number";
     for value in ["1.5", "-1", "255", "two"] {
         let folder = FleetFolder::small().with("models", &format!("model,blades\nM76,{value}"));
-        assert_eq!(folder.set_aside(), [format!("models.csv:2 blades [{value}] {told}")]);
+        assert_eq!(
+            folder.cautions(),
+            [format!(
+                "models.csv:2 blades [{value}] - - x1 blades: \"{value}\" is not a whole number from 0 to 254; it counts as not recorded | write a whole number"
+            )]
+        );
     }
 }
 
@@ -259,10 +269,11 @@ fn none_says_that_the_maker_states_no_limit() {
     };
     assert_eq!(of("M76"), (Stated::NoLimit, Stated::Value(72.0)));
     assert_eq!(of("N"), (Stated::NotRecorded, Stated::NoLimit));
+    assert_eq!(of("O"), (Stated::NotRecorded, Stated::Value(72.0)));
     assert_eq!(
-        folder.set_aside(),
+        folder.cautions(),
         [
-            "models.csv:4 interval_hours [never] not a number (expected a number, or none) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
+            "models.csv:4 interval_hours [never] - - x1 interval_hours: \"never\" is not a number (expected a number, or none); the limit it meant is not known | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty"
         ]
     );
 }

@@ -204,9 +204,11 @@ fn a_date_before_1930() {
     let folder = FleetFolder::small()
         .with("hours", "propeller,reading_date,hours_since_new\nA1,1929-12-31,1\nA1,1930-01-01,1")
         .with("fitted", "propeller,aircraft,from_date,to_date\nA1,x,2010-01-01,1910-01-01");
+    assert_eq!(folder.set_aside(), [format!("hours.csv:2 reading_date [1929-12-31] {told}")]);
+    // A fitting keeps its row, and goes on.
     assert_eq!(
-        folder.set_aside(),
-        [format!("hours.csv:2 reading_date [1929-12-31] {told}"), format!("fitted.csv:2 to_date [1910-01-01] {told}"),]
+        folder.cautions().into_iter().find(|line| line.starts_with("fitted")).expect("a caution"),
+        "fitted.csv:2 to_date [1910-01-01] - - x1 to_date: \"1910-01-01\" is a date before 1930; it counts as not ended | correct the year"
     );
     // A propeller keeps its row.
     let folder = FleetFolder::empty().with("propellers", "propeller,in_service_date\nA1,1899-01-01");
@@ -232,12 +234,17 @@ fn dimensions_above_zero_and_counts_not_below() {
     let folder = FleetFolder::small()
         .with("models", "model,diameter_in,interval_hours\nM76,-76,2000\nN,76,0")
         .with("hours", "propeller,reading_date,hours_since_new\nA1,2010-01-01,-5\nA1,2011-01-01,0");
+    assert_eq!(folder.set_aside(), [format!("hours.csv:2 hours_since_new [-5] below zero | {correct}")]);
+    // A model keeps its row, and what else it says.
     assert_eq!(
-        folder.set_aside(),
+        folder.cautions()[..2],
         [
-            format!("models.csv:2 diameter_in [-76] zero or negative | {correct}"),
-            format!("models.csv:3 interval_hours [0] zero or negative | {correct}"),
-            format!("hours.csv:2 hours_since_new [-5] below zero | {correct}"),
+            format!(
+                "models.csv:2 diameter_in [-76] - - x1 diameter_in: \"-76\" is zero or negative; it counts as not recorded | {correct}"
+            ),
+            format!(
+                "models.csv:3 interval_hours [0] - - x1 interval_hours: \"0\" is zero or negative; the limit it meant is not known | {correct}"
+            ),
         ]
     );
 }
@@ -251,13 +258,17 @@ fn numbers_outside_what_can_be() {
     assert_eq!(
         folder.set_aside(),
         [
-            "models.csv:2 blades [4] outside 2 to 3 | correct the value",
-            "models.csv:3 blades [1] outside 2 to 3 | correct the value",
             "limits.csv:2 station_pct [100.5] outside 0 to 100 | correct the value",
             "bases.csv:2 relative_humidity_pct [101] outside 0 to 100 | correct the value",
             "bases.csv:3 temperature_c [100] outside -90 to 60 | correct the value",
         ]
     );
+    let told = |line: u32, blades: u8| {
+        format!(
+            "models.csv:{line} blades [{blades}] - - x1 blades: \"{blades}\" is outside 2 to 3; it counts as not recorded | correct the value"
+        )
+    };
+    assert_eq!(folder.cautions()[..2], [told(2, 4), told(3, 1)]);
 }
 
 #[test]

@@ -43,7 +43,11 @@ fn an_empty_folder() {
 fn a_folder_whose_propellers_have_another_name() {
     assert_eq!(
         FleetFolder::empty().with("propeller", PROPELLERS).error(),
-        format!("{NO_PROPELLERS}\nhint: the nearest name there is `propeller`; rename it to `propellers`")
+        "FLEET/propeller.csv: the name looks like the table `propellers`, and it is not read\nhint: rename it to propellers.csv, or to a name that is not like a table's"
+    );
+    assert_eq!(
+        FleetFolder::empty().file("propellers.txt", b"propeller").error(),
+        format!("{NO_PROPELLERS}\nhint: the nearest name there is `propellers`; rename it to `propellers`")
     );
     assert_eq!(
         FleetFolder::empty().with("hours", "propeller").error(),
@@ -102,6 +106,84 @@ fn two_files_for_one_table() {
         FleetFolder::small().file("hours.arrow", b"").file("hours/part.parquet", b"").error(),
         "two files for one table `hours`: FLEET/hours.arrow and FLEET/hours\nhint: keep one of them in the folder"
     );
+}
+
+/// A table under a name that is not read would be lost without a word.
+#[test]
+fn a_file_that_looks_like_a_table_and_is_not_read() {
+    for (name, meant, file) in [
+        ("Defects.csv", "defects", "defects.csv"),
+        ("defect.csv", "defects", "defects.csv"),
+        ("defects.CSV", "defects", "defects.csv"),
+        ("DEFECTS.Parquet", "defects", "defects.parquet"),
+        ("aircraft-hours.arrow", "aircraft_hours", "aircraft_hours.arrow"),
+        ("overhual.csv", "overhauls", "overhauls.csv"),
+    ] {
+        assert_eq!(
+            FleetFolder::small().file(name, b"").error(),
+            format!(
+                "FLEET/{name}: the name looks like the table `{meant}`, and it is not read\nhint: rename it to {file}, or to a name that is not like a table's"
+            )
+        );
+    }
+    // Two spellings of one table.
+    assert_eq!(
+        FleetFolder::small().with("defects", "propeller,found_date,kind").file("Defects.parquet", b"").error(),
+        "FLEET/Defects.parquet: the name looks like the table `defects`, and it is not read\nhint: bring its rows into defects.csv, or give it a name that is not like a table's"
+    );
+    // What nobody takes for a table, and what editors leave behind.
+    let folder = ["notes.csv", "defects.csv.bak", "defects of 2019.csv", "defects.txt", ".defects.csv", "~$defect.csv"]
+        .into_iter()
+        .fold(FleetFolder::small(), |folder, name| folder.file(name, b"x"));
+    assert_eq!(folder.set_aside(), [""; 0]);
+}
+
+/// Nobody waits for a pipe.
+#[cfg(unix)]
+#[test]
+fn a_name_of_a_table_that_is_no_file() {
+    use std::os::unix::fs::symlink;
+    let folder = FleetFolder::small();
+    symlink(folder.path().join("gone.csv"), folder.path().join("defects.csv")).expect("a link");
+    assert_eq!(
+        folder.error(),
+        "FLEET/defects.csv: a link that leads nowhere\nhint: bring back the file it leads to, or remove the link"
+    );
+    let odd = "expected a file, found a pipe, a device or a socket\nhint: write what it gives into a file of this name";
+    let folder = FleetFolder::small();
+    symlink("/dev/null", folder.path().join("defects.csv")).expect("a link");
+    assert_eq!(folder.error(), format!("FLEET/defects.csv: {odd}"));
+    let folder = FleetFolder::small();
+    let pipe = folder.path().join("defects.csv");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo");
+    assert!(made.success());
+    assert_eq!(folder.error(), format!("FLEET/defects.csv: {odd}"));
+    // A link to a file is one.
+    let folder = FleetFolder::small();
+    let elsewhere = FleetFolder::empty().with("defects", "propeller,found_date,kind\nA1,2020-01-01,nick");
+    symlink(elsewhere.path().join("defects.csv"), folder.path().join("defects.csv")).expect("a link");
+    assert_eq!(folder.set_aside(), [""; 0]);
+}
+
+#[test]
+fn what_lies_beside_the_parquet_files_of_a_table() {
+    assert_eq!(
+        FleetFolder::small().file("hours/2024.csv", b"").error(),
+        "FLEET/hours/2024.csv: only the Parquet files of a table's folder are read\nhint: write its rows into a Parquet file there, or move it elsewhere"
+    );
+}
+
+/// It may be any model's: no other reading of it is safe.
+#[test]
+fn a_limits_row_without_its_model() {
+    let limits = "model,station_pct,width_new_in,width_min_in\nM76,60,5.44,5.23\n,30,5.41,5.17";
+    assert_eq!(
+        FleetFolder::small().with("limits", limits).error(),
+        "limits.csv:3: a row of limits without its model, which may be any\nhint: write the designation from the manual, or remove the row"
+    );
+    // A row that says nothing is no one's.
+    let blank = "model,station_pct,width_new_in,width_min_in\nM76,60,5.44,5.23\n,,,";
+    assert_eq!(FleetFolder::small().with("limits", blank).set_aside(), [""; 0]);
 }
 
 #[test]

@@ -98,11 +98,7 @@ fn a_visit_that_could_not_be_used_is_a_caution_and_never_restarts_the_clock() {
 fn a_limits_row_that_cannot_be_used_leaves_its_station_not_known() {
     let rows = "A1,2010-01-01,1,60,,5.400,,0.450\nA1,2010-01-01,1,30,,5.400,,0.950\nA1,2015-01-01,1,60,,5.390,,0.445";
     for limits in [
-        "M76,60,5.440,5.23x,0.476,0.413",
         "M76,60,5.440,5.500,0.476,0.413",
-        "M76,60,-1,5.230,0.476,0.413",
-        "M76,60,5.440,5.230,0.476,0.413\nM76,60,5.440,x,0.476,0.413",
-        "M76,60,5.440,x,0.476,0.413\nM76,60,5.440,5.230,0.476,0.413",
         "M76,sixty,5.440,5.230,0.476,0.413",
         "M76,,5.440,5.230,0.476,0.413",
         "M76,60,5.440,5.230,0.476",
@@ -128,6 +124,53 @@ fn a_limits_row_that_cannot_be_used_leaves_its_station_not_known() {
         let loss = bladewane::analysis::loss::of_propellers(&fleet, std::iter::once(0));
         assert_eq!(loss.thickness.loss_in.iter().filter(|l| (**l - 0.005).abs() < 1e-9).count(), 1, "{limits}");
     }
+}
+
+/// A minimum that cannot be read is the new dimension less the least that a new blade of this model may lose elsewhere, and
+/// the forecast says that it is an upper bound. By hand: 5.440 - (5.410 - 5.170) = 5.200; 0.476 - (0.975 - 0.903) = 0.404.
+#[test]
+fn a_minimum_that_cannot_be_read_is_the_tightest_known_of_its_model() {
+    let rows = "A1,2010-01-01,1,60,,5.400,,0.450\nA1,2010-01-01,1,30,,5.400,,0.950";
+    for (limits, width, thickness) in [
+        ("M76,60,5.440,5.23x,0.476,0.413", 5.200, 0.413),
+        ("M76,60,5.440,5.230,0.476,-0.4", 5.230, 0.404),
+        ("M76,60,5.440,,0.476,0.413", 5.200, 0.413),
+        // The stricter of two rows, whichever was lost.
+        ("M76,60,5.440,5.230,0.476,0.413\nM76,60,5.440,x,0.476,0.413", 5.230, 0.413),
+        ("M76,60,5.440,x,0.476,0.413\nM76,60,5.440,5.190,0.476,0.413", 5.200, 0.413),
+    ] {
+        let folder = FleetFolder::small()
+            .with(
+                "limits",
+                &format!("model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in\nM76,30,5.410,5.170,0.975,0.903\n{limits}"),
+            )
+            .with("measurements", &format!("{MEASURED}{rows}"));
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let margins = margins(&folder);
+        close(at(&margins, 1, 1, Width).minimum_in, width);
+        close(at(&margins, 1, 1, Thickness).minimum_in, thickness);
+        close(at(&margins, 1, 0, Thickness).margin_in, 0.950 - 0.903);
+        let model = fleet.models.get(fleet.models.find("M76").expect("a model"));
+        assert!(model.limits_stand_in() && !model.limits_unusable, "{limits}");
+        let settings = bladewane::settings::Settings::default();
+        let answers = bladewane::results::answers::Answers::new(&fleet, &settings);
+        let reason = "a minimum of its model is not known, the tightest known counts";
+        assert!(answers.ranking().iter().all(|r| r.reasons.iter().any(|r| r.words == reason)), "{limits}");
+        assert!(answers.remaining().iter().all(|left| left.upper_bound || left.pass.is_none()), "{limits}");
+    }
+    // Nothing to go by: not known, an upper bound, tier 4.
+    let folder = FleetFolder::small()
+        .with(
+            "limits",
+            "model,station_pct,width_new_in,width_min_in,thickness_new_in,thickness_min_in\nM76,60,5.440,x,0.476,0.413",
+        )
+        .with("measurements", &format!("{MEASURED}A1,2010-01-01,1,60,,5.400,,0.450"));
+    let margins = margins(&folder);
+    assert_eq!(at(&margins, 1, 0, Width).margin_in, None);
+    close(at(&margins, 1, 0, Thickness).margin_in, 0.450 - 0.413);
+    let loaded = folder.load();
+    assert!(as_of(&loaded, "2026-01-01").models.list()[0].limits_unusable);
 }
 
 /// Of a dimension the limits say nothing of there is no margin; a new dimension without its minimum is not known.

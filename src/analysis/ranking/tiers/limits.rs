@@ -5,6 +5,7 @@ use super::super::super::standing::{List, list_of};
 use super::super::ground::Ground;
 use super::{Evidence, Reason, hours};
 use crate::records::choice::{InspectionKind, InspectionResult};
+use crate::records::models::Stated;
 use crate::trade::calendar::DAYS_PER_YEAR;
 
 impl Evidence<'_, '_> {
@@ -49,7 +50,7 @@ impl Evidence<'_, '_> {
             State::HoursNotKnown => reasons.extend(hours::not_known(due)),
             State::NoLimitStated => reasons.push(Reason {
                 ground: Ground::NoLimitStated,
-                words: "no limit stated".to_string(),
+                words: self.not_stated_in_words(),
                 next_step: "copy the overhaul interval from the maker's current manual into `models`".to_string(),
             }),
             _ => {}
@@ -59,21 +60,50 @@ impl Evidence<'_, '_> {
         reasons.extend(hours::contradicting(self.fleet, due));
     }
 
-    /// By how much the limit is passed: `412 days, 3 hours` of what is known.
-    fn passed_in_words(&self) -> String {
+    /// Which limit is not stated, and what stands in for it at worst.
+    fn not_stated_in_words(&self) -> String {
+        let interval = &self.due.interval;
+        let mut words = match interval.not_stated().as_slice() {
+            [one] => format!("one limit not stated: {one}"),
+            _ => "no limit stated".to_string(),
+        };
+        let at_worst = |stands_in: bool, limit: Stated, unit: &str| {
+            limit.value().filter(|_| stands_in).map(|limit| format!("{limit} {unit}"))
+        };
+        let worst: Vec<String> = [
+            at_worst(interval.stands_in.hours, interval.hours, "h"),
+            at_worst(interval.stands_in.months, interval.months, "months"),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        if !worst.is_empty() {
+            words.push_str(&format!("; at worst {}, the shortest of the fleet", worst.join(" and ")));
+            if let Some(passed) = self.passed_by(true) {
+                words.push_str(&format!(", passed {passed}"));
+            }
+        }
+        words
+    }
+
+    /// By how much the limits are passed that are stated, or that stand in for others: `by 412 days and 3 h` of what is known.
+    fn passed_by(&self, that_stand_in: bool) -> Option<String> {
         let due = self.due;
+        let stands_in = due.interval.stands_in;
         let mut parts = Vec::new();
-        let calendar = due.due_calendar.filter(|&day| day < self.fleet.as_of).map(|day| self.fleet.as_of - day);
-        if let Some(days) = calendar {
+        let calendar = due.due_calendar.filter(|&day| day < self.fleet.as_of && stands_in.months == that_stand_in);
+        if let Some(days) = calendar.map(|day| self.fleet.as_of - day) {
             let years = f64::from(days) / DAYS_PER_YEAR;
             parts.push(if years >= 1.0 { format!("{years:.1} years") } else { format!("{days} days") });
         }
-        if let Some(hours) = due.hours_to_due.filter(|&h| h < 0.0) {
+        if let Some(hours) = due.hours_to_due.filter(|&h| h < 0.0 && stands_in.hours == that_stand_in) {
             parts.push(format!("{:.0} h", -hours));
         }
-        if parts.is_empty() {
-            return "by its hours".to_string();
-        }
-        format!("by {}", parts.join(" and "))
+        (!parts.is_empty()).then(|| format!("by {}", parts.join(" and ")))
+    }
+
+    /// By how much the limit is passed.
+    fn passed_in_words(&self) -> String {
+        self.passed_by(false).unwrap_or_else(|| "by its hours".to_string())
     }
 }

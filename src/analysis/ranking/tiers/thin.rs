@@ -28,6 +28,12 @@ impl Evidence<'_, '_> {
                 words: "limits of its model could not be used".to_string(),
                 next_step: "correct the rows of `limits` that `check` names".to_string(),
             });
+        } else if model.is_some_and(|m| m.limits_stand_in()) {
+            reasons.push(Reason {
+                ground: Ground::NoDimensionLimits,
+                words: "a minimum of its model is not known, the tightest known counts".to_string(),
+                next_step: "correct the rows of `limits` that `check` names".to_string(),
+            });
         }
         if self.margins.iter().all(|m| m.basis == Basis::NotKnown) {
             reasons.push(Reason {
@@ -36,12 +42,12 @@ impl Evidence<'_, '_> {
                 next_step: "ask the shop for its sheets, or have it measured".to_string(),
             });
         } else if self.remaining.upper_bound {
-            reasons.push(self.thin_forecast());
+            reasons.extend(self.thin_forecast());
         }
     }
 
     /// Something that could fail is not in the forecast, which makes its chances upper bounds.
-    fn thin_forecast(&self) -> Reason {
+    fn thin_forecast(&self) -> Option<Reason> {
         let lacking: Vec<&str> = Dimension::ALL
             .into_iter()
             .filter(|&d| {
@@ -51,13 +57,15 @@ impl Evidence<'_, '_> {
             .map(Dimension::word)
             .collect();
         let words = match lacking.as_slice() {
+            // Minimums that stand in for others have a ground of their own.
+            [] if self.remaining.not_known() == 0 => return None,
             [] => format!("margin not known at {} places", self.remaining.not_known()),
             lacking => format!("too few losses of {} on record", lacking.join(" and ")),
         };
-        Reason {
+        Some(Reason {
             ground: Ground::ForecastTooThin,
             words: format!("{words}, so the forecast is an upper bound"),
             next_step: "ask the shops for their sheets of earlier overhauls".to_string(),
-        }
+        })
     }
 }
