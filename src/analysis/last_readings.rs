@@ -34,6 +34,9 @@ pub struct LastReadings {
     unseen: Vec<Day>,
     /// Such visits whose day could not be read either.
     undated: u32,
+    /// Days of readings that were entered and could not be used, each that of the visit they may belong to; `None` where the
+    /// day could not be read.
+    spoiled: Vec<Option<Day>>,
 }
 
 const STATIONS: usize = 256;
@@ -101,6 +104,12 @@ impl LastReadings {
             }
         }
         self.collect_unseen(fleet, propeller);
+        let visits = fleet.visits.of(propeller);
+        self.spoiled.clear();
+        self.spoiled.extend(measurements.spoiled_days(propeller).map(|day| {
+            let last = visits.iter().rfind(|v| day.is_some_and(|day| (v.day - day).abs() <= NEAR_DAYS));
+            last.map(|v| v.day).max(day)
+        }));
     }
 
     /// A visit whose row could not be used took metal all the same. A day of measurements that no visit explains is taken
@@ -128,6 +137,12 @@ impl LastReadings {
     pub fn missed(&self, reading: &LastReading) -> u32 {
         let unseen = self.unseen.iter().filter(|&&day| day > reading.day);
         self.visits - reading.visit_no + unseen.count() as u32 + self.undated
+    }
+
+    /// Whether a reading that was entered after a day, or at any time, could not be used, or a visit of then could not.
+    pub fn was_spoiled_since(&self, day: Option<Day>) -> bool {
+        let later = |of: &Day| day.is_none_or(|day| *of > day);
+        self.undated > 0 || self.unseen.iter().any(later) || self.spoiled.iter().any(|of| of.as_ref().is_none_or(later))
     }
 
     /// The highest blade that was ever read.

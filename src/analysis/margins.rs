@@ -86,8 +86,12 @@ pub struct Margin {
     pub margin_worst_in: Option<f64>,
     /// Left above the minimum, of what a new blade has.
     pub margin_fraction: Option<f64>,
-    /// Variance of the loss that was carried forward, in inches squared; 0 where none was.
+    /// What the forecast takes the dimension for: as `value_in`, or where no reading was entered what is expected, unlowered.
+    pub expected_in: Option<f64>,
+    /// Variance of what was lost since the last reading, in inches squared; 0 where nothing was carried forward.
     pub carried_variance_in2: f64,
+    /// A reading was entered and could not be used: the forecast too keeps the lowered value.
+    pub held_low: bool,
     /// How it is known.
     pub basis: Basis,
     /// The least that a reading of the last visit between the stations leaves.
@@ -156,6 +160,12 @@ impl Margin {
         self.read_below().or_else(dressed)
     }
 
+    /// Whether it leaves no chance of passing: below the minimum on record, or where a reading that was entered could not be used
+    /// and what is believed of it lies below. An expectation alone has its chances.
+    pub fn leaves_no_chance(&self) -> bool {
+        self.below_on_record().is_some() || (self.held_low && self.margin_in.is_some_and(|left| left < 0.0))
+    }
+
     /// Whether it is below the minimum only by what stands in for a dressing that is not on record whole.
     pub fn is_below_by_stand_in(&self) -> bool {
         self.margin_worst_in.is_some_and(|left| left < 0.0) && self.margin_in.is_some_and(|left| left >= 0.0)
@@ -167,13 +177,21 @@ impl Margin {
 struct Standing {
     value_in: Option<f64>,
     last_measured: Option<Day>,
+    expected_in: Option<f64>,
     carried_variance_in2: f64,
+    held_low: bool,
     basis: Basis,
 }
 
 impl Standing {
     fn of(value_in: Option<f64>, last_measured: Option<Day>, basis: Basis) -> Standing {
-        Standing { value_in, last_measured, carried_variance_in2: 0.0, basis }
+        let (expected_in, carried_variance_in2, held_low) = (value_in, 0.0, false);
+        Standing { value_in, last_measured, expected_in, carried_variance_in2, held_low, basis }
+    }
+
+    /// With what the forecast takes it for.
+    fn expected(self, expected_in: f64, variance_in2: f64) -> Standing {
+        Standing { expected_in: Some(expected_in), carried_variance_in2: variance_in2, ..self }
     }
 }
 
@@ -231,7 +249,9 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         margin_in: None,
                         margin_worst_in: None,
                         margin_fraction: None,
+                        expected_in: standing.expected_in,
                         carried_variance_in2: standing.carried_variance_in2,
+                        held_low: standing.held_low,
                         basis: standing.basis,
                         beside: None,
                     });
@@ -261,10 +281,14 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             }
             let lost = self.survey.carried(propeller, number, station, dimension, missed);
             let value = self.carried(read, lost, model, blade, station, dimension);
-            return Standing {
-                carried_variance_in2: lost.variance_in2,
-                ..Standing::of(Some(value), Some(read.day), Basis::CarriedForward)
-            };
+            let standing = Standing::of(Some(value), Some(read.day), Basis::CarriedForward);
+            if self.last.was_spoiled_since(Some(read.day)) {
+                return Standing { held_low: true, ..standing.expected(value, lost.variance_in2) };
+            }
+            let from = self.fleet.visits.range(propeller).start + read.visit_no - 1;
+            let since = self.survey.lost_since(self.fleet, propeller, number, station, dimension, Some(from));
+            let ceiling = self.last.ceiling(blade, station, dimension);
+            return standing.expected((read.value_in - since.mean_in).min(ceiling), since.variance_in2);
         }
         let not_known = Standing::of(None, None, Basis::NotKnown);
         if !self.last.is_empty() {
@@ -274,14 +298,21 @@ impl<'f, 'a> MarginReader<'f, 'a> {
             let own = self.smallest_own_fraction(propeller, number, model, dimension);
             let worst = self.survey.worst_fraction(number, station, dimension);
             // The smaller of the two: what the model's others show, and what this propeller itself shows.
-            return match [own, worst].into_iter().flatten().reduce(f64::min) {
-                Some(fraction) => Standing::of(
-                    Some((min + fraction * (new - min)).min(self.last.ceiling(blade, station, dimension))),
-                    None,
-                    Basis::WorstOfModel,
-                ),
-                None => not_known,
+            let Some(fraction) = [own, worst].into_iter().flatten().reduce(f64::min) else {
+                return not_known;
             };
+            let ceiling = self.last.ceiling(blade, station, dimension);
+            let value = (min + fraction * (new - min)).min(ceiling);
+            let standing = Standing::of(Some(value), None, Basis::WorstOfModel);
+            let visits = self.fleet.visits.of(propeller);
+            if of.acquired != Acquired::New
+                || visits.iter().any(|v| v.changes_model)
+                || self.last.was_spoiled_since(None)
+            {
+                return Standing { held_low: true, ..standing };
+            }
+            let since = self.survey.lost_since(self.fleet, propeller, number, station, dimension, None);
+            return standing.expected((new - since.mean_in).min(ceiling), since.variance_in2);
         }
         let visits = self.fleet.visits.of(propeller);
         let never_worked_on = visits.iter().all(|v| before_stands_in(v) && !v.rejected());

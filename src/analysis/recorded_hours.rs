@@ -5,7 +5,8 @@ use super::hours::FleetHours;
 use crate::records::Fleet;
 use crate::trade::calendar::DAYS_PER_YEAR;
 
-/// A fleet's hours as its readings tell them; days without readings are filled at the propeller's own use rate only.
+/// A fleet's hours as its readings tell them; days without readings, those after the last one included, are filled at the
+/// propeller's own use rate only.
 pub struct RecordedHours<'h, 'a> {
     fleet: &'h Fleet<'a>,
     hours: &'h FleetHours,
@@ -20,13 +21,17 @@ impl<'h, 'a> RecordedHours<'h, 'a> {
 
 impl FlownHours for RecordedHours<'_, '_> {
     fn of<'b>(&'b self, propeller: u32) -> Between<'b> {
-        let line = self.hours.record(self.fleet, propeller).line;
+        let record = self.hours.record(self.fleet, propeller);
         let rate = self.hours.own_rate(propeller);
+        // Findings go on being written down after the last reading, and so do hours being flown: one clock for both.
+        let carried = rate.filter(|_| !record.off_without_date).unwrap_or(0.0);
+        let line = record.line;
         Box::new(move |from, to| {
-            if line.end().is_none() && rate.is_none() {
-                return None;
-            }
-            line.flown(from, to).hours(rate)
+            let Some(end) = line.end() else {
+                return rate.and_then(|rate| line.flown(from, to).hours(Some(rate)));
+            };
+            let days = (to - end.max(from)).max(0);
+            Some(line.flown(from, to).hours(rate)? + carried * f64::from(days))
         })
     }
 

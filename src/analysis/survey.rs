@@ -205,6 +205,25 @@ impl Survey {
         })
     }
 
+    /// What a place is expected to have lost since the visit of its last reading, or since new, by what its propeller lost
+    /// meanwhile elsewhere; where its pool has too few cycles by the fleet's usual loss.
+    pub fn lost_since(
+        &self,
+        fleet: &Fleet<'_>,
+        propeller: u32,
+        model: u32,
+        station: u8,
+        dimension: Dimension,
+        from: Option<u32>,
+    ) -> CarriedLoss {
+        let known = self.fits.lost_since(fleet, propeller, model, station, dimension, from);
+        known.unwrap_or_else(|| {
+            let visits = fleet.visits.range(propeller);
+            let missed = from.map_or(visits.len() as u32, |from| visits.end - from - 1);
+            self.carried(propeller, model, station, dimension, missed)
+        })
+    }
+
     /// What one more visit takes of a dimension.
     pub fn usual(&self, dimension: Dimension) -> UsualLoss {
         self.usual[dimension as usize]

@@ -60,6 +60,7 @@ pub(super) fn cautions(fleet: &Fleet<'_>, checks: &CheckSettings) -> Vec<Caution
                 reading_gaps(&mut notes, propeller);
                 later_hours(&mut notes, propeller);
                 on_its_aircraft(&mut notes, propeller);
+                sent_away(&mut notes, propeller);
                 before_in_service(&mut notes, propeller);
                 repairs_in_line(&mut notes, propeller);
             }
@@ -241,6 +242,17 @@ fn on_its_aircraft(notes: &mut Notes<'_, '_>, propeller: u32) {
     }
     if fleet.propellers.get(propeller).status != Status::Flying {
         notes.add(Table::Fitted, Some(fitting.row), "to_date", Doubt::FittedNotFlying, propeller, None);
+    }
+}
+
+/// Sent to a shop and not come back by the records, but flying or spare by its status.
+fn sent_away(notes: &mut Notes<'_, '_>, propeller: u32) {
+    let of = notes.fleet.propellers.get(propeller);
+    let Some(sent) = of.sent.filter(|&day| day <= notes.fleet.as_of) else { return };
+    let came_back = notes.fleet.last_visit(propeller).is_some_and(|visit| visit.day >= sent);
+    if matches!(of.status, Status::Flying | Status::Spare) && !came_back {
+        let row = of.row;
+        notes.add(Table::Propellers, Some(row), "sent_date", Doubt::SentYetFlying, propeller, None);
     }
 }
 

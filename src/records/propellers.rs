@@ -36,6 +36,12 @@ pub struct Propeller {
     pub end_date: Option<Day>,
     /// Day a spare, or one at a shop, came off its aircraft.
     pub removed: Option<Day>,
+    /// Day one at a shop was sent there.
+    pub sent: Option<Day>,
+    /// Day it is expected back.
+    pub expected_back: Option<Day>,
+    /// The shop it is at, a code of [`Propellers::shops`].
+    pub shop: Option<u32>,
     /// Index of the propeller that took its place.
     pub replaced_by: Option<u32>,
     /// Day from which damage reports were kept.
@@ -64,6 +70,8 @@ pub struct Propellers {
     pub bases: Words,
     /// Names of aircraft.
     pub aircraft: Words,
+    /// Names of the shops they are at.
+    pub shops: Words,
 }
 
 impl Propeller {
@@ -188,6 +196,7 @@ impl Propellers {
             later,
             bases: table.text("base").map(|(_, w)| w.clone()).unwrap_or_default(),
             aircraft: table.text("aircraft").map(|(_, w)| w.clone()).unwrap_or_default(),
+            shops: table.text("shop").map(|(_, w)| w.clone()).unwrap_or_default(),
         };
         propellers.link_replacements(gate, &replacements, &list_replacements);
         propellers
@@ -276,10 +285,22 @@ fn read_row(
     let end_date = day("end_date");
     let reports_kept_since = day("reports_kept_since").filter(|&d| d <= as_of);
     let removed = day("removed_date").filter(|&d| d <= as_of);
+    let sent = day("sent_date");
+    let expected_back = day("expected_back_date");
     let choice = |name: &str| table.choices(name).map_or(NO_SMALL, |c| c[row]);
     let ended_later = end_date.is_some_and(|d| d > as_of);
     // A status dated after the as-of date has not come yet.
     let status = if ended_later { Status::Flying } else { Status::of_cell(choice("status")).unwrap_or(Status::Flying) };
+    // Nor has one that is sent to a shop after it left yet.
+    let sent_later = status == Status::AtShop && sent.is_some_and(|d| d > as_of);
+    let status = if sent_later { Status::Flying } else { status };
+    let back_before_sent = expected_back.zip(sent).is_some_and(|(back, sent)| back < sent);
+    if back_before_sent {
+        gate.caution(row as u32, "expected_back_date", Doubt::BackBeforeSent, None, None);
+    }
+    if removed.zip(sent).is_some_and(|(removed, sent)| sent < removed) {
+        gate.caution(row as u32, "sent_date", Doubt::SentBeforeRemoved, None, None);
+    }
     let mut override_unreadable = false;
     let mut stated = |name: &'static str, gate: &mut Gate<'_>| {
         let cell = table.numbers(name).map_or(f64::NAN, |c| c[row]);
@@ -313,6 +334,9 @@ fn read_row(
         status,
         end_date: end_date.filter(|_| !ended_later),
         removed,
+        sent: sent.filter(|_| !sent_later),
+        expected_back: expected_back.filter(|_| !back_before_sent),
+        shop: code("shop"),
         replaced_by: None,
         reports_kept_since,
         interval_hours,
@@ -367,6 +391,13 @@ fn less_favourable(first: &mut Propeller, other: &Propeller) {
     };
     // It flew until the later of two days.
     first.removed = first.removed.max(other.removed).filter(|_| first.removed.is_some() && other.removed.is_some());
+    first.sent = first.sent.max(other.sent).filter(|_| first.sent.is_some() && other.sent.is_some());
+    if first.expected_back != other.expected_back {
+        first.expected_back = None;
+    }
+    if first.shop != other.shop {
+        first.shop = None;
+    }
     first.use_unreadable |= other.use_unreadable;
     first.override_unreadable |= other.override_unreadable;
 }

@@ -341,6 +341,12 @@ pub enum Doubt {
     DecisionIncomplete,
     /// A decision that ends before it was made.
     EndsBeforeDecision,
+    /// A return from a shop before the day it was sent.
+    BackBeforeSent,
+    /// Sent to a shop before it came off its aircraft.
+    SentBeforeRemoved,
+    /// Sent to a shop, and flying by its status.
+    SentYetFlying,
 }
 
 impl Doubt {
@@ -400,6 +406,11 @@ impl Doubt {
             Doubt::InspectionNotUsed => "an inspection that could not be read and may not have been satisfactory",
             Doubt::DecisionIncomplete => "a decision without a reason, a name or an end, so nothing is shown as seen",
             Doubt::EndsBeforeDecision => "the decision ends before it was made, so nothing is shown as seen",
+            Doubt::BackBeforeSent => "expected back before it was sent, so no return date counts",
+            Doubt::SentBeforeRemoved => "sent to a shop before it came off its aircraft; the later day counts",
+            Doubt::SentYetFlying => {
+                "sent to a shop, no visit on record since, and not at shop by its status; it counts as its status says"
+            }
         };
         text.into()
     }
@@ -459,6 +470,9 @@ impl Doubt {
             Doubt::InspectionNotUsed => "correct the row in `inspections`",
             Doubt::DecisionIncomplete => "fill reason, until and by, or remove the row",
             Doubt::EndsBeforeDecision => "correct `date` or `until`",
+            Doubt::BackBeforeSent => "correct sent_date or expected_back_date",
+            Doubt::SentBeforeRemoved => "correct sent_date or removed_date",
+            Doubt::SentYetFlying => "write at shop as its status, or empty sent_date when it is back",
         };
         remedy.into()
     }

@@ -3,7 +3,9 @@
 use super::{Section, Teller, median};
 use crate::analysis::ranking::ground::Ground;
 use crate::analysis::ranking::score::time_share;
+use crate::analysis::ranking::tiers::at_shop::at_shop_in_words;
 use crate::analysis::ranking::{Ranked, seen};
+use crate::analysis::standing::{List, list_of};
 use crate::records::Fleet;
 use crate::records::decisions::Decision;
 use crate::records::schema::Table;
@@ -17,6 +19,13 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         .in_service
         .map_or_else(|| "no first day on record".to_string(), |day| format!("on this fleet's record since {day}"));
     section.say(format!("Listed as {}, came {}, {since}{record}.", of.status.word(), of.acquired.word()));
+    if list_of(fleet, teller.propeller) == Some(List::AtShop) {
+        let mut there = at_shop_in_words(fleet, teller.propeller);
+        if let Some(letter) = there.get_mut(..1) {
+            letter.make_ascii_uppercase();
+        }
+        section.say(format!("{there}."));
+    }
     let ranking = teller.answers.ranking();
     let Some(own) = ranking.iter().find(|r| r.propeller == teller.propeller) else {
         section.say("It is on no list: scrapped or sold, and nothing says that it flies on. Its losses still teach the forecast.");

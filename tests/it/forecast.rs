@@ -2,6 +2,7 @@
 mod calibration;
 mod cycles;
 mod laws;
+mod missed;
 mod real;
 pub mod records;
 mod thin;

@@ -1,6 +1,7 @@
 //! Every integration test, one binary: linking arrow and parquet once is most of what building the tests takes.
 
 mod as_of;
+mod at_shop;
 mod backtest;
 mod bad_input;
 mod chart_gallery;

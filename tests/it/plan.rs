@@ -20,6 +20,7 @@ pub fn seat(month: usize, interval: u32, chance: f64) -> Seat {
         model: 0,
         strength: Strength::Recommended,
         spare: false,
+        back: 0.0,
         own: Chances::always(chance),
         fresh: Arc::new(Chances::always(1.0)),
         first: First::Due { calendar_month: Some(month), hours_months: None },

@@ -255,7 +255,7 @@ fn the_notes_say_what_a_treasurer_would_ask() {
         "1 propeller overdue",
         "1 of them on the shelf",
         "1 propeller whose limits are not watched by choice",
-        "1 propeller at a shop today",
+        "1 propeller at a shop today without a return date ahead on record: counted as away in every month",
     ] {
         assert!(notes.iter().any(|n| n.starts_with(start)), "{start}: {notes:?}");
     }

@@ -283,9 +283,9 @@ impl Fit {
     }
 
     /// Chance that every station is within its margin after `k` more cycles; 0 where the numbers allow no answer, so
-    /// that an unusable one never makes a propeller look safer.
+    /// that an unusable one never makes a propeller look safer, and where a margin that is no expectation is used up.
     pub fn chance(&self, k: u32, course: &Course, stations: &[Station]) -> f64 {
-        if stations.iter().any(|s| s.margin < 0.0) {
+        if stations.iter().any(|s| s.margin < 0.0 && s.carried_variance == 0.0) {
             return 0.0;
         }
         self.all_within(k, course, stations, 0.0).unwrap_or(0.0)

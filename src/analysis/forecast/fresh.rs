@@ -37,7 +37,9 @@ impl Forecaster<'_, '_> {
                         margin_in: Some(new_in - min_in),
                         margin_worst_in: Some(new_in - min_in),
                         margin_fraction: Some(1.0),
+                        expected_in: Some(new_in),
                         carried_variance_in2: 0.0,
+                        held_low: false,
                         basis: Basis::FromDrawing,
                         beside: None,
                     });

@@ -11,12 +11,14 @@
 //! | [`fit`] | what does one pool say of one dimension? |
 //! | [`pools`] | which propellers are fitted together, and what do all pools say? |
 //! | [`other_causes`] | how often is a propeller rejected for something else than its dimensions? |
+//! | [`missed`] | what did a place lose that was not read? |
 //! | [`predict`] | what is left of one propeller? |
 //! | [`fresh`] | what is ahead of a new one? |
 
 pub mod course;
 pub mod fit;
 pub mod fresh;
+pub mod missed;
 pub mod other_causes;
 pub mod pools;
 pub mod predict;

@@ -1,5 +1,7 @@
 //! What is left of one propeller: its margins against the losses that its pool lets expect.
 
+use std::ops::Range;
+
 use super::course::Course;
 use super::fit::{Estimate, Fit};
 use super::pools::Fits;
@@ -32,23 +34,31 @@ pub struct Side<'f> {
     pub stations: Vec<Station>,
     /// For each of them, its row of the margins.
     pub rows: Vec<usize>,
+    /// For each of them, whether a reading that could not be used holds it low ([`Margin::held_low`]).
+    pub held_low: Vec<bool>,
 }
 
 impl Side<'_> {
     /// Chance that every place passes `k` more overhauls.
     ///
     /// The variance of what was carried forward widens the chance; where a margin is nearly used up that would raise it, and
-    /// a reading that is missing must not, so the smaller of the chances with and without it counts.
+    /// a reading that was entered and could not be used must not: where one is, the smaller of the chances with and without
+    /// that variance counts.
     pub fn chance(&self, k: u32) -> f64 {
-        self.chance_of(k, &self.stations)
+        self.chance_of(k, 0..self.stations.len())
     }
 
-    fn chance_of(&self, k: u32, stations: &[Station]) -> f64 {
+    fn chance_of(&self, k: u32, at: Range<usize>) -> f64 {
+        let (stations, held_low) = (&self.stations[at.clone()], &self.held_low[at]);
         let with = self.fit.chance(k, &self.course, stations);
-        if stations.iter().all(|s| s.carried_variance == 0.0) {
+        if !stations.iter().zip(held_low).any(|(s, &held)| held && s.carried_variance > 0.0) {
             return with;
         }
-        let plain: Vec<Station> = stations.iter().map(|s| Station { carried_variance: 0.0, ..*s }).collect();
+        let plain = |(s, &held): (&Station, &bool)| match held {
+            true => Station { carried_variance: 0.0, ..*s },
+            false => *s,
+        };
+        let plain: Vec<Station> = stations.iter().zip(held_low).map(plain).collect();
         with.min(self.fit.chance(k, &self.course, &plain))
     }
 
@@ -63,7 +73,7 @@ impl Side<'_> {
     fn weakest(&self) -> Option<(usize, f64, f64)> {
         let scores = self.stations.iter().map(|s| self.score(s)).enumerate();
         let (at, score) = scores.min_by(|a, b| a.1.total_cmp(&b.1))?;
-        let chance = self.chance_of(1, &self.stations[at..=at]);
+        let chance = self.chance_of(1, at..at + 1);
         Some((at, chance, score))
     }
 }
@@ -71,8 +81,8 @@ impl Side<'_> {
 /// The margin the forecast counts with: that of the last visit less the metal dressed since beyond the service loss expected,
 /// which the expected loss of the cycle holds already.
 fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
-    let at_visit = margin.value_in? - margin.minimum_in?;
-    let dressed = at_visit - margin.margin_worst_in?;
+    let dressed = margin.value_in? - margin.minimum_in? - margin.margin_worst_in?;
+    let at_visit = margin.expected_in? - margin.minimum_in?;
     Some(round_to_nano(at_visit - (dressed - service_loss_in.max(0.0)).max(0.0)))
 }
 
@@ -116,15 +126,16 @@ impl<'f, 'a> Forecaster<'f, 'a> {
                 Some((row, station))
             })
             .unzip();
-        (!stations.is_empty()).then_some(Side { fit, course, stations, rows })
+        let held_low = rows.iter().map(|&row| margins[row].held_low).collect();
+        (!stations.is_empty()).then_some(Side { fit, course, stations, rows, held_low })
     }
 
     /// What is left of a propeller with these margins, which are all of its own.
     pub fn remaining(&self, propeller: u32, margins: &[Margin]) -> Remaining {
         let model = model_now(self.fleet, propeller);
         let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
-        let below_minimum = margins.iter().any(|m| m.margin_in.is_some_and(|m| m < 0.0));
-        let pass = if below_minimum { Some(Vec::new()) } else { outlook(&sides) };
+        let below_minimum = margins.iter().any(|m| m.below_on_record().is_some());
+        let pass = if margins.iter().any(Margin::leaves_no_chance) { Some(Vec::new()) } else { outlook(&sides) };
         let mut places = [0; 5];
         for margin in margins {
             places[margin.basis as usize] += 1;
@@ -184,7 +195,8 @@ pub(super) fn outlook(sides: &[Option<Side<'_>>; 2]) -> Option<Vec<f64>> {
 fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<LimitingPoint> {
     let mut points: Vec<(f64, f64, LimitingPoint)> = Vec::new();
     for (row, margin) in margins.iter().enumerate() {
-        let Some(margin_in) = margin.margin_in.filter(|&m| m < 0.0) else {
+        let least_in = margin.below_on_record().map(|left| left.left_in).or(margin.margin_in);
+        let Some(margin_in) = least_in.filter(|_| margin.leaves_no_chance()) else {
             continue;
         };
         let side = sides[margin.dimension as usize].as_ref();
@@ -210,7 +222,11 @@ fn limiting(sides: &[Option<Side<'_>>; 2], margins: &[Margin]) -> Option<Limitin
                 score,
                 LimitingPoint {
                     margin,
-                    margin_in: margin.margin_in.unwrap_or(side.stations[at].margin),
+                    // Where nothing was read, what the chance was worked out from.
+                    margin_in: match margin.expected_in == margin.value_in {
+                        true => margin.margin_in.unwrap_or(side.stations[at].margin),
+                        false => side.stations[at].margin,
+                    },
                     expected_loss_in: Some(side.course.next_mean() + side.stations[at].offset),
                     pass_chance_next: chance,
                 },

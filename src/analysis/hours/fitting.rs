@@ -139,7 +139,7 @@ pub(super) fn is_off(fleet: &Fleet<'_>, propeller: u32) -> bool {
 }
 
 /// Since when a spare, or one at a shop, flies nothing: since its last fitting ended; without any, where fittings were kept
-/// when its clock started, since then; else since the day it was removed.
+/// when its clock started, since then; else since the day it was removed, or one at a shop was sent there.
 pub(super) fn off_since(
     fleet: &Fleet<'_>,
     propeller: u32,
@@ -154,7 +154,9 @@ pub(super) fn off_since(
     }
     let start = clock_start(fleet, propeller);
     let kept = first_fitting.zip(start).is_some_and(|(first, start)| first <= start);
-    start.filter(|_| kept).or(fleet.propellers.get(propeller).removed)
+    let of = fleet.propellers.get(propeller);
+    let sent = of.sent.filter(|_| of.status == Status::AtShop);
+    start.filter(|_| kept).or(of.removed).or(sent)
 }
 
 /// The last day a propeller can have flown: the as-of date, or the day it was scrapped or sold; one that a fitting shows on

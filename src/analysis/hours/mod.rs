@@ -54,7 +54,7 @@ struct OwnUse {
     usage: Option<Use>,
     rate: Option<(f64, RateBasis)>,
     /// Relative variance of the monthly rates, and their number.
-    spread: Option<(f64, usize)>,
+    spread: Option<rate::OwnSpread>,
     as_if_fitted: bool,
 }
 
@@ -66,7 +66,7 @@ pub struct FleetHours {
     fleet_rates: rate::FleetRates,
     /// Middle of the rates that are the propellers' own.
     median_own_rate: Option<f64>,
-    /// Spread of monthly use for a propeller without enough months of its own.
+    /// Spread of monthly use for a propeller without one of its own.
     other_spread: UseSpread,
     most_hours_per_day: f64,
     /// The first day of any fitting on record.
@@ -117,7 +117,8 @@ impl FleetHours {
         // Hours that are only taken for a propeller's teach nothing: they are its aircraft's, and may count twice.
         let sure = || hours.own.iter().filter(|own| !own.as_if_fitted);
         hours.fleet_rates = rate::FleetRates::of(sure().filter_map(|own| Some((own.usage, own.rate?.0))));
-        if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread)) {
+        let assumed = settings.due.monthly_use_spread;
+        if let Some(cv) = rate::pooled_spread(sure().filter_map(|own| own.spread), assumed) {
             hours.other_spread = UseSpread { cv, basis: SpreadBasis::Fleet };
         }
         hours
@@ -185,10 +186,10 @@ impl FleetHours {
         }
     }
 
-    /// The spread of a propeller's monthly use: its own from six months on, else the fleet's pooled one, else the setting.
+    /// The spread of a propeller's monthly use: its own, drawn towards the fleet's; without one the fleet's, else the setting.
     pub fn spread(&self, propeller: u32) -> UseSpread {
         match self.own[propeller as usize].spread {
-            Some((variance, _)) => UseSpread { cv: variance.sqrt(), basis: SpreadBasis::Own },
+            Some(own) => UseSpread { cv: own.shrunk(self.other_spread.cv), basis: SpreadBasis::Own },
             None => self.other_spread,
         }
     }

@@ -9,12 +9,14 @@ use crate::trade::calendar::{DAYS_PER_YEAR, Day};
 /// Readings and days between them that make a rate of the last twelve months.
 const ENOUGH_READINGS: usize = 3;
 const ENOUGH_DAYS: i32 = 60;
-/// Days between two readings that make a monthly rate: readings closer together are taken together, a longer time would
-/// hide how uneven its months were.
-const MONTH_DAYS: std::ops::RangeInclusive<i32> = 21..=45;
-/// Monthly rates that make a spread, and how many of the newest are looked at.
-const ENOUGH_MONTHS: usize = 6;
-const MOST_MONTHS: usize = 24;
+/// Days between two readings that make a rate of their own: readings closer together are taken together.
+const FEWEST_DAYS: i32 = 21;
+/// Months of readings that a spread is taken from.
+const MOST_MONTHS: u32 = 24;
+/// Intervals that make a spread.
+const ENOUGH_INTERVALS: usize = 2;
+/// Degrees of freedom that what others show counts for, beside what was seen. Assumption.
+const PRIOR_FREEDOM: f64 = 3.0;
 /// Mean length of a month in days.
 pub const DAYS_PER_MONTH: f64 = DAYS_PER_YEAR / 12.0;
 
@@ -65,9 +67,9 @@ impl UseRate {
 /// What a spread of monthly use rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum SpreadBasis {
-    /// The propeller's own months.
+    /// The propeller's own readings, with the fleet's spread beside them.
     Own,
-    /// The months of the fleet's propellers, pooled.
+    /// Those of the fleet's propellers, pooled.
     Fleet,
     /// The setting.
     Assumed,
@@ -112,40 +114,63 @@ pub(super) fn own_rate(line: &Line) -> Option<(f64, RateBasis)> {
     Some((rate, RateBasis::WholeLife))
 }
 
-/// Spread of a propeller's last monthly rates: relative variance and number of months, from six months on.
-pub(super) fn own_spread(line: &Line) -> Option<(f64, usize)> {
+/// Spread of a propeller's use over its last 24 months of readings.
+pub(super) fn own_spread(line: &Line) -> Option<OwnSpread> {
     let newest = *line.readings.last()?;
-    let oldest = months_before(newest, MOST_MONTHS as u32);
-    let mut rates: Vec<f64> = Vec::new();
+    let oldest = months_before(newest, MOST_MONTHS);
+    let mut intervals: Vec<(f64, f64)> = Vec::new();
     let mut end = newest;
-    for &start in line.readings.iter().rev() {
-        if start < oldest || rates.len() == MOST_MONTHS {
-            break;
-        }
+    for &start in line.readings.iter().rev().take_while(|&&start| start >= oldest) {
         let days = end - start;
-        if days < *MONTH_DAYS.start() {
+        if days < FEWEST_DAYS {
             continue;
         }
-        if days <= *MONTH_DAYS.end() && line.is_read_through(start, end) {
-            rates.push(line.read_between(start, end).0 / f64::from(days));
+        if line.is_read_through(start, end) {
+            let months = f64::from(days) / DAYS_PER_MONTH;
+            intervals.push((months, line.read_between(start, end).0 / months));
         }
         end = start;
     }
-    let count = rates.len();
-    let mean = rates.iter().sum::<f64>() / count as f64;
-    if count < ENOUGH_MONTHS || mean <= 0.0 {
-        return None;
-    }
-    let squares: f64 = rates.iter().map(|r| (r - mean).powi(2)).sum();
-    Some((squares / (count - 1) as f64 / (mean * mean), count))
+    spread_of(&intervals)
 }
 
-/// Relative variances pooled by their degrees of freedom, as a ratio of standard deviation and mean.
-pub(super) fn pooled_spread(own: impl Iterator<Item = (f64, usize)>) -> Option<f64> {
-    let (sum, freedom) = own.fold((0.0, 0usize), |(sum, freedom), (variance, months)| {
-        (sum + variance * (months - 1) as f64, freedom + months - 1)
-    });
-    (freedom > 0).then(|| (sum / freedom as f64).sqrt())
+/// How unevenly one propeller was flown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct OwnSpread {
+    /// Variance of a month's hours over their mean squared.
+    pub variance: f64,
+    /// Intervals less one.
+    pub freedom: f64,
+}
+
+impl OwnSpread {
+    /// With what others show: `((n - 1) cv^2 + 3 cv_others^2)/(n + 2)`, as a ratio of standard deviation and mean.
+    pub fn shrunk(&self, others_cv: f64) -> f64 {
+        let sum = self.freedom * self.variance + PRIOR_FREEDOM * others_cv * others_cv;
+        (sum / (self.freedom + PRIOR_FREEDOM)).sqrt()
+    }
+}
+
+/// Of intervals of L months with r hours a month each: `cv^2 = Sum L (r - mean)^2/((n - 1) mean^2)`, mean their hours over their
+/// months. The variance of a month's hours is the same whatever the intervals, since a rate over L months has a L-th of it.
+/// `None` from fewer than two, and where nothing was flown.
+fn spread_of(intervals: &[(f64, f64)]) -> Option<OwnSpread> {
+    let months: f64 = intervals.iter().map(|(months, _)| months).sum();
+    let mean = intervals.iter().map(|(months, rate)| months * rate).sum::<f64>() / months;
+    if intervals.len() < ENOUGH_INTERVALS || mean <= 0.0 {
+        return None;
+    }
+    let squares: f64 = intervals.iter().map(|(months, rate)| months * (rate - mean).powi(2)).sum();
+    let freedom = (intervals.len() - 1) as f64;
+    Some(OwnSpread { variance: squares / freedom / (mean * mean), freedom })
+}
+
+/// Relative variances pooled by their degrees of freedom, with the assumed ratio for three more, as a ratio of standard deviation
+/// and mean.
+pub(super) fn pooled_spread(own: impl Iterator<Item = OwnSpread>, assumed_cv: f64) -> Option<f64> {
+    let (sum, freedom) =
+        own.fold((0.0, 0.0), |(sum, freedom), of| (sum + of.variance * of.freedom, freedom + of.freedom));
+    (freedom > 0.0).then(|| OwnSpread { variance: sum / freedom, freedom }.shrunk(assumed_cv))
 }
 
 /// The middle of some rates; of an even number the mean of the middle two.
@@ -214,12 +239,32 @@ mod tests {
         assert_eq!(quantile(&[1.0, 5.0], 1.0), Some(5.0));
     }
 
+    /// By hand: 513 h in 16 months make 32.0625 a month; Sum L (r - mean)^2 = 344.9375 over 6 and over 32.0625^2 is .23648^2.
+    #[test]
+    fn spread_of_intervals_of_any_length_by_hand() {
+        let months = [1.0, 3.0, 3.0, 1.0, 2.0, 3.0, 3.0];
+        let rates = [40.0, 30.0, 36.0, 20.0, 33.0, 28.0, 35.0];
+        let intervals: Vec<(f64, f64)> = months.into_iter().zip(rates).collect();
+        let own = spread_of(&intervals).expect("seven intervals");
+        assert!((own.variance.sqrt() - 0.23648).abs() < 5e-6, "{own:?}");
+        // With 3 of 0.5: (6 x 0.055923 + 3 x 0.25)/9.
+        assert!((own.shrunk(0.5) - ((6.0 * own.variance + 0.75) / 9.0).sqrt()).abs() < 1e-15);
+        // Even use has no spread of its own, and some is believed all the same.
+        let even = spread_of(&[(1.0, 30.0), (4.0, 30.0)]).expect("two intervals");
+        assert_eq!((even.variance, even.freedom), (0.0, 1.0));
+        assert!((even.shrunk(0.4) - (0.75f64 * 0.16).sqrt()).abs() < 1e-15);
+        assert_eq!(spread_of(&[(1.0, 30.0)]), None);
+        assert_eq!(spread_of(&[(1.0, 0.0), (2.0, 0.0)]), None);
+        assert_eq!(spread_of(&[]), None);
+    }
+
     #[test]
     fn spreads_are_pooled_by_their_degrees_of_freedom() {
-        // (0.04 * 6 + 0.16 * 18) / 24 = 0.13.
-        let pooled = pooled_spread([(0.04, 7), (0.16, 19)].into_iter()).expect("two spreads");
-        assert!((pooled - 0.13f64.sqrt()).abs() < 1e-15);
-        assert_eq!(pooled_spread(std::iter::empty()), None);
+        let own = |variance, freedom| OwnSpread { variance, freedom };
+        // (0.04 * 6 + 0.16 * 18 + 0.25 * 3) / 27.
+        let pooled = pooled_spread([own(0.04, 6.0), own(0.16, 18.0)].into_iter(), 0.5).expect("two spreads");
+        assert!((pooled - (3.87f64 / 27.0).sqrt()).abs() < 1e-15);
+        assert_eq!(pooled_spread(std::iter::empty(), 0.5), None);
     }
 
     #[test]

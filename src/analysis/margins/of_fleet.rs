@@ -52,20 +52,24 @@ struct More {
     dressed_from: Option<Day>,
     least_at_in: Option<f64>,
     margin_worst_in: Option<f64>,
+    expected_in: Option<f64>,
     carried_variance_in2: f64,
+    held_low: bool,
     beside: Option<Left>,
 }
 
 impl More {
     /// Of a margin of which nothing was dressed or carried forward.
-    fn none(row: usize, margin_in: Option<f64>) -> More {
+    fn none(row: usize, value_in: Option<f64>, margin_in: Option<f64>) -> More {
         More {
             row,
             dressed_since_in: 0.0,
             dressed_from: None,
             least_at_in: None,
             margin_worst_in: margin_in,
+            expected_in: value_in,
             carried_variance_in2: 0.0,
+            held_low: false,
             beside: None,
         }
     }
@@ -139,10 +143,12 @@ impl Part {
             dressed_from: margin.dressed_from,
             least_at_in: margin.least_at_in,
             margin_worst_in: margin.margin_worst_in,
+            expected_in: margin.expected_in,
             carried_variance_in2: margin.carried_variance_in2,
+            held_low: margin.held_low,
             beside: margin.beside,
         };
-        if more != More::none(more.row, margin.margin_in) {
+        if more != More::none(more.row, margin.value_in, margin.margin_in) {
             self.more.push(more);
         }
         self.rows.push(Kept {
@@ -164,15 +170,15 @@ impl Part {
         let mut more = self.more[self.more.partition_point(|more| more.row < from)..].iter().peekable();
         margins.extend((from..to).zip(&self.rows[from..to]).map(|(row, kept)| {
             let limits = model.stations[usize::from(kept.station)].limits(kept.dimension);
-            let margin_in = known(kept.margin_in);
-            let more = more.next_if(|more| more.row == row).copied().unwrap_or(More::none(row, margin_in));
+            let (value_in, margin_in) = (known(kept.value_in), known(kept.margin_in));
+            let more = more.next_if(|more| more.row == row).copied().unwrap_or(More::none(row, value_in, margin_in));
             Margin {
                 propeller,
                 blade: kept.blade,
                 station: kept.station,
                 dimension: kept.dimension,
                 last_measured: (kept.last_measured != NO_DAY).then_some(kept.last_measured),
-                value_in: known(kept.value_in),
+                value_in,
                 minimum_in: limits.min_in,
                 dressed_since_in: more.dressed_since_in,
                 dressed_from: more.dressed_from,
@@ -180,7 +186,9 @@ impl Part {
                 margin_in,
                 margin_worst_in: more.margin_worst_in,
                 margin_fraction: fraction_left(margin_in, limits),
+                expected_in: more.expected_in,
                 carried_variance_in2: more.carried_variance_in2,
+                held_low: more.held_low,
                 basis: kept.basis,
                 beside: more.beside,
             }

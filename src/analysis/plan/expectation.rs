@@ -23,6 +23,7 @@ pub fn expected(seats: &[Seat], models: usize, timeline: &Timeline) -> Sums {
             let mut sums = Sums::new(models, timeline);
             let mut run = Run::default();
             for seat in seats {
+                sums.at_shop(seat, timeline);
                 run.seat(seat, timeline, |month, passed, rejected| {
                     sums.overhaul(seat, timeline, month, passed, rejected);
                 });

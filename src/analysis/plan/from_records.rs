@@ -72,8 +72,8 @@ pub struct Planned {
     pub prices: PlanPrices,
     /// Propellers that are rejected, scrapped or sold and still listed: no seat of the plan.
     pub ended: usize,
-    /// Propellers at a shop today: when they come back is not recorded.
-    pub at_shop: usize,
+    /// Propellers at a shop today of which no return date ahead is on record.
+    pub not_back: usize,
     /// Seats whose limits are not watched, by choice, and planned as if they were recommended.
     pub not_watched: usize,
     /// Seats whose chances are not known, so that the mean of their model or of the fleet stands in.
@@ -138,6 +138,7 @@ impl Planned {
                         Force::Recommended | Force::NoForce => Strength::Recommended,
                     },
                     spare,
+                    back: back(fleet, row, &timeline),
                     own: match sources.is_condemned(remaining) {
                         true => Chances::always(0.0),
                         false => chances.own(row, remaining),
@@ -181,12 +182,13 @@ impl Planned {
         let unpriced_models =
             models.iter().copied().filter(|&model| priced && (model.is_none() || prices.of(model).stand_in)).collect();
         let no_lead_time = models.iter().filter(|&&model| prices.lead(model).basis != LeadBasis::Recorded).count();
+        let not_back = list.iter().filter(|seat| seat.back.is_infinite()).count();
         Planned {
             seats: Seats { list, shelves, priced },
             models,
             prices,
             ended: ended.len(),
-            at_shop: count(&|row| row.list == List::AtShop),
+            not_back,
             upper_bounds: rows.iter().filter(|(_, r)| r.upper_bound).count(),
             no_lead_time,
             starts: fleet.as_of,
@@ -243,6 +245,15 @@ fn first(row: &DueRow, timeline: &Timeline, spare: bool, overdue: Option<usize>)
     First::Due {
         calendar_month: row.due_calendar.map(|day| timeline.month_of(day).max(0) as usize),
         hours_months: by_hours.map(|day| f64::from((day - timeline.as_of).max(0)) / DAYS_PER_MONTH),
+    }
+}
+
+/// Until when it is at a shop: without a return date ahead it counts as away, so that an empty cell never plans a propeller in.
+fn back(fleet: &Fleet<'_>, row: &DueRow, timeline: &Timeline) -> f64 {
+    match (row.list, fleet.propellers.get(row.propeller).expected_back) {
+        (List::AtShop, Some(day)) if day >= fleet.as_of => timeline.place_of(day),
+        (List::AtShop, _) => f64::INFINITY,
+        _ => 0.0,
     }
 }
 

@@ -45,10 +45,10 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
             propellers(planned.not_watched)
         ));
     }
-    if planned.at_shop > 0 && !plan.out_at_once.is_empty() {
+    if planned.not_back > 0 && !plan.out_at_once.is_empty() {
         notes.push(format!(
-            "{} at a shop today: when they come back is not recorded, so they are not counted among those that are away",
-            propellers(planned.at_shop)
+            "{} at a shop today without a return date ahead on record: counted as away in every month",
+            propellers(planned.not_back)
         ));
     }
     if plan.not_dated > 0 {

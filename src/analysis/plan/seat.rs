@@ -141,6 +141,9 @@ pub struct Seat {
     pub strength: Strength,
     /// Whether it is on the shelf: it flies no hours and nobody waits for it.
     pub spare: bool,
+    /// Until when it is at a shop, in months from the start of the plan's first; 0 when it is at none, infinite without a return
+    /// date ahead.
+    pub back: f64,
     /// Chances of the propeller that fills it today.
     pub own: Chances,
     /// Chances of a new one.

@@ -101,6 +101,7 @@ impl Draw {
             *year = StandardNormal.sample(random);
         }
         for (seat, &spread) in seats.iter().zip(spreads) {
+            self.sums.at_shop(seat, timeline);
             self.seat(seat, spread, timeline, random);
         }
         let (total, corners) = self.money(timeline);

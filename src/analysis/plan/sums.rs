@@ -35,6 +35,8 @@ pub struct Sums {
     /// Replacements of each model within its lead time; those of spares are not waited for.
     pub within_lead: Vec<f64>,
     years: usize,
+    /// Part of the first month that lies before the plan.
+    passed: f64,
 }
 
 impl Sums {
@@ -47,6 +49,7 @@ impl Sums {
             cost: vec![0.0; timeline.months],
             within_lead: vec![0.0; models],
             years,
+            passed: timeline.passed,
         }
     }
 
@@ -76,25 +79,40 @@ impl Sums {
             let overhaul_days = seat.overhaul_days.unwrap_or(0.0);
             let replacement_days = seat.replacement_days.unwrap_or(overhaul_days);
             // Of the first month only the rest is left.
-            let room = if month == 0 { 1.0 - timeline.passed } else { 1.0 };
-            self.send_away(month, room, overhaul_days, passed);
-            self.send_away(month, room, replacement_days, rejected);
+            let from = if month == 0 { timeline.passed } else { month as f64 };
+            self.send_away(seat, from, overhaul_days, passed);
+            self.send_away(seat, from, replacement_days, rejected);
         }
         if rejected > 0.0 && !seat.spare && month <= lead_month(seat, timeline) {
             self.within_lead[seat.model] += rejected;
         }
     }
 
-    /// From the start of a month on, of which `room` is left.
-    fn send_away(&mut self, month: usize, mut room: f64, days: f64, chance: f64) {
-        let mut months = days / DAYS_PER_MONTH;
-        for away in self.away.iter_mut().skip(month) {
-            if months <= 0.0 || chance <= 0.0 {
+    /// Adds the time a seat's propeller is at a shop today, until it comes back.
+    pub fn at_shop(&mut self, seat: &Seat, timeline: &Timeline) {
+        if seat.back > timeline.passed {
+            self.away_between(timeline.passed, seat.back, 1.0);
+        }
+    }
+
+    /// From a place in the plan's months on; the part that it is at a shop already is counted there.
+    fn send_away(&mut self, seat: &Seat, from: f64, days: f64, chance: f64) {
+        let to = from + days / DAYS_PER_MONTH;
+        self.away_between(from.max(seat.back), to, chance);
+    }
+
+    /// The part of each month, or of what is left of the first, that lies between two places.
+    fn away_between(&mut self, from: f64, to: f64, chance: f64) {
+        if to <= from || chance <= 0.0 {
+            return;
+        }
+        let (first, passed) = (from.floor() as usize, self.passed);
+        for (month, away) in self.away.iter_mut().enumerate().skip(first) {
+            let (start, end) = (if month == 0 { passed } else { month as f64 }, month as f64 + 1.0);
+            if start >= to {
                 break;
             }
-            *away += chance * (months / room).min(1.0);
-            months -= room;
-            room = 1.0;
+            *away += chance * ((to.min(end) - from.max(start)) / (end - start));
         }
     }
 

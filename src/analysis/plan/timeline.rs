@@ -78,6 +78,14 @@ impl Timeline {
         i64::from(date.year() - self.first_year) * 12 + i64::from(date.month0()) - i64::from(self.first_month)
     }
 
+    /// Where a day lies, in months from the start of the first, with the part of its own.
+    pub fn place_of(&self, day: Day) -> f64 {
+        let of_month = day.date().day() as i32 - 1;
+        let first_day = day + -of_month;
+        let days = same_day(first_day, 1) - first_day;
+        self.month_of(day) as f64 + f64::from(of_month) / f64::from(days.max(1))
+    }
+
     /// The first day of a month.
     pub fn first_day(&self, month: usize) -> Day {
         let from = Day::from_ymd(self.first_year, self.first_month + 1, 1).unwrap_or(self.as_of);

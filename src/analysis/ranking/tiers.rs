@@ -1,5 +1,6 @@
 //! The tier of a propeller, why it stands there, and the next step: a file a family of grounds.
 
+pub mod at_shop;
 mod damage;
 mod events;
 mod gone;
@@ -92,6 +93,9 @@ impl Evidence<'_, '_> {
             });
         }
         reasons.sort_by_key(|r| r.ground);
+        if let Some(first) = reasons.first_mut() {
+            self.at_shop(first);
+        }
         if let Some(first) = reasons.first_mut().filter(|r| r.ground.tier() == 6) {
             first.next_step.push_str(&self.later(&ahead));
         }

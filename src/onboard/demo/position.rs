@@ -69,8 +69,8 @@ enum Fate {
     Sold(Day),
     /// On the shelf as a spare.
     Shelved(Day),
-    /// In the shop when the records end.
-    AtShop,
+    /// In the shop when the records end, since the first day, until the second.
+    AtShop(Day, Day),
     /// Flying when the records end.
     Flying,
 }
@@ -98,7 +98,7 @@ pub(super) fn simulate(rng: &mut ChaCha8Rng, records: &mut Records, serials: &mu
                 place.shelves = false;
                 day = end + 1;
             }
-            Fate::Sold(_) | Fate::AtShop | Fate::Flying => return,
+            Fate::Sold(_) | Fate::AtShop(..) | Fate::Flying => return,
         }
     }
 }
@@ -259,7 +259,7 @@ impl Place {
                 records.fitted[fitted].to = Some(end);
                 let with_hours = !matches!(book.readings, Readings::Nobody);
                 match shop::visit(rng, records, unit, cause, end, with_hours) {
-                    Outcome::StillThere => return Fate::AtShop,
+                    Outcome::StillThere(back) => return Fate::AtShop(end, back),
                     Outcome::Rejected(on) => return Fate::Scrapped(on),
                     Outcome::Released(on) => {
                         if cause == Visit::Overhaul {
@@ -290,7 +290,7 @@ impl Place {
             Fate::Scrapped(day) => ("scrapped", Some(*day), false),
             Fate::Sold(day) => ("sold", Some(*day), false),
             Fate::Shelved(_) => ("spare", None, false),
-            Fate::AtShop => ("at shop", None, false),
+            Fate::AtShop(..) => ("at shop", None, false),
             Fate::Flying => ("flying", None, true),
         };
         let last_day = end.unwrap_or(AS_OF);
@@ -305,6 +305,10 @@ impl Place {
             acquired: unit.acquired,
             status,
             end,
+            at_shop: match fate {
+                Fate::AtShop(sent, back) => Some((*sent, *back, shop::SHOPS[0].0)),
+                _ => None,
+            },
             replaced_by: follows.filter(|_| replaced),
             reports_kept_since: unit.reports_kept_since,
         });

@@ -19,6 +19,8 @@ pub(super) struct PropellerRow {
     pub acquired: &'static str,
     pub status: &'static str,
     pub end: Option<Day>,
+    /// When it was sent to a shop, when it is expected back, and which shop.
+    pub at_shop: Option<(Day, Day, &'static str)>,
     pub replaced_by: Option<String>,
     pub reports_kept_since: Option<Day>,
 }

@@ -11,7 +11,7 @@ use super::unit::Unit;
 use crate::trade::calendar::Day;
 
 /// Shops, by no one's name.
-const SHOPS: [(&str, f64); 3] = [("Shop North", 0.5), ("Shop South", 0.3), ("Shop Old Mill", 0.2)];
+pub(super) const SHOPS: [(&str, f64); 3] = [("Shop North", 0.5), ("Shop South", 0.3), ("Shop Old Mill", 0.2)];
 
 /// Why a propeller comes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub(super) enum Outcome {
     /// Rejected on this day.
     Rejected(Day),
     /// Not out yet when the records end.
-    StillThere,
+    StillThere(Day),
 }
 
 /// The readings of a visit; a column that was not taken is `None`.
@@ -64,7 +64,7 @@ pub(super) fn visit(
     };
     let day = removed + days;
     if day > AS_OF {
-        return Outcome::StillThere;
+        return Outcome::StillThere(day);
     }
     let (sheet, reject_reason) = match visit {
         Visit::Overhaul => overhauled(rng, unit),

@@ -9,6 +9,8 @@ use crate::analysis::due::{DueRow, State};
 use crate::analysis::findings::Finding;
 use crate::analysis::hours::Source;
 use crate::analysis::margins::model_now;
+use crate::analysis::ranking::tiers::at_shop::at_shop_in_words;
+use crate::analysis::standing::{List, list_of};
 use crate::records::models::Model;
 use crate::records::schema::Table;
 use crate::results::CAUTION;
@@ -78,6 +80,9 @@ fn facts(teller: &Teller<'_, '_, '_>, model: Option<&Model>) -> Vec<(&'static st
     }
     if let Some(track) = model.map(|m| m.track_limit_in) {
         facts.push(("Track limit", format!("{track:.3} in")));
+    }
+    if list_of(fleet, teller.propeller) == Some(List::AtShop) {
+        facts.push(("At shop", at_shop_in_words(fleet, teller.propeller)));
     }
     let ranked = teller.answers.ranking().iter().find(|r| r.propeller == teller.propeller);
     if let Some(seen) = ranked.and_then(|r| r.seen.as_ref()) {

@@ -115,7 +115,7 @@ impl Evidence<'_, '_> {
 
     fn why_order(&self) -> String {
         match self.due.due {
-            _ if self.remaining.below_minimum => "below a minimum by what is expected of it".to_string(),
+            _ if self.remaining.below_minimum => "below a minimum already".to_string(),
             None => "no due date is known".to_string(),
             Some(due) if due <= self.fleet.as_of => format!("the overhaul was due {due}"),
             Some(due) => format!("due {due}, {}", self.lead.words()),

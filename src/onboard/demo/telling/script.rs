@@ -59,6 +59,7 @@ impl Script<'_> {
             acquired: who.acquired,
             status: "flying",
             end: None,
+            at_shop: None,
             replaced_by: None,
             reports_kept_since: Some(who.in_service),
         });
