@@ -3,6 +3,7 @@
 mod blends;
 mod carried_forward;
 mod law;
+mod lost_readings;
 mod models;
 mod places;
 mod spoiled_rows;
