@@ -3,6 +3,7 @@
 //! The most useful is what keeps a propeller in the upper tiers; then what makes its forecast or its dates weaker; then what only
 //! weakens its score. Where a record lies is common practice, no source.
 
+use crate::records::written::count;
 use std::collections::{BTreeSet, HashMap};
 
 use super::due::DueRow;
@@ -135,7 +136,7 @@ impl Missing {
                 "whoever started the damage reports knows the day; put it into propellers as reports_kept_since"
             }
             Missing::Air => {
-                "the weather service's annual means for the base, or its air in plain words; put it into bases"
+                "the weather service's annual means for the base, or a description of its air; put it into bases"
             }
             Missing::Base => "dispatch or the aircraft's hangar agreement",
             Missing::InService => "the propeller log's first entry, or the aircraft's log when it was fitted",
@@ -296,7 +297,11 @@ impl File<'_, '_, '_> {
         } else if without > 0 {
             self.lacks(
                 Missing::Limits,
-                format!("minimum dimensions of {} at {without} of {} stations", model.name, model.stations.len()),
+                format!(
+                    "minimum dimensions of {} at {without} of {}",
+                    model.name,
+                    count(model.stations.len(), "station")
+                ),
             );
         }
         let tips = fleet.defects.of(self.due.propeller).iter().any(|d| d.surface == Some(Surface::Tip));
@@ -356,7 +361,7 @@ impl File<'_, '_, '_> {
         if of.in_service.is_none() && self.due.last_overhaul.is_none() {
             self.lacks(Missing::InService, "first day in service".into());
         } else if of.acquired == Acquired::Unknown && self.due.clock_start.is_none() {
-            self.lacks(Missing::InService, "whether it came new, overhauled or used".into());
+            self.lacks(Missing::InService, "whether it was acquired new, overhauled or used".into());
         }
         if of.usage.is_none() && of.status != Status::Spare {
             self.lacks(Missing::Use, "what it flies for".into());

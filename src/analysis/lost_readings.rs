@@ -47,7 +47,7 @@ impl MeanPass {
     /// Over the propellers in service whose own readings tell.
     pub fn of(fleet: &Fleet<'_>, remaining: &[Remaining]) -> MeanPass {
         let mut means = MeanPass::default();
-        for row in remaining.iter().filter(|r| !r.readings_lost && fleet.end_of(r.propeller).is_none()) {
+        for row in remaining.iter().filter(|r| !r.readings_lost && !fleet.is_ended(r.propeller)) {
             if let Some(pass) = &row.pass {
                 means.of_model.entry(model_now(fleet, row.propeller)).or_default().add(pass);
                 means.of_fleet.add(pass);

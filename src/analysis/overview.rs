@@ -1,7 +1,8 @@
 //! The headline counts: what needs action, what comes due, what will probably be rejected. The terminal, the page, the workbook and
 //! `run.json` read them here, so that one question has one answer.
 //!
-//! A propeller that was rejected, scrapped or sold and is still listed stands in tier 1 and in no count of due or reject.
+//! A propeller that was rejected, scrapped or sold and is still listed stands in tier 1 and in no count of due or reject. A spare
+//! is in no count of what comes due or will be rejected either: nobody flies behind it, and its tier says what is to be planned.
 
 use serde::Serialize;
 
@@ -9,7 +10,7 @@ use super::due::DueRow;
 use super::plan::purchases::reject_chance;
 use super::ranking::Ranked;
 use super::remaining::Remaining;
-use super::standing::List;
+use super::standing::{List, list_of};
 use crate::records::Fleet;
 use crate::trade::calendar::{Day, same_day};
 
@@ -50,11 +51,11 @@ pub struct Counts {
     pub need_action_now: usize,
     /// Past a limit.
     pub past_due: usize,
-    /// Due within [`MONTHS_SOON`], today included.
+    /// Due within [`MONTHS_SOON`], today included; spares apart.
     pub due_in_12_months: usize,
     /// Without a due date on record.
     pub no_due_date: usize,
-    /// Probably rejected at the next overhaul: the chance is at least the setting `reject_chance`.
+    /// Probably rejected at the next overhaul: the chance is at least the setting `reject_chance`; spares apart.
     pub probably_rejected: usize,
     /// Below a minimum today.
     pub below_minimum: usize,
@@ -82,9 +83,9 @@ impl Overview {
         for row in ranked.iter().filter(|r| shows(r.propeller)) {
             overview.counts.add_listed(row);
         }
-        let in_service = |propeller: u32| shows(propeller) && fleet.end_of(propeller).is_none();
+        let in_service = |propeller: u32| shows(propeller) && !fleet.is_ended(propeller);
         overview.add_due(due.iter().filter(|row| in_service(row.propeller)), fleet.as_of);
-        overview.add_left(remaining.iter().filter(|left| in_service(left.propeller)), from);
+        overview.add_left(fleet, remaining.iter().filter(|left| in_service(left.propeller)), from);
         overview
     }
 
@@ -95,7 +96,7 @@ impl Overview {
             match row.due {
                 None => self.counts.no_due_date += 1,
                 Some(due) if due < today => self.past_due.push(row.propeller),
-                Some(due) if due <= soon => ahead.push((due, row.propeller)),
+                Some(due) if due <= soon && row.list != List::Spare => ahead.push((due, row.propeller)),
                 Some(_) => {}
             }
         }
@@ -105,7 +106,7 @@ impl Overview {
         self.counts.due_in_12_months = self.due_soon.len();
     }
 
-    fn add_left<'r>(&mut self, rows: impl Iterator<Item = &'r Remaining>, from: f64) {
+    fn add_left<'r>(&mut self, fleet: &Fleet<'_>, rows: impl Iterator<Item = &'r Remaining>, from: f64) {
         for left in rows {
             let chance = reject_chance(left);
             match chance {
@@ -114,7 +115,9 @@ impl Overview {
             }
             if left.below_minimum {
                 self.below_minimum.push(left.propeller);
-            } else if let Some(chance) = chance.filter(|&chance| chance >= from) {
+            } else if let Some(chance) = chance.filter(|&chance| chance >= from)
+                && list_of(fleet, left.propeller) != Some(List::Spare)
+            {
                 self.probably_rejected.push((left.propeller, chance));
             }
         }

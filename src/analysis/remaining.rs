@@ -5,6 +5,7 @@
 //! has `P(R >= k) = P(k)`, by dimensions; other causes of rejection are counted beside it. Counted to
 //! [`OUTLOOK_OVERHAULS`]; a propeller that outlasts them counts as having that many.
 
+use crate::records::written::plural_s;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -151,10 +152,11 @@ impl Remaining {
         }
         self.say_support(&mut say);
         let at = |basis: Basis| self.places[basis as usize];
-        if at(Basis::NotKnown) > 0 && self.pass.is_some() {
-            say(&format_args!("upper bound: {} places not known", at(Basis::NotKnown)));
-        } else if at(Basis::NotKnown) > 0 {
-            say(&format_args!("{} places not known", at(Basis::NotKnown)));
+        let not_known = at(Basis::NotKnown);
+        if not_known > 0 && self.pass.is_some() {
+            say(&format_args!("upper bound: {not_known} place{} not known", plural_s(not_known)));
+        } else if not_known > 0 {
+            say(&format_args!("{not_known} place{} not known", plural_s(not_known)));
         }
         for basis in [Basis::CarriedForward, Basis::WorstOfModel, Basis::FromDrawing] {
             if at(basis) > 0 {
@@ -175,8 +177,14 @@ impl Remaining {
         let used: Vec<&Support> = self.support.iter().flatten().filter(fitted).collect();
         if let Some(fewest) = used.iter().min_by_key(|s| s.cycles) {
             match used.iter().find(|s| s.pool != fewest.pool) {
-                Some(other) => say(&format_args!("pools {} and {}, {} cycles", fewest.pool, other.pool, fewest.cycles)),
-                None => say(&format_args!("pool {}, {} cycles", fewest.pool, fewest.cycles)),
+                Some(other) => {
+                    let (cycles, s) = (fewest.cycles, plural_s(fewest.cycles));
+                    say(&format_args!("pools {} and {}, {cycles} cycle{s}", fewest.pool, other.pool));
+                }
+                None => {
+                    let (cycles, s) = (fewest.cycles, plural_s(fewest.cycles));
+                    say(&format_args!("pool {}, {cycles} cycle{s}", fewest.pool));
+                }
             }
             if fewest.cycles < FEW_CYCLES {
                 say(&"few data");

@@ -60,6 +60,6 @@ pub fn sampled(fleet: &Fleet<'_>, settings: &Settings, above: usize, size: usize
             observed: Some(size as f64),
         },
     );
-    backtest.remarks.insert(0, format!("the backtest rests on {size} of {count} propellers, drawn by the seed"));
+    backtest.remarks.insert(0, format!("the backtest is based on {size} of {count} propellers, drawn by the seed"));
     backtest
 }

@@ -112,7 +112,7 @@ Examples:
     Exposure(TableArgs),
     /// What comes first, and the next step for each propeller.
     ///
-    /// Tiers come first: 1 before flight, a mechanic; 2 dress before next flight; 3 past a recommended limit or no overhaul on
+    /// Tiers come first: 1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on
     /// record; 4 record too thin; 5 plan now; 6 nothing open on record.
     #[command(after_help = "\
 Examples:

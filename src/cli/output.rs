@@ -1,5 +1,6 @@
 //! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
 
+use crate::records::written::count;
 use std::io::Write;
 use std::path::Path;
 
@@ -191,7 +192,7 @@ pub fn print_table(
     }
     print_whole(text.as_bytes())?;
     if more > 0 && wanted.output.top.is_none() {
-        around.note(&format!("{} rows more: --top N shows more of them, -o FILE writes them all", more));
+        around.note(&format!("{} more: --top N shows more of them, -o FILE writes them all", count(more, "row")));
     }
     Ok(())
 }

@@ -12,7 +12,7 @@ use crate::analysis::ranking::{Ranked, dressed_unmeasured};
 use crate::analysis::stale::Leads;
 use crate::analysis::standing::List;
 use crate::records::schema::Table;
-use crate::report::words::grouped;
+use crate::report::words::{count, grouped};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
 
@@ -58,16 +58,16 @@ impl Page {
         if let Some(filter) = shown.in_words() {
             wrap(text, &format!("Shown are {filter}"), self.width, "");
         }
-        let count = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used);
+        let used = |table: Table| fleet.ledger.counts(table).map_or(0, |c| c.used as usize);
         let line = format!(
-            "{} propellers on record ({} flying, {} at shop, {} spare), {} overhauls, {} measurements, {} rows set aside",
-            counts.on_record,
+            "{} on record ({} flying, {} at shop, {} spare), {}, {}, {} set aside",
+            count(counts.on_record, "propeller"),
             counts.flying,
             counts.at_shop,
             counts.spare,
-            count(Table::Overhauls),
-            count(Table::Measurements),
-            counts.rows_set_aside
+            count(used(Table::Overhauls), "overhaul"),
+            count(used(Table::Measurements), "measurement"),
+            count(counts.rows_set_aside, "row")
         );
         wrap(text, &line, self.width, "");
         for absence in fleet.absences() {
@@ -146,8 +146,13 @@ impl Page {
     fn due(&self, text: &mut String, answers: &Answers<'_, '_>, overview: &Overview) {
         let _ = writeln!(text, "\n{}", self.strong("Due in the next 12 months"));
         let Counts { due_in_12_months, past_due, no_due_date, .. } = overview.counts;
-        let line =
-            format!("{due_in_12_months} come due, {past_due} are past due, {no_due_date} have no due date on record");
+        let of = |number: usize, one: &str, many: &str| format!("{number} {}", if number == 1 { one } else { many });
+        let line = format!(
+            "{}, {}, {}",
+            of(due_in_12_months, "comes due", "come due"),
+            of(past_due, "is past due", "are past due"),
+            of(no_due_date, "has no due date on record", "have no due date on record")
+        );
         wrap(text, &line, self.width, "  ");
         let next: Vec<String> = overview
             .due_soon
@@ -233,6 +238,19 @@ impl Page {
                 currency.map_or_else(String::new, |c| format!(" {c}")),
                 money(needed),
                 reserve.horizon_years
+            );
+            wrap(text, &line, self.width, "  ");
+        }
+        let (ended, cost) = (planning.planned.ended_on_aircraft, planning.planned.ended_cost);
+        if let Some(catch_up) = reserve.catch_up_sum.filter(|_| plan.overdue > 0) {
+            let line = format!("catch-up: {} for {} overdue", money(catch_up), count(plan.overdue, "propeller"));
+            wrap(text, &line, self.width, "  ");
+        }
+        if let Some(cost) = cost.filter(|_| ended > 0) {
+            let line = format!(
+                "catch-up, replacements: up to {} more for {} rejected, scrapped or sold and still shown on an aircraft",
+                money(cost),
+                count(ended, "propeller")
             );
             wrap(text, &line, self.width, "  ");
         }

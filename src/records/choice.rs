@@ -240,6 +240,41 @@ choices! {
     }
 }
 
+impl InspectionResult {
+    /// What a sentence or a result says of it.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            InspectionResult::Satisfactory => "satisfactory",
+            InspectionResult::NotSatisfactory => "unsatisfactory",
+        }
+    }
+}
+
+impl InspectionKind {
+    /// What a sentence calls it: `annual`, `100 hour`, `condition inspection`.
+    pub fn in_words(kind: Option<InspectionKind>) -> &'static str {
+        match kind {
+            Some(InspectionKind::Annual) => "annual",
+            Some(InspectionKind::HundredHour) => "100 hour",
+            Some(InspectionKind::Condition) => "condition inspection",
+            Some(InspectionKind::Other) => "other inspection",
+            None => "inspection",
+        }
+    }
+}
+
+impl Acquired {
+    /// What a sentence says of it.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Acquired::New => "acquired new",
+            Acquired::Overhauled => "acquired overhauled",
+            Acquired::Used => "acquired used, history unknown",
+            Acquired::Unknown => "how it was acquired is not recorded, history unknown",
+        }
+    }
+}
+
 /// Reads a closed word whose default holds only where the whole column is absent.
 ///
 /// Absent column: `default`. Empty or unreadable cell: `None`.

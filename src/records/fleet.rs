@@ -242,6 +242,11 @@ impl<'a> Fleet<'a> {
         }
     }
 
+    /// Whether a propeller left service for good, on a known day or not.
+    pub fn is_ended(&self, propeller: u32) -> bool {
+        self.end_of(propeller).is_some() || self.propellers.get(propeller).status.is_gone()
+    }
+
     /// The first record of hours or of a fitting after a propeller left service for good: its table and row.
     ///
     /// A propeller that is gone without a known day cannot be found out this way.

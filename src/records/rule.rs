@@ -375,7 +375,9 @@ impl Doubt {
             Doubt::LaterHours => "scrapped or rejected, with later hours or a later fitting",
             Doubt::OtherNotEnded => "the fitting of another propeller on this aircraft has not ended",
             Doubt::FittedNotFlying => "on an aircraft today, but not flying by its status; it counts as flying",
-            Doubt::CellNotRecorded => "the cell could not be read and counts as not recorded",
+            Doubt::CellNotRecorded => {
+                "a cell could not be read; it counts as not recorded, or as the word that looks less safe"
+            }
             Doubt::UndefinedModel => "the model is not defined, so it counts as not known",
             Doubt::UndefinedBase => "the base is not defined, so it counts as not known",
             Doubt::UndefinedAircraft => "the aircraft has no readings, so it counts as not known",
@@ -437,7 +439,9 @@ impl Doubt {
             Doubt::LaterHours => "find out which propeller is flying; a mechanic looks before the next flight",
             Doubt::OtherNotEnded => "end the other's fitting in `fitted`",
             Doubt::FittedNotFlying => "end its fitting in `fitted`, or correct its status",
-            Doubt::CellNotRecorded => "correct the cell",
+            Doubt::CellNotRecorded => {
+                "correct the cell; `check` quotes each with what is allowed and what it counts as"
+            }
             Doubt::UndefinedModel => "add the model to `models`, or correct the designation",
             Doubt::UndefinedBase => "add the base to `bases`, or correct the name",
             Doubt::UndefinedAircraft => "add readings to `aircraft_hours`, or correct the name",

@@ -384,7 +384,7 @@ const BASES: Schema = Schema {
         optional("so2_deposition_mg_m2_day", Kind::Number, "Annual mean deposition of sulphur dioxide"),
         optional("chloride_deposition_mg_m2_day", Kind::Number, "Annual mean deposition of chloride"),
         optional("corrosivity", Kind::Word(CORROSIVITY), "Corrosivity category"),
-        optional("air", Kind::Word(AIR), "The air in plain words"),
+        optional("air", Kind::Word(AIR), "Description of the air"),
         optional("surface", Kind::Word(RUNWAYS), "Runway surface"),
     ],
     one_of: &[],

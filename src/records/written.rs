@@ -13,6 +13,16 @@ pub fn grouped(number: f64, between: char) -> String {
     if number <= -0.5 { format!("-{text}") } else { text }
 }
 
+/// A count with its noun, which takes an s unless there is one.
+pub fn count(number: usize, noun: &str) -> String {
+    format!("{number} {noun}{}", plural_s(number))
+}
+
+/// The s of a noun after its number.
+pub fn plural_s(number: usize) -> &'static str {
+    if number == 1 { "" } else { "s" }
+}
+
 /// Hours as a setting gives them, every digit of them.
 pub(super) fn hours(hours: f64) -> String {
     let digits = hours.to_string();

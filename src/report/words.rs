@@ -1,7 +1,7 @@
 //! How sums, chances and days are written on the page.
 
 pub use crate::analysis::chance::chance_in_words as chance;
-pub use crate::records::written::grouped;
+pub use crate::records::written::{count, grouped};
 
 /// A sum in whole units, a narrow no-break space between the thousands.
 pub fn thousands(sum: f64) -> String {
@@ -11,11 +11,6 @@ pub fn thousands(sum: f64) -> String {
 /// A length in inches to the thousandth, which is what the sheets support.
 pub fn inches(length: f64) -> String {
     format!("{length:.3}")
-}
-
-/// A count with its noun, which takes an s unless there is one.
-pub fn count(number: usize, noun: &str) -> String {
-    if number == 1 { format!("1 {noun}") } else { format!("{number} {noun}s") }
 }
 
 /// Parts of a line, a semicolon between them.

@@ -1,5 +1,6 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
+use crate::records::written::count;
 use std::sync::{Arc, OnceLock};
 
 use arrow::record_batch::RecordBatch;
@@ -70,7 +71,7 @@ impl Shown {
     pub fn in_words(&self) -> Option<String> {
         let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
         let here = keep.iter().filter(|keep| **keep).count();
-        Some(format!("{here} of {} propellers, {filter}", keep.len()))
+        Some(format!("{here} of {}, {filter}", count(keep.len(), "propeller")))
     }
 
     /// Whether a propeller is shown.

@@ -64,7 +64,7 @@ impl Answers<'_, '_> {
             "budget" => batches::budget(plan, planned)?,
             "purchases" => batches::purchases(self.fleet, &self.purchases(shown))?,
             "out_at_once" => batches::out_at_once(plan)?,
-            "reserve" => batches::reserve(plan)?,
+            "reserve" => batches::reserve(plan, planned)?,
             "spares" => batches::spares(plan, planned)?,
             other => {
                 return Err(ResultsError::NoTable { name: other.to_string() }.into());

@@ -7,6 +7,7 @@ use crate::analysis::forecast::other_causes::{Verdict, verdict};
 use crate::analysis::margins::model_now;
 use crate::analysis::remaining::{LimitingPoint, Remaining};
 use crate::analysis::standing::List;
+use crate::records::written::count;
 use crate::trade::geometry::Dimension;
 
 /// Chances shown one by one.
@@ -54,7 +55,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             ));
         }
     }
-    section.say(format!("Rests on: {}.", own.basis()));
+    section.say(format!("Based on: {}.", own.basis()));
     section
 }
 
@@ -76,24 +77,24 @@ fn say_fits(teller: &Teller<'_, '_, '_>, section: &mut Section) {
         let so_far = fits.cycles.numbering.so_far(teller.propeller);
         let Some(course) = pool.course(teller.propeller, so_far) else {
             section.say(format!(
-                "Loss of {} at an overhaul: not estimable, the pool {} has {} cycles.",
+                "Loss of {} at an overhaul: not estimable, the pool {} has {}.",
                 dimension.word(),
                 pool.name,
-                pool.cycles
+                count(pool.cycles, "cycle")
             ));
             continue;
         };
         let common = course.common;
         let own = fits.cycles.of_propellers(dimension, teller.propeller..teller.propeller + 1).len();
         section.say(format!(
-            "Loss of {} at an overhaul: {:.4} in expected of this propeller (uncertain by {:.4}), {:.4} of the pool {} ({} cycles of {} propellers), from {own} of its own; one overhaul varies by {:.4}, a single station by {:.4} more.",
+            "Loss of {} at an overhaul: {:.4} in expected of this propeller (uncertain by {:.4}), {:.4} of the pool {} ({} of {}), from {own} of its own; one overhaul varies by {:.4}, a single station by {:.4} more.",
             dimension.word(),
             course.next_mean(),
             common.mean_variance.sqrt(),
             pool.mean_loss_in().unwrap_or(common.mean),
             pool.name,
-            pool.cycles,
-            pool.propellers,
+            count(pool.cycles, "cycle"),
+            count(pool.propellers, "propeller"),
             common.cycle_variance.sqrt(),
             pool.own.sum_variance(1).sqrt(),
         ));

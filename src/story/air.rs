@@ -45,6 +45,6 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         own.index_g_m2,
         median(all.iter().map(|e| e.index_g_m2).collect()).unwrap_or(own.index_g_m2)
     ));
-    section.say(format!("Rests on: {}.", own.basis(fleet)));
+    section.say(format!("Based on: {}.", own.basis(fleet)));
     section
 }

@@ -5,6 +5,7 @@ use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::records::choice::Action;
 use crate::records::defects::Defect;
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::trade::field_repair::FieldRepair;
 
 /// What was taken out of a blend, as far as it was measured, and whether its coat is back: the end of a sentence.
@@ -83,8 +84,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             let mean =
                 rates.fleet_mean_per_100h.map_or_else(String::new, |mean| format!("; the fleet's mean is {mean:.2}"));
             section.say(format!(
-                "Rate: {} findings (strikes apart) in {:.0} hours {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
-                watch.findings,
+                "Rate: {} (strikes apart) in {:.0} h {hours}, {} to {}, drawn toward the fleet: {:.2} per 100 hours, {:.2} to {:.2} in nine of ten cases{mean}.",
+                count(watch.findings as usize, "finding"),
                 watch.hours,
                 watch.from,
                 watch.to,
@@ -102,7 +103,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         ));
     }
     for repeat in &own.repeats {
-        section.say(format!("Found again and again: {repeat}."));
+        section.say(format!("Recurring damage: {repeat}."));
     }
     section
 }

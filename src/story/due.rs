@@ -4,9 +4,10 @@ use super::{Section, Teller};
 use crate::analysis::due::DueRow;
 use crate::analysis::hours::{Reached, Source};
 use crate::analysis::inspections::counting;
-use crate::records::choice::{Force, IntervalFrom, MonthRule};
+use crate::records::choice::{Force, InspectionKind, InspectionResult, IntervalFrom, MonthRule};
 use crate::records::models::Stated;
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::trade::calendar::{DAYS_PER_YEAR, Day};
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
@@ -56,8 +57,8 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             "Last inspection {}{}: {}, {}{}.",
             last.day,
             teller.record(Table::Inspections, Some(last.row)),
-            last.kind.map_or("kind not recorded", |k| k.word()),
-            last.result.map_or("result not recorded", |r| r.word()),
+            last.kind.map_or("kind not recorded", |kind| InspectionKind::in_words(Some(kind))),
+            last.result.map_or("result not recorded", InspectionResult::in_words),
             last.next_due.map_or_else(String::new, |day| format!(", next due {day}"))
         ));
     }
@@ -67,7 +68,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
 fn days_from(as_of: Day, day: Day) -> String {
     match day - as_of {
         1 => "1 day".to_string(),
-        days if days < 0 => format!("{} days before it, counted back", -days),
+        days if days < 0 => format!("{} before it, counted back", count(days.unsigned_abs() as usize, "day")),
         days => format!("{days} days"),
     }
 }
@@ -85,10 +86,10 @@ fn say_clock(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
             ));
         }
         (None, Some(day)) => section.say(format!(
-            "Never overhauled on record; it came new, so the clock starts on its first day, {day}{}.",
+            "Never overhauled on record; it was acquired new, so the clock starts on its first day, {day}{}.",
             teller.record(Table::Propellers, Some(of.row))
         )),
-        (None, None) => section.say("No overhaul on record, and it did not come new: nothing starts its clock."),
+        (None, None) => section.say("No overhaul on record, and it was not acquired new: nothing starts its clock."),
     }
 }
 
@@ -116,14 +117,19 @@ fn say_calendar(due: &DueRow, section: &mut Section) {
 fn say_hours(teller: &Teller<'_, '_, '_>, due: &DueRow, section: &mut Section) {
     if let Some(hours) = &due.hours {
         let today = hours.today.map_or_else(|| "not known".to_string(), |h| format!("{h:.1}"));
+        let unit = if hours.today.is_some() { " h" } else { "" };
         let days = (teller.fleet().as_of - hours.recorded_to).max(0);
         let sum = match (hours.recorded, hours.rate.hours_per_day) {
             (Some(recorded), Some(rate)) if days > 0 => {
-                format!(" = {recorded:.1} up to {} + {days} days x {rate:.3} hours a day", hours.recorded_to)
+                format!(
+                    " = {recorded:.1} up to {} + {} x {rate:.3} hours a day",
+                    hours.recorded_to,
+                    count(days as usize, "day")
+                )
             }
             _ => String::new(),
         };
-        section.say(format!("Hours since then: {today}{sum}; {}.", hours.basis.words()));
+        section.say(format!("Hours since then: {today}{unit}{sum}, from {}.", hours.basis.words()));
         section.say(newest_reading(teller, hours.basis.source));
     }
     if let Some(rate) = due.rate.hours_per_day {

@@ -18,7 +18,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let since = of
         .in_service
         .map_or_else(|| "no first day on record".to_string(), |day| format!("on this fleet's record since {day}"));
-    section.say(format!("Listed as {}, came {}, {since}{record}.", of.status.word(), of.acquired.word()));
+    section.say(format!("Listed as {}, {}, {since}{record}.", of.status.word(), of.acquired.in_words()));
     if list_of(fleet, teller.propeller) == Some(List::AtShop) {
         let mut there = at_shop_in_words(fleet, teller.propeller);
         if let Some(letter) = there.get_mut(..1) {
@@ -40,8 +40,10 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         own.tier,
         Ground::tier_words(own.tier)
     ));
-    for reason in &own.reasons {
-        section.say(format!("Because: {}.", reason.words));
+    let name = if own.reasons.len() == 1 { "Reason" } else { "Reasons" };
+    for (at, reason) in own.reasons.iter().enumerate() {
+        let name = if at == 0 { name } else { "Also" };
+        section.say(format!("{name}: {}.", reason.words));
     }
     section.say(format!("Next step: {}.", own.next_step()));
     for decision in fleet.decisions.of(teller.propeller) {

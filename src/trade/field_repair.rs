@@ -202,7 +202,7 @@ impl ScreenReason {
         match self {
             ScreenReason::Kind => "this kind is never dressed in the field",
             ScreenReason::AtHub => "at the hub",
-            ScreenReason::BelowMinimum => "dressing it leaves less than the minimum",
+            ScreenReason::BelowMinimum => "dressing would take it below minimum",
             ScreenReason::Depth => "too deep, earlier blends there included",
             ScreenReason::Width => "too wide",
             ScreenReason::Length => "too long",

@@ -196,13 +196,13 @@ fn each_stay_holds_until_the_next() {
     assert_close(got.index_g_m2, power_law(&[(0.6, moor), (10.0, quay)]));
     assert_eq!(got.base, fleet.places.find("Quay"));
     assert_eq!(got.air.rate_g_m2_year, 10.0);
-    assert_eq!(got.basis(&fleet), "plain words");
+    assert_eq!(got.basis(&fleet), "description of the air");
     // A hangar counts for something only when the setting says so.
     let mut settings = Settings::default();
     settings.exposure.hangar_factor = 0.5;
     let credit = exposure_with(&fleet, "A1", &settings);
     assert_close(credit.index_g_m2, power_law(&[(0.3, moor), (10.0, quay)]));
-    assert_eq!(credit.basis(&fleet), "plain words; credit for the hangar");
+    assert_eq!(credit.basis(&fleet), "description of the air; credit for the hangar");
 }
 
 #[test]
@@ -342,7 +342,7 @@ fn the_table_shows_what_is_known_and_nothing_else() {
         String::from_utf8(csv).expect("text"),
         plain(&format!(
             "propeller,since_date,years,base,corrosivity,rate_g_m2_year,exposure_index_g_m2,basis
-            A1,2010-01-01,{},Quay,C5,10.0,{},plain words
+            A1,2010-01-01,{},Quay,C5,10.0,{},description of the air
             A2,,,,,15.0,,air not known: no listed base on record; start not known; ranked by the longest time there can be",
             rows[0].years().expect("known"),
             rows[0].index_g_m2,

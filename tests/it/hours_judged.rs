@@ -185,11 +185,7 @@ fn an_estimate_from_other_propellers_use_is_tier_4_at_most() {
     let of = ranked(&folder, "P");
     assert_eq!(of.tier, 4);
     assert!(of.reasons[0].words.starts_with("past binding limit by "), "{}", of.reasons[0].words);
-    assert!(
-        of.reasons[0].words.ends_with("by an estimate that rests on other propellers' use"),
-        "{}",
-        of.reasons[0].words
-    );
+    assert!(of.reasons[0].words.ends_with("by an estimate based on other propellers' use"), "{}", of.reasons[0].words);
     assert_eq!(of.next_step(), format!("{READ}; past 2000 h send it for overhaul"));
 }
 
@@ -250,7 +246,7 @@ fn an_aircraft_that_flies_with_no_propeller_on_record_comes_first() {
         &format!("{METERS}\nHeron,2022-09-01,4000\nHeron,2022-10-01,4020\nHeron,2023-10-01,4062"),
     );
     let words = "Heron flew 42 h with no propeller on record, after this one came off (2022-09-10)";
-    judged(&folder, "P", 4, words, "read the serial of the propeller on Heron and enter it in `fitted`");
+    judged(&folder, "P", 4, words, "have a mechanic check the serial number on Heron and enter it in `fitted`");
     // It goes on gaining those hours.
     let since = |folder: &FleetFolder| {
         with_answers(folder, |answers| {
@@ -294,7 +290,7 @@ fn an_older_open_fitting_overtaken_by_a_newer_one_is_to_be_ended() {
 #[test]
 fn two_that_began_on_one_day_are_both_tier_4() {
     let folder = two("P,Heron,2023-03-01,,\nN,Heron,2023-03-01,,");
-    let next = "read the serial of the propeller on Heron and end the other's fitting";
+    let next = "have a mechanic check the serial number on Heron and end the other's fitting";
     judged(&folder, "P", 4, "on Heron since 2023-03-01 by its fitting, and N since the same day", next);
     judged(&folder, "N", 4, "on Heron since 2023-03-01 by its fitting, and P since the same day", next);
 }
@@ -303,7 +299,7 @@ fn two_that_began_on_one_day_are_both_tier_4() {
 fn two_flying_ones_that_name_one_aircraft_are_both_tier_4() {
     let folder = hours("P,2023-06-01,1300\nP,2023-12-20,1400\nN,2023-06-01,1300\nN,2023-12-20,1400")
         .with("propellers", &list(",aircraft", "rental,,Heron\nN,M76,rental,,Heron"));
-    let next = "read the serial of the propeller on Heron and correct `propellers`";
+    let next = "have a mechanic check the serial number on Heron and correct `propellers`";
     judged(&folder, "P", 4, "on Heron by the records, and N too", next);
     judged(&folder, "N", 4, "on Heron by the records, and P too", next);
 }

@@ -55,4 +55,5 @@ mod template;
 mod trade_corrosion;
 mod trade_fatigue;
 mod trade_field_repair;
+mod words;
 mod workbook;

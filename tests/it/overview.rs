@@ -71,7 +71,13 @@ impl Told {
         ] {
             assert_eq!(in_about(name), count.to_string(), "{name} in the workbook");
         }
-        let line = format!("{due} come due, {past} are past due, {none} have no due date on record");
+        let of = |n: u64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+        let line = format!(
+            "{}, {}, {}",
+            of(due, "comes due", "come due"),
+            of(past, "is past due", "are past due"),
+            of(none, "has no due date on record", "have no due date on record")
+        );
         self.says("the terminal", &self.terminal, &line);
         let many = |n: u64| if n == 1 { "1 propeller".to_string() } else { format!("{n} propellers") };
         self.says("the page", &self.page, &format!("{}; {past} past due already; {none} without", many(due)));
@@ -150,4 +156,42 @@ fn a_fleet_of_two_serials_has_one_count_for_each_question() {
     told.agrees();
     assert_eq!(told.count("no_due_date"), 2);
     assert_eq!(told.count("reject_chance_not_known"), 2);
+}
+
+/// Of two alike, the spare is in no count of what comes due or will be rejected; its tier plans for it all the same.
+#[test]
+fn a_spare_is_in_no_headcount_of_what_tier_5_plans() {
+    let with_status = |status: &str| {
+        let folder = FleetFolder::small()
+            .with(
+                "propellers",
+                &format!(
+                    "propeller,model,in_service_date,acquired,status
+                     A1,M76,2000-01-01,new,flying
+                     A2,M76,2000-01-01,new,{status}
+                     A3,M76,2000-01-01,new,{status}"
+                ),
+            )
+            .with("models", "model,diameter_in,blades,interval_hours,interval_months\nM76,76,2,none,72")
+            .with(
+                "overhauls",
+                "propeller,overhaul_date,work,outcome
+                 A1,2020-08-01,overhaul,released
+                 A2,2020-08-01,overhaul,released
+                 A3,2024-08-01,overhaul,released",
+            )
+            .with("limits", "model,station_pct,thickness_new_in,thickness_min_in\nM76,30,0.975,0.903")
+            .with(
+                "measurements",
+                "propeller,overhaul_date,blade,station_pct,thickness_after_in
+                 A1,2020-08-01,1,30,0.970\nA1,2020-08-01,2,30,0.970
+                 A2,2020-08-01,1,30,0.970\nA2,2020-08-01,2,30,0.970
+                 A3,2024-08-01,1,30,0.904\nA3,2024-08-01,2,30,0.904",
+            );
+        let told = told(folder.path());
+        told.agrees();
+        (told.count("due_in_12_months"), told.count("probably_rejected"), told.counts["tiers"][4].as_u64())
+    };
+    assert_eq!(with_status("flying"), (2, 1, Some(2)));
+    assert_eq!(with_status("spare"), (1, 0, Some(2)));
 }

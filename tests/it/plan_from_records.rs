@@ -293,3 +293,51 @@ fn an_open_crack_is_planned_now_and_a_spare_with_an_open_nick_is_none_on_the_she
     let a1 = a1.expect("it is to be replaced");
     assert_eq!((a1.reject_chance, a1.order_by), (1.0, Some(fleet.as_of)));
 }
+
+/// Rejected and still on an aircraft: its replacement is a line of its own beside the catch-up sum, never in it.
+#[test]
+fn a_rejected_one_still_on_an_aircraft_may_have_to_be_replaced() {
+    let of = |aircraft: &str, more: &str| {
+        let propellers = format!(
+            "propeller,model,status,in_service_date,acquired,aircraft,end_date
+             A1,M76,flying,2000-01-01,new,Robin,
+             A6,M70,flying,2000-01-01,new,{aircraft},
+             A7,M70,scrapped,2000-01-01,new,,{more}"
+        );
+        let priced = folder().with("propellers", &propellers).with("prices", PRICES);
+        let settings = Settings::default();
+        let loaded = priced.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let answers = Answers::new(&fleet, &settings);
+        let planning = answers.planning(&Shown::all());
+        let planned = &planning.planned;
+        let notes = planning.notes().join("\n");
+        (planned.ended_on_aircraft, planned.ended_cost, planning.plan.reserve.catch_up_sum, notes)
+    };
+    let (on_none, cost, catch_up, notes) = of("", "2024-01-01");
+    assert_eq!((on_none, cost), (0, Some(0.0)));
+    assert!(notes.contains("1 propeller rejected, scrapped or sold but still listed: not in the plan\n"), "{notes}");
+    // A new one, off, on, balance and freight, of the dearest model: M70 has no prices.
+    let (on_one, cost, with_it, notes) = of("Heron", "2024-01-01");
+    assert_eq!((on_one, cost, with_it), (1, Some(4_300.0), catch_up));
+    assert!(
+        notes.contains("; 1 of them still shown on an aircraft, to be replaced now if it flies with it"),
+        "{notes}"
+    );
+}
+
+/// Scrapped on no known day and flown since: out of service all the same, so no seat and no purchase.
+#[test]
+fn one_that_is_gone_on_no_known_day_is_no_seat() {
+    let gone = folder()
+        .with(
+            "propellers",
+            "propeller,model,status,in_service_date,acquired\nA1,M76,flying,2000-01-01,new\nA6,M70,sold,2000-01-01,new",
+        )
+        .with("overhauls", "propeller,overhaul_date,work,outcome\nA1,2021-03-10,overhaul,released")
+        .with("fitted", "propeller,aircraft,from_date\nA6,Heron,2020-01-01");
+    with_planned(&gone, &Settings::default(), |planned, seat| {
+        assert!(seat("A1").is_some() && seat("A6").is_none());
+        assert_eq!((planned.ended, planned.ended_on_aircraft), (1, 1));
+    });
+}

@@ -32,7 +32,7 @@ impl AirSource {
         match self {
             AirSource::AnnualMeans => "annual means",
             AirSource::Category => "corrosivity category",
-            AirSource::PlainWords => "plain words",
+            AirSource::PlainWords => "description of the air",
             AirSource::NoBase => "air not known: no listed base on record",
             AirSource::NotRecorded => "air not known: not recorded for the base",
             AirSource::Contradicted => "air not known: two rows for the base differ",

@@ -79,11 +79,11 @@ impl StillOpen {
                 "only scrapping closes a crack, or a shop's penetrant or eddy-current check that found none"
             }
             StillOpen::NoShopVisit => "no released shop visit since that closes it",
-            StillOpen::BlendNotWithin => "blended, though not within the screen, no released shop visit since",
-            StillOpen::BlendedOnNoDay => "blended on no recorded day, and not within the screen",
+            StillOpen::BlendNotWithin => "blended beyond the field-repair limits; no shop release since",
+            StillOpen::BlendedOnNoDay => "blended on no recorded day, beyond the field-repair limits",
             StillOpen::RecheckDue => "accepted, and to be looked at again",
             StillOpen::NotToBeAccepted => {
-                "accepted, though only erosion, scratches along the blade and small damage within the screen may be"
+                "accepted, though only erosion, scratches along the blade and small damage within the field-repair limits may be"
             }
             StillOpen::Worse => "worse when it was looked at again, not dressed since",
             StillOpen::CheckNotGood => "the propeller's check after it is not satisfactory",

@@ -39,8 +39,8 @@ impl RateBasis {
     /// The words for it.
     pub fn words(self) -> &'static str {
         match self {
-            RateBasis::LastTwelveMonths => "use of the last 12 months",
-            RateBasis::WholeLife => "use of the whole life",
+            RateBasis::LastTwelveMonths => "average use of the last 12 months",
+            RateBasis::WholeLife => "lifetime average use",
             RateBasis::FleetSameUse => "fleet's same use, 75th percentile",
             RateBasis::FleetAnyUse => "use not recorded, fleet's highest 75th percentile",
             RateBasis::NotKnown => "use not known",

@@ -33,7 +33,7 @@ impl Source {
     pub fn words(self) -> &'static str {
         match self {
             Source::OwnReadings => "own readings",
-            Source::Visits => "visits",
+            Source::Visits => "shop records",
             Source::AircraftReadings => "aircraft readings",
             Source::AircraftAsIfFitted => "aircraft readings, fitting not recorded",
             Source::NoReadings => "no readings",
@@ -77,7 +77,7 @@ pub struct HoursBasis {
 }
 
 impl HoursBasis {
-    /// The basis in words, such as `own readings; extrapolated; use of the last 12 months`.
+    /// The basis in words, such as `own readings; estimated since the last reading; average use of the last 12 months`.
     pub fn words(&self) -> String {
         let mut words = vec![self.source.words()];
         let marks = [
@@ -89,9 +89,9 @@ impl HoursBasis {
             (self.filled && !self.filled_long, "gap filled at the use rate"),
             (self.lost, "a record of hours could not be read"),
             (self.silent_visit, "a visit without hours"),
-            (self.old, "extrapolated from a reading over 12 months old"),
-            (self.estimated_much && !self.old, "a tenth of the interval or more extrapolated"),
-            (self.extrapolated && !self.old && !self.estimated_much, "extrapolated"),
+            (self.old, "estimated from a reading over 12 months old"),
+            (self.estimated_much && !self.old, "a tenth of the interval or more estimated"),
+            (self.extrapolated && !self.old && !self.estimated_much, "estimated since the last reading"),
             (self.removal_not_recorded, "off its aircraft, since when is not on record"),
         ];
         words.extend(marks.iter().filter(|(is, _)| *is).map(|(_, word)| *word));

@@ -73,6 +73,10 @@ pub struct Planned {
     pub prices: PlanPrices,
     /// Propellers that are rejected, scrapped or sold and still listed: no seat of the plan.
     pub ended: usize,
+    /// Those of them that the records still show on an aircraft, each of which may have to be replaced now.
+    pub ended_on_aircraft: usize,
+    /// What their replacements would cost at most, at today's prices; `None` without prices.
+    pub ended_cost: Option<f64>,
     /// Propellers at a shop today of which no return date ahead is on record.
     pub not_back: usize,
     /// Seats whose limits are not watched, by choice, and planned as if they were recommended.
@@ -109,8 +113,7 @@ impl Planned {
         let settings = sources.settings;
         let rows: Vec<(&DueRow, &Remaining)> =
             sources.due.rows.iter().zip(sources.remaining).filter(|(row, _)| shows(row.propeller)).collect();
-        let (ended, rows): (Vec<_>, Vec<_>) =
-            rows.into_iter().partition(|(row, _)| fleet.end_of(row.propeller).is_some());
+        let (ended, rows): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(row, _)| fleet.is_ended(row.propeller));
         let mut models: Vec<Option<u32>> = rows.iter().map(|(row, _)| row.model).collect();
         models.sort_by(|a, b| name(fleet, *a).cmp(name(fleet, *b)));
         models.dedup();
@@ -183,12 +186,20 @@ impl Planned {
         let unpriced_models =
             models.iter().copied().filter(|&model| priced && (model.is_none() || prices.of(model).stand_in)).collect();
         let no_lead_time = models.iter().filter(|&&model| prices.lead(model).basis != LeadBasis::Recorded).count();
+        // Whether another one hangs there by now is not on record: its price is the most that it can cost.
+        let on_aircraft: Vec<f64> = ended
+            .iter()
+            .filter(|(row, _)| row.list == List::Flying && fleet.aircraft_of(row.propeller).is_some())
+            .map(|(row, _)| prices.of(row.model).costs.map_or(0.0, |costs| costs.replacement + costs.removal))
+            .collect();
         let not_back = list.iter().filter(|seat| seat.back.is_infinite()).count();
         Planned {
             seats: Seats { list, shelves, priced },
             models,
             prices,
             ended: ended.len(),
+            ended_on_aircraft: on_aircraft.len(),
+            ended_cost: priced.then(|| on_aircraft.iter().fold(0.0, |sum, costs| sum + costs)),
             not_back,
             upper_bounds: rows.iter().filter(|(_, r)| r.upper_bound).count(),
             no_lead_time,

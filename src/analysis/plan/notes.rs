@@ -58,8 +58,12 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
         ));
     }
     if planned.ended > 0 {
+        let shown = match planned.ended_on_aircraft {
+            0 => String::new(),
+            many => format!("; {many} of them still shown on an aircraft, to be replaced now if it flies with it"),
+        };
         notes.push(format!(
-            "{} rejected, scrapped or sold but still listed: not in the plan",
+            "{} rejected, scrapped or sold but still listed: not in the plan{shown}",
             propellers(planned.ended)
         ));
     }

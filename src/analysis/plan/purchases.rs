@@ -57,7 +57,7 @@ pub fn rows(
     let mut rows: Vec<Purchase> = sources
         .remaining
         .iter()
-        .filter(|r| shows(r.propeller) && fleet.end_of(r.propeller).is_none())
+        .filter(|r| shows(r.propeller) && !fleet.is_ended(r.propeller))
         .filter_map(|r| {
             let condemned = sources.is_condemned(r);
             let chance = match condemned {

@@ -113,7 +113,7 @@ impl Ground {
     /// The words of a tier.
     pub fn tier_words(tier: u8) -> &'static str {
         match tier {
-            1 => "before flight, a mechanic",
+            1 => "mechanic required before flight",
             2 => "dress before next flight",
             3 => "past a recommended limit, or no overhaul on record",
             4 => "record too thin",

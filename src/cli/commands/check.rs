@@ -88,7 +88,10 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     }
     let count = fleet.ledger.total_set_aside();
     if args.records.strict && count > 0 {
-        return Err(Failure::records(format!("{count} rows set aside, and --strict takes none")));
+        return Err(Failure::records(format!(
+            "{} set aside, and --strict takes none",
+            crate::records::written::count(count, "row")
+        )));
     }
     Ok(Exit::Done)
 }

@@ -9,6 +9,7 @@ use crate::records::measurements::Moment;
 use crate::records::models::Model;
 use crate::records::schema::Table;
 use crate::records::visits::Visit;
+use crate::records::written::count;
 use crate::trade::geometry::{Dimension, STATION_SNAP_IN};
 
 /// Readings nearer to each other than this are one reading, in inches: far below any gauge.
@@ -82,11 +83,11 @@ impl<'f, 'a> Known<'f, 'a> {
             .min_by_key(|v| (v.day - request.date).abs())
         {
             return Err(Refusal::records(format!(
-                "{}: a visit of {} on {} is on record, {} days from {}\nhint: give --date {} if the sheet belongs to it; if it was another visit, add that one to overhauls.csv by hand first",
+                "{}: a visit of {} on {} is on record, {} from {}\nhint: give --date {} if the sheet belongs to it; if it was another visit, add that one to overhauls.csv by hand first",
                 place(near),
                 request.propeller.trim(),
                 near.day,
-                (near.day - request.date).abs(),
+                count((near.day - request.date).unsigned_abs() as usize, "day"),
                 request.date,
                 near.day
             )));

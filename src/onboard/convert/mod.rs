@@ -27,6 +27,7 @@ use std::path::{Path, PathBuf};
 
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::records::{Fleet, Loaded, ReadOptions};
 use crate::settings::Settings;
 use crate::tables::find::{self, Location};
@@ -204,7 +205,9 @@ pub fn convert(request: &Request<'_>) -> Result<Added, Refusal> {
     }
     let again = placed.iter().filter(|p| p.on_record).count();
     if again > 0 {
-        added.said.push(format!("{again} rows of the sheet are on record already, with the same readings"));
+        let are = if again == 1 { "is" } else { "are" };
+        let rows = count(again, "row");
+        added.said.push(format!("{rows} of the sheet {are} on record already, with the same readings"));
     }
     if !request.dry_run {
         trial.commit()?;

@@ -383,17 +383,11 @@ pub(super) fn doubt(row: &DueRow) -> Option<&'static str> {
 
 impl Inspection {
     pub(super) fn of(last: &LastInspection) -> Inspection {
-        let kind = last.kind.map_or("inspection", |kind| match kind {
-            InspectionKind::Other => "other inspection",
-            kind => kind.word(),
-        });
-        let result = last.result.map_or("result not recorded", |result| match result {
-            InspectionResult::Satisfactory => "satisfactory",
-            InspectionResult::NotSatisfactory => "not satisfactory",
-        });
+        let kind = InspectionKind::in_words(last.kind);
+        let result = last.result.map_or("result not recorded", InspectionResult::in_words);
         let next = last.next.map_or_else(String::new, |next| format!(", next by {next}"));
         Inspection {
-            words: format!("{kind} {}: {result}{next}", last.day),
+            words: format!("{kind} {}, {result}{next}", last.day),
             unsatisfactory: last.result == Some(InspectionResult::NotSatisfactory),
         }
     }

@@ -34,7 +34,7 @@ pub struct Today {
     absences: Vec<String>,
 }
 
-/// The propellers of a tier that wait for a hand.
+/// The propellers of a tier that needs action.
 struct Group {
     tier: u8,
     words: &'static str,
@@ -286,7 +286,7 @@ fn records(scene: &Scene<'_, '_, '_>) -> Line {
     let ledger = &scene.answers.fleet.ledger;
     let used = |table: Table| ledger.counts(table).map_or(0, |c| c.used as usize);
     Line {
-        name: "Resting on",
+        name: "Based on",
         says: joined(&[
             count(used(Table::Overhauls), "shop visit"),
             count(used(Table::Measurements), "row") + " of measurements",

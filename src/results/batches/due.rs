@@ -44,7 +44,7 @@ pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsEr
             ("last_inspection_kind", arrays::texts(rows.iter().map(|r| r.inspection?.kind.map(InspectionKind::word)))),
             (
                 "last_inspection_result",
-                arrays::texts(rows.iter().map(|r| r.inspection?.result.map(InspectionResult::word))),
+                arrays::texts(rows.iter().map(|r| r.inspection?.result.map(InspectionResult::in_words))),
             ),
             ("next_inspection_date", day(|r| r.inspection.and_then(|i| i.next))),
         ],

@@ -90,7 +90,7 @@ pub fn out_at_once(plan: &Plan) -> Result<RecordBatch, ResultsError> {
 ///
 /// # Errors
 /// As [`budget`].
-pub fn reserve(plan: &Plan) -> Result<RecordBatch, ResultsError> {
+pub fn reserve(plan: &Plan, planned: &Planned) -> Result<RecordBatch, ResultsError> {
     let reserve = &plan.reserve;
     let one = |value: Option<f64>| arrays::maybe_numbers(std::iter::once(value));
     batch(
@@ -102,6 +102,7 @@ pub fn reserve(plan: &Plan) -> Result<RecordBatch, ResultsError> {
             ("opening_balance", one(reserve.opening_balance)),
             ("constant_per_hour", one(reserve.constant_per_hour)),
             ("catch_up_sum", one(reserve.catch_up_sum)),
+            ("catch_up_replacements", one(planned.ended_cost)),
         ],
     )
 }

@@ -76,7 +76,7 @@ pub(super) const DEFECT_RATE: TableSpec = TableSpec {
             METHOD_DEFECTS,
             "chance of so strong a trend when there is none, allowing for the number of propellers tested",
         ),
-        text("repeats", METHOD_DEFECTS, "places with more than one finding"),
+        text("repeats", METHOD_DEFECTS, "recurring damage: places with more than one finding"),
     ],
 };
 

@@ -101,7 +101,7 @@ pub(super) const REMAINING: TableSpec = TableSpec {
             METHOD_REMAINING,
             "date of the first overhaul that it passes with a chance of one half or less, by its dimensions",
         ),
-        text("basis", METHOD_REMAINING, "what the forecast rests on, and what makes it weaker"),
+        text("basis", METHOD_REMAINING, "what the forecast is based on, and what makes it weaker"),
     ],
 };
 

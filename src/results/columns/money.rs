@@ -39,7 +39,7 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
             RECORDS,
             "lead time of a new one; one that is not recorded counts as the fleet's longest, else as 180 days (an assumption)",
         ),
-        text("replacement_days_basis", RECORDS, "what the lead time rests on"),
+        text("replacement_days_basis", RECORDS, "what the lead time is based on"),
         number("cost", MONEY, 0, RECORDS, "price of the replacement"),
         number(
             "expected_saving",
@@ -94,6 +94,13 @@ pub(super) const RESERVE: TableSpec = TableSpec {
             0,
             METHOD_BUDGET,
             "expected cost of the work that is overdue already; the other sums contain it",
+        ),
+        number(
+            "catch_up_replacements",
+            MONEY,
+            0,
+            METHOD_BUDGET,
+            "up to so much more for replacements of those rejected, scrapped or sold that are still shown on an aircraft; no other sum contains it",
         ),
     ],
 };

@@ -14,7 +14,7 @@ pub(super) const RANKING: TableSpec = TableSpec {
             "tier",
             "tier, 1 to 6",
             METHOD_RANKING,
-            "1 before flight, a mechanic; 2 dress before next flight; 3 past a recommended limit or no overhaul on record; 4 record too thin; 5 plan now; 6 nothing open on record",
+            "1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on record; 4 record too thin; 5 plan now; 6 nothing open on record",
         ),
         text("reason", METHOD_RANKING, "why it stands there"),
         number("score", "points of 100", 0, METHOD_RANKING, "score from time, climate and defects"),

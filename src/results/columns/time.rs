@@ -27,7 +27,7 @@ pub(super) const DUE: TableSpec = TableSpec {
         text("state", METHOD_DUE, "where it stands against its limits, in words"),
         date("last_inspection_date", RECORDS, "last inspection"),
         text("last_inspection_kind", RECORDS, "annual, 100 hour, condition or other"),
-        text("last_inspection_result", RECORDS, "its result"),
+        text("last_inspection_result", RECORDS, "satisfactory or unsatisfactory"),
         date("next_inspection_date", RECORDS, "when the next inspection is due, as recorded"),
     ],
 };

@@ -1,6 +1,9 @@
 //! Rows that are used although they look wrong: each caution with its exact words.
 
-use crate::fleet_folder::FleetFolder;
+use bladewane::results::answers::Answers;
+use bladewane::settings::Settings;
+
+use crate::fleet_folder::{FleetFolder, as_of};
 
 const MEASURED: &str =
     "propeller,overhaul_date,blade,station_pct,width_before_in,width_after_in,thickness_before_in,thickness_after_in\n";
@@ -208,6 +211,27 @@ fn repairs_that_line_up_across_the_blade() {
         told(&folder, rule),
         [format!("defects.csv:3 surface [camber] A1 - x1 {rule} | show the blade to a certificated shop")]
     );
+}
+
+/// The caution and the findings go by one rule: only blends since the last released overhaul line up.
+#[test]
+fn repairs_before_the_last_released_overhaul_line_up_with_none() {
+    for (outcome, lines_up) in [("released", false), ("rejected", true)] {
+        let folder = FleetFolder::small()
+            .with("overhauls", &format!("propeller,overhaul_date,work,outcome\nA1,2020-06-01,overhaul,{outcome}"))
+            .with(
+                "defects",
+                "propeller,found_date,kind,blade,station_in,surface,depth_in,action,action_date
+                 A1,2020-01-01,nick,1,22.8,face,0.01,blended,2020-01-02
+                 A1,2020-07-01,nick,1,23.7,camber,0.01,blended,2020-07-02",
+            );
+        assert_eq!(!told(&folder, "repairs line up across the blade").is_empty(), lines_up, "{outcome}");
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let settings = Settings::default();
+        let answers = Answers::new(&fleet, &settings);
+        assert_eq!(answers.findings().rows.iter().any(|f| f.lines_up), lines_up, "{outcome}");
+    }
 }
 
 #[test]
@@ -422,4 +446,24 @@ fn a_visit_that_leaves_work_or_outcome_empty() {
     let absent = FleetFolder::small().with("overhauls", "propeller,overhaul_date\nA1,2010-05-04");
     let other: Vec<String> = absent.cautions();
     assert!(!other.iter().any(|line| line.contains("not recorded")), "{other:#?}");
+}
+
+/// Cells that count as different things have one sentence that holds of all, on the page; each is quoted by `check`.
+#[test]
+fn unreadable_cells_have_one_general_sentence_on_the_page() {
+    let page = |propellers: &str| {
+        let folder = FleetFolder::small().with("propellers", propellers);
+        let loaded = folder.load();
+        let fleet = as_of(&loaded, "2026-01-01");
+        let settings = Settings::default();
+        let answers = Answers::new(&fleet, &settings);
+        bladewane::report::page(&answers, &bladewane::results::answers::Shown::all(), "F").expect("a page")
+    };
+    let general = "a cell could not be read; it counts as not recorded, or as the word that looks less safe";
+    let two = page("propeller,model,status,use\nA1,M76,in shop,rental\nA2,M76,flying,hire");
+    assert!(two.contains(general));
+    // One alone is told by its own words.
+    let one = page("propeller,model,status,use\nA1,M76,in shop,rental\nA2,M76,flying,rental");
+    assert!(!one.contains(general));
+    assert!(one.contains("is none of flying, spare, at shop, scrapped, sold; it counts as flying"));
 }

@@ -18,7 +18,7 @@ fn a_reading_on_or_after_the_overhaul_under_twelve_months_old() {
     let old = at("2024-03-01");
     assert!(!known(&old));
     assert_eq!(old.state, State::HoursNotKnown);
-    assert!(basis(&old).contains("extrapolated from a reading over 12 months old"), "{}", basis(&old));
+    assert!(basis(&old).contains("estimated from a reading over 12 months old"), "{}", basis(&old));
     // Extrapolated all the same: 150 h in 273 days, 366 days on.
     near(hours_today(&old), 150.0 + 366.0 * 150.0 / 273.0);
 }

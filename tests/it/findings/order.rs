@@ -82,7 +82,7 @@ fn the_worst_of_a_propeller_and_its_reason() {
     assert_eq!(
         reason(&deep).as_deref(),
         Some(
-            "open pit 0.070 in deep on blade 2 camber at 71 %, found 2025-03-01: too deep, earlier blends there included (0.070 in); blended, though not within the screen, no released shop visit since"
+            "open pit 0.070 in deep on blade 2 camber at 71 %, found 2025-03-01: too deep, earlier blends there included (0.070 in); blended beyond the field-repair limits; no shop release since"
         )
     );
     let scrapped = Tables::new().report("2025-03-01,2,71,camber,pit,0.01,0.1,0.1,scrapped,2025-03-02,");

@@ -18,28 +18,27 @@ impl Evidence<'_, '_> {
         let status = fleet.propellers.get(self.propeller).status;
         let rejected = self.last_told().is_some_and(Visit::rejected);
         let what = match (rejected, status) {
-            (true, _) => format!("rejected on {end}"),
-            (false, Status::Sold) => format!("sold on {end}"),
-            (false, _) => format!("scrapped on {end}"),
+            (true, _) => format!("rejected {end}"),
+            (false, Status::Sold) => format!("sold {end}"),
+            (false, _) => format!("scrapped {end}"),
         };
         let since = match fleet.flown_after_end(self.propeller) {
-            Some((Table::Fitted, _)) => "fitted to an aircraft since",
             Some((Table::Overhauls, _)) => "at a shop since",
-            Some(_) => "with hours since",
+            Some(_) => "flown since",
             None => match status {
-                Status::Spare => "and still listed as spare",
-                Status::AtShop => "and still listed as at shop",
-                _ => "and still listed as flying",
+                Status::Spare => "still listed as spare",
+                Status::AtShop => "still listed as at shop",
+                _ => "still listed as flying",
             },
         };
-        let on = match fleet.aircraft_of(self.propeller) {
-            Some(aircraft) => format!(" on {aircraft}"),
-            None => String::new(),
+        let check = match fleet.aircraft_of(self.propeller) {
+            Some(aircraft) => format!("check the serial number on {aircraft}"),
+            None => "check its serial number".to_string(),
         };
         reasons.push(Reason {
             ground: Ground::RejectedYetListed,
-            words: format!("{what}, {since}"),
-            next_step: format!("do not fly: a mechanic reads the serial of the propeller{on}"),
+            words: format!("{what} but {since}"),
+            next_step: format!("do not fly: have a mechanic {check}"),
         });
     }
 

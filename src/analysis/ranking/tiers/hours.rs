@@ -16,9 +16,7 @@ pub(super) fn passed_by_estimate(due: &DueRow, passed: &str, inspection: &str) -
     if due.passed_by_others_use() {
         return Reason {
             ground: Ground::EstimateOfOthers,
-            words: format!(
-                "past {force} limit {passed} by an estimate that rests on other propellers' use{inspection}"
-            ),
+            words: format!("past {force} limit {passed} by an estimate based on other propellers' use{inspection}"),
             next_step: format!(
                 "read the hours and add them to `hours` or `aircraft_hours`; {limit}send it for overhaul"
             ),
@@ -65,7 +63,7 @@ pub(super) fn flew_bare(fleet: &Fleet<'_>, due: &DueRow) -> Option<Reason> {
             "{aircraft} flew {:.0} h with no propeller on record, after this one came off ({}{until})",
             flight.hours, flight.from
         ),
-        next_step: format!("read the serial of the propeller on {aircraft} and enter it in `fitted`"),
+        next_step: format!("have a mechanic check the serial number on {aircraft} and enter it in `fitted`"),
     })
 }
 
@@ -82,11 +80,11 @@ pub(super) fn crowded(fleet: &Fleet<'_>, propeller: u32) -> Option<Reason> {
         ),
         Crowd::SameDay => (
             format!("on {aircraft}{since} by its fitting, and {other} since the same day"),
-            format!("read the serial of the propeller on {aircraft} and end the other's fitting"),
+            format!("have a mechanic check the serial number on {aircraft} and end the other's fitting"),
         ),
         Crowd::NamedTwice => (
             format!("on {aircraft} by the records, and {other} too"),
-            format!("read the serial of the propeller on {aircraft} and correct `propellers`"),
+            format!("have a mechanic check the serial number on {aircraft} and correct `propellers`"),
         ),
         Crowd::PlaceNotRecorded => (
             format!("on {aircraft}{since} beside {other}, and not for each of them the place is on record"),

@@ -6,6 +6,7 @@ use super::super::ground::Ground;
 use super::{Evidence, Reason, hours};
 use crate::records::choice::{InspectionKind, InspectionResult};
 use crate::records::models::Stated;
+use crate::records::written::count;
 use crate::trade::calendar::DAYS_PER_YEAR;
 
 impl Evidence<'_, '_> {
@@ -14,9 +15,8 @@ impl Evidence<'_, '_> {
         let spare = list_of(self.fleet, self.propeller) == Some(List::Spare);
         let inspection = match due.inspection {
             Some(last) => {
-                let kind = last.kind.map_or("inspection", InspectionKind::word);
-                let result = last.result.map_or("result not recorded", InspectionResult::word);
-                format!("; last {kind} inspection {}, {result}", last.day)
+                let result = last.result.map_or("result not recorded", InspectionResult::in_words);
+                format!("; last {} {}, {result}", InspectionKind::in_words(last.kind), last.day)
             }
             None => String::new(),
         };
@@ -94,7 +94,7 @@ impl Evidence<'_, '_> {
         let calendar = due.due_calendar.filter(|&day| day < self.fleet.as_of && stands_in.months == that_stand_in);
         if let Some(days) = calendar.map(|day| self.fleet.as_of - day) {
             let years = f64::from(days) / DAYS_PER_YEAR;
-            parts.push(if years >= 1.0 { format!("{years:.1} years") } else { format!("{days} days") });
+            parts.push(if years >= 1.0 { format!("{years:.1} years") } else { count(days as usize, "day") });
         }
         if let Some(hours) = due.hours_to_due.filter(|&h| h < 0.0 && stands_in.hours == that_stand_in) {
             parts.push(format!("{:.0} h", -hours));

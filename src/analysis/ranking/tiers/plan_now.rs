@@ -5,6 +5,7 @@ use super::super::super::plan::purchases::{order_by, reject_chance};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
 use crate::analysis::chance::chance_in_words;
+use crate::records::written::count;
 use crate::trade::calendar::{DAYS_PER_YEAR, Day};
 
 /// The day to order a replacement is near within so many days.
@@ -138,5 +139,5 @@ fn booking_near_days(due: &DueRow) -> f64 {
 }
 
 fn days_in_words(days: i32) -> String {
-    if days == 1 { "1 day".to_string() } else { format!("{days} days") }
+    count(usize::try_from(days).unwrap_or(0), "day")
 }

@@ -4,6 +4,7 @@ use super::super::super::forecast::Estimate;
 use super::super::super::margins::{Basis, model_now};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
+use crate::records::written::count;
 use crate::trade::geometry::Dimension;
 
 impl Evidence<'_, '_> {
@@ -59,7 +60,7 @@ impl Evidence<'_, '_> {
         let words = match lacking.as_slice() {
             // Minimums that stand in for others have a ground of their own.
             [] if self.remaining.not_known() == 0 => return None,
-            [] => format!("margin not known at {} places", self.remaining.not_known()),
+            [] => format!("margin not known at {}", count(self.remaining.not_known(), "place")),
             lacking => format!("too few losses of {} on record", lacking.join(" and ")),
         };
         Some(Reason {

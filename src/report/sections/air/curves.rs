@@ -5,7 +5,7 @@ use crate::records::Fleet;
 use crate::report::chart::step_curve::{self, Step, StepCurve};
 use crate::report::chart::{Caption, Svg};
 use crate::report::scene::Scene;
-use crate::report::words::thousands;
+use crate::report::words::{count, thousands};
 
 /// Points drawn of a curve; each is exact.
 const MOST_DRAWN: usize = 40;
@@ -137,7 +137,9 @@ impl Chart {
         };
         let mut note = Vec::new();
         if all > groups.len() {
-            note.push(format!("{} more curves are in the table mean_cumulative.", all - groups.len()));
+            let more = all - groups.len();
+            let are = if more == 1 { "is" } else { "are" };
+            note.push(format!("{} {are} in the table mean_cumulative.", count(more, "more curve")));
         }
         if !with_limits {
             note.push(

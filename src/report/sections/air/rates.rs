@@ -149,7 +149,7 @@ pub(crate) fn comes_back(repeats: &[Repeat]) -> Option<String> {
         0 => String::new(),
         many => format!(" and {many} more"),
     };
-    (!words.is_empty()).then(|| format!("came back at {}{more}", words.join(", ")))
+    (!words.is_empty()).then(|| format!("recurring damage at {}{more}", words.join(", ")))
 }
 
 /// Draws every row, and gives the axis with the fleet's mean on it.
@@ -193,7 +193,7 @@ mod tests {
         let places = [at(1, 36.0, 39.0, 2), at(1, 87.0, 87.0, 3), at(2, 90.0, 94.0, 4)];
         assert_eq!(
             comes_back(&places).as_deref(),
-            Some("came back at blade 2 at 90 to 94\u{a0}% (4), blade 1 at 87\u{a0}% (3) and 1 more")
+            Some("recurring damage at blade 2 at 90 to 94\u{a0}% (4), blade 1 at 87\u{a0}% (3) and 1 more")
         );
     }
 }

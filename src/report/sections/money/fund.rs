@@ -16,7 +16,7 @@ pub(super) struct Item {
 /// What there is to know, the rate first; nothing without a propeller in the plan.
 pub(super) fn items(plan: &Plan, planned: &Planned, settings: &Settings, sums: &Sums) -> Vec<Item> {
     let mut items = Vec::new();
-    if planned.seats.list.is_empty() {
+    if planned.seats.list.is_empty() && planned.ended_on_aircraft == 0 {
         return items;
     }
     reserve(plan, sums, &mut items);
@@ -32,6 +32,16 @@ pub(super) fn items(plan: &Plan, planned: &Planned, settings: &Settings, sums: &
             words: format!(
                 "expected for {} overdue, without an overhaul on record, below a minimum or cracked; {spread}, and contained in every sum here.",
                 count(plan.overdue, "propeller")
+            ),
+        });
+    }
+    if let Some(cost) = planned.ended_cost.filter(|_| planned.ended_on_aircraft > 0) {
+        items.push(Item {
+            what: "Replacements, up to",
+            sum: Some(sums.whole(cost)),
+            words: format!(
+                "for {} rejected, scrapped or sold and still shown on an aircraft, if it flies with it; in no other sum here.",
+                count(planned.ended_on_aircraft, "propeller")
             ),
         });
     }
