@@ -6,6 +6,7 @@ use bladewane::cli::args::Args;
 use bladewane::cli::commands::dispatch;
 use bladewane::cli::env::Env;
 use bladewane::cli::exit::{Exit, or_bug};
+use bladewane::cli::signals;
 use clap::Parser;
 
 fn main() -> ExitCode {
@@ -18,5 +19,6 @@ fn main() -> ExitCode {
             return exit.into();
         }
     };
+    signals::listen();
     or_bug(|| dispatch(args, Env::read())).into()
 }

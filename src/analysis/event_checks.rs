@@ -3,13 +3,13 @@
 //! The check follows the aircraft that carried the propeller that day, not the propeller: the engine stays there when the
 //! propeller goes to a shop.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::standing::{List, list_of};
 use crate::records::Fleet;
 use crate::records::choice::{CheckResult, Method, Scope};
 use crate::records::defects::Defect;
-use crate::records::event_checks::EventCheck;
+use crate::records::event_checks::{EventCheck, MATCH_DAYS};
 use crate::settings::Settings;
 use crate::trade::calendar::{Day, same_day};
 use crate::trade::damage::DefectKind;
@@ -120,12 +120,26 @@ fn events<'f>(fleet: &'f Fleet<'_>) -> Vec<Event<'f>> {
     events
 }
 
+/// The events, which are in order of day, that lie near enough to the day a check names.
+fn near_days<'e, 'f>(events: &'e [Event<'f>], check: &EventCheck) -> &'e [Event<'f>] {
+    let Some(day) = check.event else { return events };
+    let from = events.partition_point(|e| e.day < day + -MATCH_DAYS);
+    let to = events.partition_point(|e| e.day <= day + MATCH_DAYS);
+    &events[from..to]
+}
+
 /// Whether a check names whom an event happened to.
 fn names(fleet: &Fleet<'_>, check: &EventCheck, aircraft: Option<&str>, propeller: u32) -> bool {
     match (check.aircraft.map(|code| fleet.event_checks.aircraft.get(code)), aircraft) {
         (Some(name), Some(aircraft)) => name == aircraft,
         _ => check.propeller == Some(propeller),
     }
+}
+
+/// The checks that name a report's propeller, or the aircraft it was on that day, and a day near it.
+pub fn checks_of<'c>(fleet: &'c Fleet<'_>, report: &Defect) -> impl Iterator<Item = &'c EventCheck> {
+    let event = event_of(fleet, report);
+    fleet.event_checks.near(event.day).iter().filter(move |c| names(fleet, c, event.aircraft, event.propeller))
 }
 
 /// The latest check of a scope for an event: one that could not be read, or that is not satisfactory and has no day, counts
@@ -143,7 +157,7 @@ fn latest<'c>(
     if spoiled.is_some() {
         return spoiled;
     }
-    let of_event = checks.list.iter().filter(names).filter(|c| {
+    let of_event = checks.near(event.day).iter().filter(names).filter(|c| {
         let on_day = c.event == Some(event.day);
         let counts = match c.day {
             Some(day) => day >= event.day,
@@ -171,7 +185,7 @@ impl<'f> EventsWithoutCheck<'f> {
                 let near = |other: &&Event<'_>| {
                     check.may_be_of(other.day) && names(fleet, check, other.aircraft, other.propeller)
                 };
-                events.iter().filter(near).count() == 1
+                near_days(&events, check).iter().filter(near).count() == 1
             };
             for scope in [Scope::Engine, Scope::Mount] {
                 let lacking = match latest(fleet, event, scope, is_alone) {
@@ -196,22 +210,32 @@ impl<'f> EventsWithoutCheck<'f> {
         if self.recent.is_empty() {
             return;
         }
+        let mut of_aircraft: HashMap<&str, Vec<usize>> = HashMap::new();
+        let mut of_propeller: HashMap<u32, Vec<usize>> = HashMap::new();
+        for (at, unchecked) in self.recent.iter().enumerate() {
+            match unchecked.event.aircraft {
+                Some(name) => of_aircraft.entry(name).or_default().push(at),
+                None => of_propeller.entry(unchecked.event.propeller).or_default().push(at),
+            }
+        }
         for propeller in 0..fleet.propellers.len() as u32 {
             if list_of(fleet, propeller) != Some(List::Flying) {
                 continue;
             }
-            let aircraft = fleet.aircraft_of(propeller);
-            for (at, unchecked) in self.recent.iter().enumerate() {
-                let event = &unchecked.event;
-                let stands = match event.aircraft {
-                    Some(name) => aircraft == Some(name),
-                    None => event.propeller == propeller,
-                };
-                if stands {
-                    self.by_propeller.entry(propeller).or_default().push(at);
-                }
+            let on_it = fleet.aircraft_of(propeller).and_then(|name| of_aircraft.get(name));
+            let mut all: Vec<usize> =
+                on_it.into_iter().chain(of_propeller.get(&propeller)).flatten().copied().collect();
+            if !all.is_empty() {
+                all.sort_unstable();
+                self.by_propeller.insert(propeller, all);
             }
         }
+    }
+
+    /// The recent ones that stand with no flying propeller today: none is on the aircraft.
+    pub fn with_none(&self) -> impl Iterator<Item = &Unchecked<'f>> {
+        let stands: HashSet<usize> = self.by_propeller.values().flatten().copied().collect();
+        (0..self.recent.len()).filter(move |at| !stands.contains(at)).map(|at| &self.recent[at])
     }
 
     /// Those that stand with a propeller today, the newest first.
@@ -223,7 +247,7 @@ impl<'f> EventsWithoutCheck<'f> {
 /// The check that closes a crack: a shop's, by penetrant or eddy current, that found none, with name and reference, on or
 /// after the report, and no later one that is not so; `None` while it is open.
 pub fn crack_check<'c>(fleet: &'c Fleet<'_>, report: &Defect) -> Option<&'c EventCheck> {
-    let event = crack_event(fleet, report);
+    let event = event_of(fleet, report);
     let check = latest(fleet, &event, Scope::Crack, |check| {
         let near = |other: &&Defect| other.kind == DefectKind::Crack && check.may_be_of(other.found);
         fleet.defects.of(report.propeller).iter().filter(near).count() == 1
@@ -234,7 +258,7 @@ pub fn crack_check<'c>(fleet: &'c Fleet<'_>, report: &Defect) -> Option<&'c Even
     closes.then_some(check)
 }
 
-fn crack_event<'f>(fleet: &'f Fleet<'_>, report: &Defect) -> Event<'f> {
+fn event_of<'f>(fleet: &'f Fleet<'_>, report: &Defect) -> Event<'f> {
     Event {
         day: report.found,
         aircraft: fleet.aircraft_on(report.propeller, report.found),
@@ -248,7 +272,7 @@ pub fn propeller_check_failed(fleet: &Fleet<'_>, report: &Defect, from: Day) -> 
     if !fleet.event_checks.kept {
         return false;
     }
-    let event = crack_event(fleet, report);
+    let event = event_of(fleet, report);
     latest(fleet, &event, Scope::Propeller, |_| true)
         .is_some_and(|check| !check.is_good() && check.day.is_none_or(|day| day >= from))
 }

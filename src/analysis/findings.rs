@@ -22,13 +22,13 @@ mod left_as_it_is;
 pub mod severity;
 
 pub use closing::{ClosedBy, FindingState, StillOpen};
-pub use left_as_it_is::FlownSince;
+pub use left_as_it_is::{FlownSince, LeftUntil};
 pub use severity::{Severity, Urgency};
 
 use fatigue::FatigueScreen;
 
 use closing::{Judging, closing_visit, state_of};
-use left_as_it_is::{Rechecked, holds_until, rechecked};
+use left_as_it_is::{Rechecked, left_until, rechecked};
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
 
@@ -65,8 +65,8 @@ pub struct Finding {
     pub worse: Option<Day>,
     /// Erosion or a scratch so shallow that it is named and not urgent.
     pub is_minor: bool,
-    /// Small or accepted, and to be looked at again.
-    pub is_to_recheck: bool,
+    /// Up to when it may be left as it is: of one that was accepted, or is small and open.
+    pub left_until: Option<LeftUntil>,
     /// A blend that is within the screen only as far as it, or what was dressed there before it, is on record.
     pub measure_there: bool,
     /// It, dressed, and a blend since the last released overhaul within 1 in of one radius lie on both sides or both edges of one blade.
@@ -87,6 +87,11 @@ impl Finding {
     /// Whether it is open.
     pub fn is_open(&self) -> bool {
         self.state.is_open()
+    }
+
+    /// Small or accepted, and to be looked at again.
+    pub fn is_to_recheck(&self) -> bool {
+        self.is_open() && self.left_until.is_some_and(|left| left.is_over)
     }
 
     /// The record that closes it, in words with file and line; `None` when it is open.
@@ -112,7 +117,7 @@ impl Finding {
             self.is_minor,
         );
         match urgency {
-            Urgency::Dress | Urgency::Minor if self.is_to_recheck => Urgency::LookAgain,
+            Urgency::Dress | Urgency::Minor if self.is_to_recheck() => Urgency::LookAgain,
             other => other,
         }
     }
@@ -156,7 +161,7 @@ impl Finding {
         let held = severity::against(self.screened.reason, self.cumulative_depth_in);
         match self.state {
             FindingState::Closed(_) => words,
-            FindingState::Open(_) if self.is_minor && self.is_to_recheck => {
+            FindingState::Open(_) if self.is_minor && self.is_to_recheck() => {
                 format!("open {words}: small, and to be looked at again")
             }
             FindingState::Open(why) => match held {
@@ -345,7 +350,7 @@ impl Judge<'_, '_, '_> {
             true => screened.field_repair,
             false => self.at_best(report).field_repair,
         };
-        let state = state_of(self.fleet, looked_at, visit, field_repair, &self.judging);
+        let (state, accepted) = state_of(self.fleet, looked_at, visit, field_repair, &self.judging);
         let measure_there = state == FindingState::Closed(ClosedBy::Blended) && {
             let largest = self.limits.depth_limit_in(report.surface);
             let before = self.dressed.gone_before(report, found, Counting::Worst);
@@ -355,14 +360,11 @@ impl Judge<'_, '_, '_> {
                 && (!is_whole || worst > cumulative_depth_in)
         };
         let is_minor = looked_at.worse.is_none() && is_minor(report.kind, report.depth_in, self.judging.small_in);
-        let is_to_recheck = match state {
-            FindingState::Open(StillOpen::RecheckDue) => true,
-            FindingState::Open(_) if is_minor => {
-                let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
-                holds_until(self.fleet, report.propeller, from, None, self.judging.flown_since).is_none()
-            }
-            _ => false,
-        };
+        let left_until = accepted.or_else(|| {
+            let from = looked_at.renewed.map_or(report.found, |day| day.max(report.found));
+            let left = || left_until(self.fleet, report.propeller, from, None, self.judging.flown_since);
+            (is_minor && state.is_open()).then(left)
+        });
         Finding {
             propeller: report.propeller,
             report: number,
@@ -385,7 +387,7 @@ impl Judge<'_, '_, '_> {
             depth_in: report.depth_in,
             worse: looked_at.worse,
             is_minor,
-            is_to_recheck,
+            left_until,
             measure_there,
             lines_up: false,
         }

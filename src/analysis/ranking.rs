@@ -1,7 +1,7 @@
 //! What comes first: tiers with their reason and next step, and the score that orders the rest.
 //!
 //! Tier 1 `mechanic required before flight`; 2 `dress before next flight`; 3 `past a recommended limit, or no overhaul on record`;
-//! 4 `record too thin`; 5 `plan now`; 6 `nothing open on record`. Flying propellers, those at a shop and spares have a list
+//! 4 `record too thin`; 5 `plan now`; 6 `nothing urgent on record`. Flying propellers, those at a shop and spares have a list
 //! each; inside a tier what nobody has seen goes first (`seen`). The order is total: what is equal in everything else goes by serial.
 
 pub mod firmness;

@@ -92,11 +92,13 @@ fn hours_tables(due: &DueRow) -> &'static [Table] {
     }
 }
 
-/// What leads a summary before any propeller: aircraft that flew with none on record, and tables that end with the alarms
+/// What leads a summary before any propeller: aircraft that flew with none on record, what is true of many, and tables that end with the alarms
 /// that rest on them, by tier.
 pub struct Leads<'r> {
     /// Flights with no propeller on record, one line each, the most hours first.
     pub bare: Vec<String>,
+    /// What is true of many aircraft at once, with the propellers whose gravest ground it is.
+    pub many: Vec<(String, Vec<&'r Ranked>)>,
     /// Each stale table with the propellers whose gravest ground rests on it, in their order.
     pub stale: Vec<(Stale, Vec<&'r Ranked>)>,
 }
@@ -125,15 +127,16 @@ impl<'r> Leads<'r> {
                 rows.push(row);
             }
         }
-        Leads { bare: flights.into_iter().map(|(_, words)| words).collect(), stale }
+        Leads { bare: flights.into_iter().map(|(_, words)| words).collect(), many: uninspected(fleet, urgent), stale }
     }
 
-    /// Whether a propeller stands under a stale table.
+    /// Whether a propeller stands under one of these lines.
     pub fn groups(&self, propeller: u32) -> bool {
-        self.stale.iter().any(|(_, rows)| rows.iter().any(|r| r.propeller == propeller))
+        let mut rows = self.many.iter().map(|(_, rows)| rows).chain(self.stale.iter().map(|(_, rows)| rows));
+        rows.any(|rows| rows.iter().any(|r| r.propeller == propeller))
     }
 
-    /// The alarms under a stale table, tier by tier: `tier 1: A, B; tier 4: C and 3 more`.
+    /// The alarms under such a line, tier by tier: `tier 1: A, B; tier 4: C and 3 more`.
     pub fn in_tiers(fleet: &Fleet<'_>, rows: &[&Ranked], most: usize) -> String {
         let of_tier = |tier: u8| {
             let of_one: Vec<&str> =
@@ -147,4 +150,20 @@ impl<'r> Leads<'r> {
         };
         (1..=LAST_ALARM).filter_map(of_tier).collect::<Vec<_>>().join("; ")
     }
+}
+
+/// Aircraft without any inspection on record are one line, from two of them on.
+fn uninspected<'r>(fleet: &Fleet<'_>, rows: &[&'r Ranked]) -> Vec<(String, Vec<&'r Ranked>)> {
+    let without = || rows.iter().filter(|r| r.reasons.iter().any(|reason| reason.ground == Ground::NoInspection));
+    let mut aircraft: Vec<(Option<&str>, Option<u32>)> = without()
+        .map(|r| fleet.aircraft_of(r.propeller).map_or((None, Some(r.propeller)), |name| (Some(name), None)))
+        .collect();
+    aircraft.sort_unstable();
+    aircraft.dedup();
+    if aircraft.len() < 2 {
+        return Vec::new();
+    }
+    let first = |r: &&&Ranked| r.reasons.first().is_some_and(|reason| reason.ground == Ground::NoInspection);
+    let words = format!("no inspection on record for {} aircraft", aircraft.len());
+    vec![(words, without().filter(first).copied().collect())]
 }

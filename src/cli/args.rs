@@ -38,7 +38,8 @@ Begin with your own:
   bladewane template my-fleet.xlsx                 empty tables; the serials are enough to start
 
 Exit codes: 0 done; 1 done, and something needs action now (with --alert); 2 wrong usage;
-3 records missing or unusable; 4 could not write; 70 an error in this program.")]
+3 records missing or unusable; 4 could not write; 70 an error in this program;
+130 stopped by SIGINT; 143 stopped by SIGTERM, nothing left behind.")]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -92,14 +93,16 @@ Examples:
   bladewane remaining my-fleet --use rental -o remaining.csv
   bladewane remaining my-fleet --backtest       and how the forecast would have done in the past")]
     Remaining(RemainingArgs),
-    /// When each propeller comes due, by calendar and by hours.
+    /// When each propeller comes due, by calendar and by hours, and everything else that has a date.
     ///
     /// The earlier of the two is the due date. Where hours are not known the state says so: the calendar limit alone is never
-    /// called within limit.
+    /// called within limit. On a terminal, in a folder and in a workbook also the table duties: overhaul limits, inspections,
+    /// findings to look at again, replacements to order and returns from a shop, by date.
     #[command(after_help = "\
 Examples:
   bladewane due my-fleet
   bladewane due my-fleet --base Inland --format csv
+  bladewane show my-fleet duties --top 20
   bladewane due my-fleet -o due.xlsx")]
     Due(TableArgs),
     /// What the air has done since the last overhaul, as an index for ranking.
@@ -113,7 +116,7 @@ Examples:
     /// What comes first, and the next step for each propeller.
     ///
     /// Tiers come first: 1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on
-    /// record; 4 record too thin; 5 plan now; 6 nothing open on record.
+    /// record; 4 record too thin; 5 plan now; 6 nothing urgent on record.
     #[command(after_help = "\
 Examples:
   bladewane rank my-fleet --top 10
@@ -287,6 +290,9 @@ pub struct OutputArgs {
     /// beside the table. Default: the standard output.
     #[arg(long, short, value_name = "FILE|FOLDER")]
     pub out: Option<PathBuf>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
 }
 
 /// Whether urgent things show in the exit code.
@@ -405,6 +411,9 @@ pub struct RunArgs {
     /// Write every table in this form too, beside Parquet; may be given more than once.
     #[arg(long, value_enum, value_name = "FORMAT")]
     pub format: Vec<FileFormat>,
+    /// In CSV, put an apostrophe before a text that a spreadsheet would take for a formula: one that begins with =, +, - or @.
+    #[arg(long)]
+    pub for_spreadsheet: bool,
     /// The results folder; an earlier run's is replaced, any other is left alone. Default: FLEET-results beside the fleet.
     #[arg(long, short, value_name = "FOLDER")]
     pub out: Option<PathBuf>,

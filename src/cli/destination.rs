@@ -41,6 +41,11 @@ pub enum DestinationError {
     /// Bytes that no person reads, for a terminal.
     #[error("--format {} is for programs, not for a terminal\nhint: write it into a file with -o NAME.{}", .0.ending(), .0.ending())]
     OnATerminal(Format),
+    /// `--for-spreadsheet` without CSV.
+    #[error(
+        "--for-spreadsheet is about CSV, and nothing here is written as CSV\nhint: add --format csv, or let the file end in .csv"
+    )]
+    NotCsv,
 }
 
 impl Destination {
@@ -76,7 +81,15 @@ impl Destination {
     /// # Errors
     /// [`DestinationError`].
     pub fn beside(output: &OutputArgs, stdout_is_terminal: bool) -> Result<Destination, DestinationError> {
-        match Destination::of(output)? {
+        let destination = Destination::of(output)?;
+        let format = match &destination {
+            Destination::Stdout(format) => *format,
+            Destination::File(_, format) | Destination::Folder(_, format) => Some(*format),
+        };
+        if output.for_spreadsheet && format != Some(Format::Csv) {
+            return Err(DestinationError::NotCsv);
+        }
+        match destination {
             Destination::Stdout(Some(format)) if format.is_binary() && stdout_is_terminal => {
                 Err(DestinationError::OnATerminal(format))
             }

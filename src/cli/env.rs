@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use chrono::{Local, NaiveDate};
 
 use super::chosen::Color;
-use super::lines::wrap_lines;
+use super::lines::{to_stderr, wrap_lines};
 
 /// The width of a table where there is no terminal, and the widest that plain text gets anywhere: longer lines are hard to
 /// follow.
@@ -56,12 +56,12 @@ impl Env {
     /// Says something on the error stream; at a terminal no line of it is broken inside a word.
     pub fn say(&self, text: &str) {
         if !self.stderr_is_terminal {
-            eprintln!("{text}");
+            to_stderr(&format!("{text}\n"));
             return;
         }
         let mut broken = String::new();
         wrap_lines(&mut broken, text, self.text_width());
-        eprint!("{broken}");
+        to_stderr(&broken);
     }
 
     /// Whether to use colour and bold on the standard output.

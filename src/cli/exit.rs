@@ -3,6 +3,8 @@
 use std::panic::{self, UnwindSafe};
 use std::process::ExitCode;
 
+use super::lines::to_stderr;
+
 /// An exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Exit {
@@ -18,12 +20,24 @@ pub enum Exit {
     CouldNotWrite,
     /// An error in this program.
     Bug,
+    /// Stopped by SIGINT (Ctrl-C).
+    Interrupted,
+    /// Stopped by SIGTERM.
+    Terminated,
 }
 
 impl Exit {
     /// Every exit code, in rising order.
-    pub const ALL: [Exit; 6] =
-        [Exit::Done, Exit::NeedsAHand, Exit::Usage, Exit::Records, Exit::CouldNotWrite, Exit::Bug];
+    pub const ALL: [Exit; 8] = [
+        Exit::Done,
+        Exit::NeedsAHand,
+        Exit::Usage,
+        Exit::Records,
+        Exit::CouldNotWrite,
+        Exit::Bug,
+        Exit::Interrupted,
+        Exit::Terminated,
+    ];
 
     /// The number.
     pub const fn code(self) -> u8 {
@@ -35,6 +49,9 @@ impl Exit {
             Exit::CouldNotWrite => 4,
             // EX_SOFTWARE of sysexits.h: "an internal software error has been detected" (from memory).
             Exit::Bug => 70,
+            // 128 and the number of the signal, as shells say it (common practice, no source).
+            Exit::Interrupted => 130,
+            Exit::Terminated => 143,
         }
     }
 
@@ -47,6 +64,8 @@ impl Exit {
             Exit::Records => "records missing or unusable, or rows set aside with --strict",
             Exit::CouldNotWrite => "could not write",
             Exit::Bug => "an error in this program",
+            Exit::Interrupted => "stopped by SIGINT, nothing left behind",
+            Exit::Terminated => "stopped by SIGTERM, nothing left behind",
         }
     }
 }
@@ -61,9 +80,9 @@ impl From<Exit> for ExitCode {
 /// [`Exit::Bug`].
 pub fn or_bug(program: impl FnOnce() -> Exit + UnwindSafe) -> Exit {
     panic::catch_unwind(program).unwrap_or_else(|_| {
-        eprintln!(
+        to_stderr(
             "this is an error in the program, not in your records; earlier results are as they were\n\
-             hint: please report it with the lines above and the command"
+             hint: please report it with the lines above and the command\n",
         );
         Exit::Bug
     })
@@ -76,7 +95,7 @@ mod tests {
     #[test]
     fn the_codes_are_these() {
         let codes = Exit::ALL.map(Exit::code);
-        assert_eq!(codes, [0, 1, 2, 3, 4, 70]);
+        assert_eq!(codes, [0, 1, 2, 3, 4, 70, 130, 143]);
         assert!(Exit::ALL.iter().all(|exit| !exit.meaning().is_empty()));
     }
 

@@ -1,6 +1,14 @@
 //! Plain text for a person, broken into lines.
 
 use std::fmt::Write as _;
+use std::io::Write as _;
+
+use crate::results::escaped::escaped_for_terminal;
+
+/// Says something on the error stream, with nothing in it that steers a terminal. One that is full or closed takes nothing away from the work, whose exit code holds.
+pub fn to_stderr(text: &str) {
+    let _ = std::io::stderr().write_all(escaped_for_terminal(text, false).as_bytes());
+}
 
 /// Breaks a text into lines of at most `width` columns, each indented. A no-break space holds what it joins.
 pub fn wrap(to: &mut String, text: &str, width: usize, indent: &str) {

@@ -15,6 +15,7 @@ pub mod opened;
 pub mod output;
 pub mod progress;
 pub mod result_workbook;
+pub mod signals;
 pub mod story_text;
 pub mod summary;
 pub mod table;

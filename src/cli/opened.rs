@@ -1,6 +1,7 @@
 //! A fleet opened for a command: settings read, tables read, and the as-of date decided.
 
-use std::path::{Path, PathBuf};
+use std::io::Read as _;
+use std::path::Path;
 
 use super::args::{FilterArgs, RecordArgs};
 use super::chosen::Color;
@@ -16,9 +17,11 @@ use crate::records::{Fleet, LoadError, Loaded, ReadOptions, SETTINGS_SHEET};
 use crate::results::answers::Shown;
 use crate::results::steps::StepClock;
 use crate::settings::{Layer, SettingError, Settings, nearest_there};
+use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::caps::Caps;
 use crate::tables::find::Container;
-use crate::trade::calendar::Day;
+use crate::tables::stamp::InputPath;
+use crate::trade::calendar::{Day, same_day};
 
 /// What surrounds every command.
 pub struct Surroundings {
@@ -34,6 +37,21 @@ impl Surroundings {
     /// A progress line, shown only at a terminal.
     pub fn progress(&self) -> Progress {
         Progress::new(self.env.stderr_is_terminal && !self.quiet)
+    }
+
+    /// Begins a results folder.
+    ///
+    /// # Errors
+    /// As [`ResultFolder::begin`].
+    pub fn begin_folder(&self, target: &Path) -> Result<ResultFolder, Failure> {
+        let folder = ResultFolder::begin(target)?;
+        if folder.put_back() {
+            self.note(&format!(
+                "{}: an earlier run was stopped while its results took their place; the results before it are back",
+                folder.target().display()
+            ));
+        }
+        Ok(folder)
     }
 
     /// Says something on the error stream.
@@ -61,21 +79,19 @@ pub struct Opened {
 ///
 /// # Errors
 /// Every setting that cannot be used, each with file and line or cell.
-pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Settings, Vec<PathBuf>), Failure> {
-    let told = |errors: Vec<SettingError>| {
-        let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
-        Failure::records(lines.join("\n"))
-    };
+pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Settings, Vec<InputPath>), Failure> {
+    let told = |errors: Vec<SettingError>| Failure::records(told(&errors));
     let mut files = Vec::new();
     let mut layers = Vec::new();
     let mut settings = Settings::default();
     match container {
         Container::Folder(folder) => {
             let in_folder = folder.join("fleet.toml");
-            match std::fs::read_to_string(&in_folder) {
+            let input = InputPath::seen(&in_folder);
+            match settings_text(&in_folder) {
                 Ok(text) => {
                     layers.push(Layer { name: "fleet.toml".to_string(), text });
-                    files.push(in_folder);
+                    files.push(input);
                 }
                 Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
                 Err(error) => {
@@ -93,14 +109,14 @@ pub fn settings(container: &mut Container, file: Option<&Path>) -> Result<(Setti
         }
     }
     if let Some(path) = file {
-        let text = std::fs::read_to_string(path).map_err(|error| {
+        files.push(InputPath::seen(path));
+        let text = settings_text(path).map_err(|error| {
             Failure::usage(format!(
                 "{}: cannot be read: {error}\nhint: give the settings file's own path after --settings",
                 path.display()
             ))
         })?;
         layers.push(Layer { name: path.display().to_string(), text });
-        files.push(path.to_path_buf());
     }
     Ok((settings.with_layers(&layers).map_err(told)?, files))
 }
@@ -111,7 +127,66 @@ fn caps(settings: &Settings) -> Caps {
     Caps {
         table_bytes: (reading.table_gib * f64::from(1u32 << 30)) as u64,
         page_bytes: u64::from(reading.page_mib) << 20,
+        workbook_bytes: (reading.workbook_gib * f64::from(1u32 << 30)) as u64,
+        workbook_times: reading.workbook_times,
+        ..Caps::default()
     }
+}
+
+/// What a workbook may ask for before its own settings can be read: what a file given with `--settings` says. What is wrong
+/// with that file is told when all settings are read.
+pub fn caps_to_open(file: Option<&Path>) -> Caps {
+    let text = file.and_then(|path| settings_text(path).ok());
+    let settings = text.and_then(|text| Settings::read(&[Layer { name: String::new(), text }]).ok());
+    settings.map_or_else(Caps::default, |settings| caps(&settings))
+}
+
+/// The largest file of settings.
+const MOST_SETTINGS_BYTES: u64 = 1 << 20;
+
+/// The text of a file of settings.
+fn settings_text(path: &Path) -> std::io::Result<String> {
+    let mut text = String::new();
+    let read = std::fs::File::open(path)?.take(MOST_SETTINGS_BYTES + 1).read_to_string(&mut text)?;
+    match read as u64 > MOST_SETTINGS_BYTES {
+        true => Err(std::io::Error::other("larger than any file of settings (at most 1 MiB)")),
+        false => Ok(text),
+    }
+}
+
+/// Problems told at once; behind these stands how many more there are.
+const MOST_TOLD: usize = 50;
+/// Letters of one of them: it quotes what stands in the file, which may be anything.
+const LETTERS_TOLD: usize = 1000;
+
+fn told(errors: &[SettingError]) -> String {
+    let in_short = |error: &SettingError| {
+        let text = error.to_string();
+        match text.char_indices().nth(LETTERS_TOLD) {
+            Some((end, _)) => format!("{}...", &text[..end]),
+            None => text,
+        }
+    };
+    let mut lines: Vec<String> = errors.iter().take(MOST_TOLD).map(in_short).collect();
+    if errors.len() > MOST_TOLD {
+        lines.push(format!("and {} more", errors.len() - MOST_TOLD));
+    }
+    lines.join("\n")
+}
+
+/// The latest that an as-of date may lie after the newest record.
+const MOST_YEARS_AHEAD: u32 = 50;
+
+/// Refuses an as-of date that no record comes near: a slip of the hand, and nothing that is worked out for it means anything.
+fn refuse_far_ahead(as_of: Day, loaded: &Loaded, today: Day) -> Result<(), Failure> {
+    let newest = loaded.newest_day();
+    if as_of <= same_day(newest.unwrap_or(today), 12 * MOST_YEARS_AHEAD) {
+        return Ok(());
+    }
+    let newest = newest.map_or_else(|| format!("today, {today}"), |day| format!("the newest record, of {day}"));
+    Err(Failure::usage(format!(
+        "--as-of {as_of}: more than {MOST_YEARS_AHEAD} years after {newest}\nhint: correct the year"
+    )))
 }
 
 /// How the fleet's files are written, as its settings say.
@@ -167,14 +242,12 @@ impl Opened {
     ) -> Result<Opened, Failure> {
         let mut clock = StepClock::default();
         clock.begin("read tables");
-        let mut container = Container::open(&args.fleet).map_err(LoadError::from)?;
+        let caps = caps_to_open(args.settings.as_deref());
+        let mut container = Container::open(&args.fleet, &caps).map_err(LoadError::from)?;
         let (settings, setting_files) = settings(&mut container, args.settings.as_deref())?;
-        let settings = settings.with_pairs("the command line", given.iter().map(|(key, value)| (key, value))).map_err(
-            |errors| {
-                let lines: Vec<String> = errors.iter().map(ToString::to_string).collect();
-                Failure::usage(lines.join("\n"))
-            },
-        )?;
+        let settings = settings
+            .with_pairs("the command line", given.iter().map(|(key, value)| (key, value)))
+            .map_err(|errors| Failure::usage(told(&errors)))?;
         let options = read_options(&settings);
         let mut loaded = Loaded::read_from(
             &mut container,
@@ -185,11 +258,17 @@ impl Opened {
             },
         )?;
         loaded.files.extend(setting_files);
+        loaded.refuse_changed()?;
+        let today = Day::from(around.env.today);
+        let as_of = args.as_of.map(Day::from);
+        if let Some(as_of) = as_of {
+            refuse_far_ahead(as_of, &loaded, today)?;
+        }
         if says_notes {
             let notes = in_short(&loaded.notes);
             progress.hidden_while(|| notes.iter().for_each(|note| around.note(note)));
         }
-        Ok(Opened { settings, loaded, as_of: Day::from(args.as_of.unwrap_or(around.env.today)), clock })
+        Ok(Opened { settings, loaded, as_of: as_of.unwrap_or(today), clock })
     }
 
     /// The fleet as of the date.

@@ -1,7 +1,6 @@
 //! Putting a result table where it is wanted: a terminal, a stream, a file or a results folder.
 
-use crate::records::written::count;
-use std::io::Write;
+use std::io::{BufWriter, Write};
 use std::path::Path;
 
 use arrow::array::StringArray;
@@ -16,14 +15,16 @@ use super::table::{Layout, table_text};
 use crate::analysis::overview::Counts;
 use crate::analysis::ranking::By;
 use crate::records::schema::TABLES;
+use crate::records::written::count;
 use crate::results::answers::{AnswerError, Answers, Shown};
 use crate::results::batches::problems;
+use crate::results::escaped::escaped_for_terminal;
 use crate::results::run_json::{InputFile, Method, RunRecord, SettingInForce, TableRows};
 use crate::results::steps::StepClock;
 use crate::results::{CAUTION, METHODS, choose, schema, table};
 use crate::tables::atomic_folder::{RUN_RECORD, ResultFolder};
 use crate::tables::formats::Format;
-use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel, write_table};
+use crate::tables::write::{TableWriter, WriteError, write_parquet_in_parallel};
 
 /// Rows of a table for a person that are shown unless `--top` says otherwise.
 const ROWS_FOR_A_PERSON: usize = 500;
@@ -120,7 +121,7 @@ pub fn write_rows<W: Write + Send>(
         return write_workbook(answers, std::slice::from_ref(wanted), AboutStands::Last, to);
     }
     let schema = wanted.empty()?.schema();
-    let mut writer = TableWriter::new(format, to, &schema)?;
+    let mut writer = TableWriter::new(format, to, &schema)?.for_spreadsheet(wanted.output.for_spreadsheet);
     wanted.first(answers, wanted.output.top.unwrap_or(usize::MAX), |batch| Ok(writer.write(&batch)?))?;
     writer.finish()?;
     Ok(())
@@ -137,6 +138,34 @@ pub fn print_whole(bytes: &[u8]) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Prints a text for a person, with nothing in it that steers a terminal but the bold that `styled` stands for.
+///
+/// # Errors
+/// As [`print_whole`].
+pub fn print_text(text: &str, styled: bool) -> Result<(), Failure> {
+    print_whole(escaped_for_terminal(text, styled).as_bytes())
+}
+
+/// Writes a table in a format programs read to the standard output; at a terminal, where a person reads it, what steers the
+/// terminal is shown by its number.
+///
+/// # Errors
+/// [`Failure`]; a reader that has gone is none.
+pub fn print_rows(
+    answers: &Answers<'_, '_>,
+    wanted: &Wanted<'_>,
+    format: Format,
+    around: &Surroundings,
+) -> Result<(), Failure> {
+    let is_text = matches!(format, Format::Csv | Format::Json | Format::JsonLines);
+    if !(around.env.stdout_is_terminal && is_text) {
+        return write_rows(answers, wanted, format, BufWriter::new(std::io::stdout()));
+    }
+    let mut bytes = Vec::new();
+    write_rows(answers, wanted, format, &mut bytes)?;
+    print_text(&String::from_utf8_lossy(&bytes), false)
+}
+
 /// Prints a table for a person, under a heading where there are several, the filter over the first and the caution under the
 /// last.
 pub fn print_table(
@@ -151,7 +180,7 @@ pub fn print_table(
         if first {
             wrap_lines(&mut text, &nothing, around.env.text_width());
         }
-        return print_whole(text.as_bytes());
+        return print_text(&text, false);
     }
     let most = wanted.output.top.unwrap_or(ROWS_FOR_A_PERSON);
     let mut batches = Vec::new();
@@ -190,7 +219,7 @@ pub fn print_table(
     } else {
         text.push('\n');
     }
-    print_whole(text.as_bytes())?;
+    print_text(&text, around.env.styled(around.color))?;
     if more > 0 && wanted.output.top.is_none() {
         around.note(&format!("{} more: --top N shows more of them, -o FILE writes them all", count(more, "row")));
     }
@@ -329,13 +358,16 @@ pub fn write_records(
     shown: &Shown,
     clock: &mut StepClock,
     overview: Option<Counts>,
+    for_spreadsheet: bool,
 ) -> Result<(), Failure> {
     let fleet = answers.fleet;
     let set_aside = problems::set_aside(fleet).map_err(Failure::records)?;
     let cautions = problems::cautions(fleet)?;
     for (name, rows) in [("set_aside.csv", set_aside), ("cautions.csv", cautions)] {
         let mut file = folder.file(name)?;
-        write_table(Format::Csv, &mut file, &rows.schema(), &[rows])?;
+        let mut writer = TableWriter::new(Format::Csv, &mut file, &rows.schema())?.for_spreadsheet(for_spreadsheet);
+        writer.write(&rows)?;
+        writer.finish()?;
         file.finish()?;
     }
     let mut file = folder.file("settings.toml")?;
@@ -347,7 +379,8 @@ pub fn write_records(
         .loaded
         .files
         .iter()
-        .map(|path| {
+        .map(|file| {
+            let path = &file.path;
             let shown = path.strip_prefix(&fleet.loaded.folder).unwrap_or(path);
             let shown = match path.file_name() {
                 // The workbook itself: named as the files of a folder are, without what leads to it.
@@ -358,6 +391,8 @@ pub fn write_records(
             InputFile::of(path, shown).map_err(|e| Failure::records(format!("{}: cannot be read: {e}", path.display())))
         })
         .collect::<Result<_, _>>()?;
+    // What was hashed now is what was read before.
+    fleet.loaded.refuse_changed()?;
     record.tables = TABLES
         .iter()
         .filter_map(|schema| {

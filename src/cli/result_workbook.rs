@@ -20,7 +20,8 @@ pub enum AboutStands {
 }
 
 /// Sheets of a whole run, in the order in which a person reads them; the other tables follow.
-const READ_FIRST: [&str; 8] = ["ranking", "due", "remaining", "findings", "budget", "purchases", "spares", "reserve"];
+const READ_FIRST: [&str; 10] =
+    ["ranking", "open", "due", "duties", "remaining", "findings", "budget", "purchases", "spares", "reserve"];
 
 /// The tables of a run in the order of a workbook's sheets.
 pub fn sheets_in_order<'n>(names: &[&'n str]) -> Vec<&'n str> {
@@ -113,7 +114,7 @@ mod tests {
     fn what_comes_first_is_the_first_sheet_and_no_table_is_lost() {
         use crate::results::answers::GIVEN;
         let sheets = sheets_in_order(&GIVEN);
-        assert_eq!(sheets[..3], ["ranking", "due", "remaining"]);
+        assert_eq!(sheets[..4], ["ranking", "open", "due", "duties"]);
         let mut sorted = (sheets.clone(), GIVEN.to_vec());
         sorted.0.sort_unstable();
         sorted.1.sort_unstable();

@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
 use crate::analysis::chance::chance_in_words;
+use crate::analysis::duties::by_month;
+use crate::analysis::open::counts;
 use crate::analysis::overview::{Counts, Overview};
 use crate::analysis::plan::budget::BudgetRow;
 use crate::analysis::ranking::ground::Ground;
@@ -30,7 +32,9 @@ pub fn summary(answers: &Answers<'_, '_>, shown: &Shown, folder: &str, around: &
     page.heading(&mut text, answers, &overview.counts, shown);
     page.first(&mut text, answers, &ranked);
     page.tiers(&mut text, &overview.counts);
+    page.open(&mut text, answers, shown);
     page.due(&mut text, answers, &overview);
+    page.duties(&mut text, answers, shown);
     page.rejections(&mut text, answers, &overview);
     page.budget(&mut text, answers, shown);
     let _ = writeln!(text, "\nEverything is in {folder}");
@@ -87,7 +91,7 @@ impl Page {
         }
         urgent.retain(|r| !leads.groups(r.propeller) && !r.is_dressed_unmeasured());
         if urgent.is_empty() {
-            text.push_str("  nothing is open on record\n");
+            text.push_str("  nothing urgent is on record\n");
         }
         for (at, row) in urgent.iter().take(MOST_URGENT).enumerate() {
             let serial = answers.fleet.propellers.serial(row.propeller);
@@ -127,6 +131,10 @@ impl Page {
         if leads.bare.len() > MOST_URGENT {
             wrap(text, &format!("and {} more aircraft", leads.bare.len() - MOST_URGENT), self.width, "  ");
         }
+        for (words, rows) in &leads.many {
+            let under = Leads::in_tiers(answers.fleet, rows, DUE_NEXT);
+            wrap(text, &format!("{words}{}{under}", if rows.is_empty() { "" } else { ": " }), self.width, "  ");
+        }
         for (stale, rows) in &leads.stale {
             let under = match rows.len() {
                 0 => String::new(),
@@ -141,6 +149,21 @@ impl Page {
         for (tier, count) in (1..=6u8).zip(counts.tiers) {
             let _ = writeln!(text, "  {tier} {:<50} {count:>6}", Ground::tier_words(tier));
         }
+    }
+
+    /// Findings, inspections and events that are open, by their number.
+    fn open(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let _ = writeln!(text, "\n{}", self.strong("What is open"));
+        let counts = counts(&answers.open(shown));
+        for words in &counts {
+            wrap(text, words, self.width, "  ");
+        }
+        let folder = answers.fleet.loaded.folder.display();
+        let line = match counts.is_empty() {
+            true => "nothing, as far as the record tells".to_string(),
+            false => format!("each with its next step: bladewane show {folder} open"),
+        };
+        wrap(text, &line, self.width, "  ");
     }
 
     fn due(&self, text: &mut String, answers: &Answers<'_, '_>, overview: &Overview) {
@@ -163,6 +186,22 @@ impl Page {
         if !next.is_empty() {
             wrap(text, &format!("next: {}", next.join(", ")), self.width, "  ");
         }
+    }
+
+    /// Everything that has a date, by month.
+    fn duties(&self, text: &mut String, answers: &Answers<'_, '_>, shown: &Shown) {
+        let duties = answers.duties().iter().filter(|duty| shown.shows(duty.propeller));
+        let months = by_month(duties, answers.fleet.as_of);
+        let _ = writeln!(text, "\n{}", self.strong("What has a date, by month"));
+        for month in &months {
+            wrap(text, &format!("{}: {}", month.name, month.words()), self.width, "  ");
+        }
+        let folder = answers.fleet.loaded.folder.display();
+        let line = match months.is_empty() {
+            true => "nothing on record has a date".to_string(),
+            false => format!("each with its day: bladewane show {folder} duties"),
+        };
+        wrap(text, &line, self.width, "  ");
     }
 }
 

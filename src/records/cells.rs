@@ -5,9 +5,10 @@ use arrow::compute::{CastOptions, cast_with_options};
 use arrow::datatypes::{DataType, Date32Type, Float64Type, Int32Type};
 
 use super::reading::{self, Fault, Writing};
-use super::schema::Kind;
+use super::schema::{Kind, is_free_text};
 use super::sheet_cells::{SheetColumn, bare_number};
 use super::words::{Code, NO_WORD, Words};
+use crate::settings::LONGEST_NAME;
 use crate::trade::calendar::no_calendar_has;
 
 /// A date that is not recorded.
@@ -161,9 +162,50 @@ impl Faults<'_> {
         self.list.push(CellFault {
             row: (self.first_row + at) as u32,
             column: self.column,
-            value: value.into(),
+            value: beginning(value).into(),
             fault,
         });
+    }
+
+    /// Whether a text is longer than anything its column holds, which is then noted.
+    pub(super) fn is_too_long(&mut self, at: usize, value: &str, name: &str) -> bool {
+        let fault = too_long(value, name);
+        if let Some(fault) = fault {
+            self.add(at, value, fault);
+        }
+        fault.is_some()
+    }
+}
+
+/// Bytes of the longest cell.
+const LONGEST_CELL: u32 = 4 << 10;
+/// Bytes of the longest note.
+const LONGEST_NOTE: u32 = 64 << 10;
+/// Letters of a longer cell that are kept to show it.
+const LETTERS_KEPT: usize = 60;
+
+/// What is wrong with a text that is longer than anything a column of this name holds.
+fn too_long(value: &str, name: &str) -> Option<Fault> {
+    // Most cells are short of every limit.
+    if value.len() <= LONGEST_NAME as usize {
+        return None;
+    }
+    let is_serial = matches!(name, "propeller" | "replaced_by");
+    let most = if is_free_text(name) { LONGEST_NOTE } else { LONGEST_CELL };
+    if is_serial && value.chars().count() > LONGEST_NAME as usize {
+        Some(Fault::TooLong(LONGEST_NAME, "characters"))
+    } else if value.len() > most as usize {
+        Some(Fault::TooLong(most, "bytes"))
+    } else {
+        None
+    }
+}
+
+/// A text, cut to its first letters when it is longer than any cell.
+fn beginning(value: &str) -> String {
+    match value.char_indices().nth(LETTERS_KEPT) {
+        Some((end, _)) if value.len() > LONGEST_CELL as usize => format!("{}...", &value[..end]),
+        _ => value.to_string(),
     }
 }
 
@@ -190,7 +232,7 @@ pub(super) fn decode(
 }
 
 /// A number as a person would write it; one of more than sixteen digits with an exponent.
-fn plain_number(value: f64) -> String {
+pub(super) fn plain_number(value: f64) -> String {
     if value.abs() < 1e16 { value.to_string() } else { format!("{value:e}") }
 }
 
@@ -212,7 +254,7 @@ fn decode_cells(
         return;
     }
     match slot {
-        Slot::Text(codes, words) => text(array, &mut codes[rows], words),
+        Slot::Text(codes, words) => text(array, how, &mut codes[rows], words, faults),
         Slot::Choices(out) => choices(array, how, &mut out[rows], faults),
         Slot::Days(out) => days(array, how, &mut out[rows], faults),
         Slot::Numbers(out) => numbers(array, how, &mut out[rows], faults),
@@ -237,12 +279,17 @@ fn is_textual(data_type: &DataType) -> bool {
     }
 }
 
-/// Calls `each(row, trimmed text)` for every recorded cell of a text column.
-fn each_text(array: &ArrayRef, mut each: impl FnMut(usize, &str)) {
+/// Calls `each(row, trimmed text)` for every recorded cell of a text column that is not too long.
+fn each_text(
+    array: &ArrayRef,
+    how: Decoding<'_>,
+    faults: &mut Faults<'_>,
+    mut each: impl FnMut(usize, &str, &mut Faults<'_>),
+) {
     let mut visit = |row: usize, value: &str| {
         let value = value.trim();
-        if !reading::is_not_recorded(value) {
-            each(row, value);
+        if !reading::is_not_recorded(value) && !faults.is_too_long(row, value, how.name) {
+            each(row, value, faults);
         }
     };
     match array.data_type() {
@@ -277,24 +324,31 @@ fn dictionary(array: &ArrayRef) -> Option<(&arrow::array::Int32Array, StringArra
     Some((dictionary.keys(), as_text(dictionary.values())))
 }
 
-fn text(array: &ArrayRef, out: &mut [Code], words: &mut Words) {
+fn text(array: &ArrayRef, how: Decoding<'_>, out: &mut [Code], words: &mut Words, faults: &mut Faults<'_>) {
     if let Some((keys, values)) = dictionary(array) {
+        let value = |at: usize| if values.is_valid(at) { values.value(at).trim() } else { "" };
+        let mut any_too_long = false;
         let codes: Vec<Code> = (0..values.len())
             .map(|at| {
-                let value = if values.is_valid(at) { values.value(at).trim() } else { "" };
-                if reading::is_not_recorded(value) { NO_WORD } else { words.code(value) }
+                let is_too_long = too_long(value(at), how.name).is_some();
+                any_too_long |= is_too_long;
+                if is_too_long || reading::is_not_recorded(value(at)) { NO_WORD } else { words.code(value(at)) }
             })
             .collect();
         for (row, out) in out.iter_mut().enumerate() {
             if keys.is_valid(row) {
-                *out = codes[keys.value(row) as usize];
+                let at = keys.value(row) as usize;
+                *out = codes[at];
+                if any_too_long && *out == NO_WORD {
+                    faults.is_too_long(row, value(at), how.name);
+                }
             }
         }
         return;
     }
     let mut last: Option<Code> = None;
     let whole_floats = matches!(array.data_type(), DataType::Float64 | DataType::Float32);
-    each_text(array, |row, value| {
+    each_text(array, how, faults, |row, value, _| {
         // A number column that a library turned into floats: serial 1043.0 is 1043.
         let value = match value.strip_suffix(".0") {
             Some(whole) if whole_floats => whole,
@@ -321,7 +375,7 @@ fn choices(array: &ArrayRef, how: Decoding<'_>, out: &mut [u8], faults: &mut Fau
         }
         return;
     }
-    each_text(array, |row, value| match position(value) {
+    each_text(array, how, faults, |row, value, faults| match position(value) {
         Some(choice) => out[row] = choice,
         None => faults.add(row, value, Fault::Word),
     });
@@ -329,7 +383,7 @@ fn choices(array: &ArrayRef, how: Decoding<'_>, out: &mut [u8], faults: &mut Fau
 
 fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Faults<'_>) {
     if is_textual(array.data_type()) {
-        each_text(array, |row, value| match reading::day(value, how.writing) {
+        each_text(array, how, faults, |row, value, faults| match reading::day(value, how.writing) {
             Ok(day) => out[row] = day.number(),
             Err(_) => faults.add(row, value, no_date(value, how.writing)),
         });
@@ -347,7 +401,9 @@ fn days(array: &ArrayRef, how: Decoding<'_>, out: &mut [i32], faults: &mut Fault
             }
         }
         // A bare number in a date column is not a date; whose calendar it counts in is never guessed.
-        None => each_text(array, |row, value| faults.add(row, value, no_date(value, how.writing))),
+        None => each_text(array, how, faults, |row, value, faults| {
+            faults.add(row, value, no_date(value, how.writing));
+        }),
     }
 }
 
@@ -399,7 +455,7 @@ fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Fa
         }
         return;
     }
-    each_text(array, |row, value| {
+    each_text(array, how, faults, |row, value, faults| {
         if how.kind == Kind::NumberOrNone && value.eq_ignore_ascii_case("none") {
             out[row] = NONE_STATED;
             return;

@@ -57,8 +57,15 @@ pub(super) fn refuse_look_alikes(
         let typed = bare(heading);
         let likely = absent
             .iter()
-            .map(|(column, name)| (strsim::damerau_levenshtein(&typed, name), *column, name))
-            .filter(|(slips, _, name)| *slips <= if name.chars().count() <= 7 { 1 } else { 2 })
+            .filter_map(|(column, name)| {
+                let (most, letters) = (if name.chars().count() <= 7 { 1 } else { 2 }, name.chars().count());
+                // Most headings are passed over here.
+                if typed.chars().count().abs_diff(letters) > most {
+                    return None;
+                }
+                let slips = strsim::damerau_levenshtein(&typed, name);
+                (slips <= most).then_some((slips, *column, name))
+            })
             .min_by_key(|(slips, ..)| *slips);
         if let Some((_, column, _)) = likely {
             told.push(format!("{file}: the column `{heading}` is not known and looks like {}", shown(column)));
@@ -90,6 +97,17 @@ fn bare(name: &str) -> String {
         words.pop();
     }
     words.concat()
+}
+
+/// Headings that a message lists.
+const MOST_LISTED: usize = 40;
+
+fn found_names(names: &[String]) -> String {
+    let listed = names.iter().take(MOST_LISTED).map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ");
+    match names.len().checked_sub(MOST_LISTED) {
+        Some(more) if more > 0 => format!("{listed} and {more} more"),
+        _ => listed,
+    }
 }
 
 fn shown(column: &Column) -> String {
@@ -138,7 +156,7 @@ pub(super) fn require_columns(
     Err(LoadError::MissingColumns {
         file: source.header_place().file,
         missing: missing.into_iter().map(|(text, _)| text).collect(),
-        found: names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "),
+        found: found_names(names),
         hint,
     })
 }

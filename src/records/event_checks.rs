@@ -57,11 +57,18 @@ pub struct EventChecks {
     pub aircraft: Words,
     /// Whether the fleet keeps the table at all.
     pub kept: bool,
-    /// The earliest day that can be read in any cell of the table.
+    /// The earliest day that can be read in any cell of the table; `None` where a row may have held an earlier one.
     pub earliest: Option<Day>,
 }
 
 impl EventChecks {
+    /// The used checks that name a day near an event.
+    pub fn near(&self, event: Day) -> &[EventCheck] {
+        let from = self.list.partition_point(|c| c.event.is_none_or(|day| day < event + -MATCH_DAYS));
+        let to = self.list.partition_point(|c| c.event.is_none_or(|day| day <= event + MATCH_DAYS));
+        &self.list[from..to]
+    }
+
     /// Reads `event_checks` through its gate.
     pub(super) fn read(gate: Option<&mut Gate<'_>>, known: &Known<'_>, as_of: Day) -> EventChecks {
         let Some(gate) = gate else {
@@ -111,7 +118,10 @@ impl EventChecks {
             let of = table.days(name).into_iter().flatten().copied().zip(&gate.fates);
             days.extend(of.filter(|&(d, &fate)| d != NO_DAY && fate != Fate::Later).map(|(d, _)| d));
         }
-        let earliest = days.into_iter().min().map(Day::from_number);
+        // A row without the day of its event may be the oldest.
+        let is_dated = |row: usize| table.days("event_date").is_some_and(|days| days[row] != NO_DAY);
+        let all_dated = table.broken().is_empty() && (0..gate.fates.len()).all(is_dated);
+        let earliest = days.into_iter().min().map(Day::from_number).filter(|_| all_dated);
         EventChecks { list, spoiled, aircraft: named.aircraft, kept: true, earliest }
     }
 }

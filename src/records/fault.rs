@@ -17,6 +17,8 @@ pub enum Fault {
     NoSuchDay,
     /// Larger than anything the column holds: the largest, and its unit with a space before it.
     TooLarge(u32, &'static str),
+    /// Longer than anything the column holds: the most, and of what.
+    TooLong(u32, &'static str),
     /// Not one of the column's words.
     Word,
     /// Not a whole number from 0 to 254.
@@ -56,6 +58,9 @@ impl Fault {
             Fault::TooLarge(most, unit) => {
                 format!("larger than anything this column holds (at most {}{unit})", grouped(f64::from(most), ','))
             }
+            Fault::TooLong(most, of) => {
+                format!("longer than anything this column holds (at most {} {of})", grouped(f64::from(most), ','))
+            }
             Fault::Word => format!("not one of the column's words ({expected})"),
             Fault::Small => "not a whole number from 0 to 254".to_string(),
             Fault::LengthDate(_) => "a date where a length is expected".to_string(),
@@ -85,6 +90,7 @@ impl Fault {
                     "correct it from the paper record; where day and month stand in another order, set date_format in {settings}"
                 );
             }
+            Fault::TooLong(..) => "shorten it",
             Fault::TooLarge(..) => "correct the value from the paper record",
             Fault::Word => "write one of the words, or leave the cell empty",
             Fault::Small => "write a whole number",

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use rayon::prelude::*;
 
-use super::cells::{Cells, NO_CHOICE, NO_DAY, NO_SMALL};
+use super::cells::{Cells, NO_CHOICE, NO_DAY, NO_SMALL, plain_number};
 use super::ledger::{Caution, Fate, Ledger, SetAside};
 use super::load::LoadedTable;
 use super::reading::{self, Fault, Writing};
@@ -381,8 +381,9 @@ pub fn shown_cell(table: &LoadedTable, column: &str, row: usize) -> Box<str> {
                 Some("_thou") => 1000.0,
                 _ => 1.0,
             };
-            let value = (v[row] * over * 1e9).round() / 1e9;
-            value.to_string().into()
+            let value = v[row] * over;
+            let rounded = (value * 1e9).round() / 1e9;
+            plain_number(if rounded.is_finite() { rounded } else { value }).into()
         }
         Cells::Small(v) => v[row].to_string().into(),
     }

@@ -1,6 +1,8 @@
 //! Cautions about inspections and checks after events that need other tables beside them.
 
 use super::choice::InspectionKind;
+use super::defects::Defect;
+use super::event_checks::MATCH_DAYS;
 use super::fleet::Fleet;
 use super::gate::shown_cell;
 use super::inspections::{Inspected, Inspection};
@@ -32,18 +34,20 @@ pub(super) fn cautions(fleet: &Fleet<'_>, settings: &InspectionSettings) -> Vec<
             add(Table::Inspections, inspection.row, "next_due_meter", Doubt::NextBeyondInterval, propeller);
         }
     }
-    let grave = |kind: crate::trade::damage::DefectKind| kind.is_shop_only();
+    if fleet.event_checks.list.is_empty() {
+        return list;
+    }
+    let mut grave: Vec<&Defect> = fleet.defects.list().iter().filter(|d| d.kind.is_shop_only()).collect();
+    grave.sort_by_key(|d| d.found);
     for check in &fleet.event_checks.list {
         let Some(event) = check.event else { continue };
         if check.day.is_some_and(|day| day < event) {
             add(Table::EventChecks, check.row, "check_date", Doubt::CheckBeforeEvent, check.propeller);
         }
         let aircraft = check.aircraft.map(|code| fleet.event_checks.aircraft.get(code));
-        let mut days: Vec<_> = fleet
-            .defects
-            .list()
-            .iter()
-            .filter(|d| grave(d.kind) && check.may_be_of(d.found))
+        let from = grave.partition_point(|d| d.found < event + -MATCH_DAYS);
+        let near = grave[from..].iter().take_while(|d| check.may_be_of(d.found));
+        let mut days: Vec<_> = near
             .filter(|d| match aircraft {
                 Some(name) => fleet.aircraft_on(d.propeller, d.found) == Some(name),
                 None => Some(d.propeller) == check.propeller,

@@ -52,19 +52,26 @@ impl Inspection {
         self.result == Some(InspectionResult::Satisfactory) || self.cleared.is_some()
     }
 
+    /// Nothing says how it ended.
+    pub fn has_no_result(&self) -> bool {
+        self.result.is_none() && self.cleared.is_none()
+    }
+
     /// Not satisfactory, and not signed off since.
     pub fn is_unsatisfactory(&self) -> bool {
         self.result == Some(InspectionResult::NotSatisfactory) && self.cleared.is_none()
     }
 }
 
-/// A row that could not be used and may not have been satisfactory.
+/// A row that could not be used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct SpoiledInspection {
     /// Whose it is.
     pub of: Inspected,
     /// Its day, where that can be read.
     pub day: Option<Day>,
+    /// Whether it says satisfactory: it then only loses what it made good.
+    pub is_good: bool,
     /// Row of the table, from 0.
     pub row: u32,
 }
@@ -75,7 +82,7 @@ pub struct Inspections {
     list: Vec<Inspection>,
     /// Names of aircraft.
     pub aircraft: Words,
-    /// Rows that could not be used and may not have been satisfactory.
+    /// Rows that could not be used.
     pub spoiled: Vec<SpoiledInspection>,
     /// Whether any kind is recorded.
     pub has_kinds: bool,
@@ -198,8 +205,8 @@ fn less_favourable(first: &mut Inspection, other: &Inspection) {
         (Some(a), Some(b)) => Some(pick(a, b)),
         (a, b) => a.or(b),
     };
-    let was_not = |of: &Inspection| of.result == Some(NotSatisfactory);
-    first.cleared = match (was_not(first), was_not(other)) {
+    let waits = |of: &Inspection| of.result != Some(Satisfactory);
+    first.cleared = match (waits(first), waits(other)) {
         (true, true) => first.cleared.zip(other.cleared).map(|(a, b)| a.max(b)),
         (false, true) => other.cleared,
         _ => first.cleared,
@@ -218,7 +225,7 @@ fn less_favourable(first: &mut Inspection, other: &Inspection) {
     first.signed &= other.signed;
 }
 
-/// The rows that could not be used, each with a caution; one that says satisfactory only loses what it made good.
+/// The rows that could not be used; a caution where one may not have been satisfactory.
 fn spoiled(gate: &mut Gate<'_>, named: &mut Named, known: &Known<'_>, writing: &Writing) -> Vec<SpoiledInspection> {
     let table = gate.table;
     let satisfactory = InspectionResult::Satisfactory;
@@ -232,15 +239,17 @@ fn spoiled(gate: &mut Gate<'_>, named: &mut Named, known: &Known<'_>, writing: &
                 .choices("result")
                 .is_none_or(|cells| InspectionResult::of_cell(cells[row as usize]) == Some(satisfactory)),
         };
-        if let Some(of) = whose(whom).filter(|_| !is_good) {
+        if let Some(of) = whose(whom) {
             let day = table.days("inspection_date").map(|days| days[row as usize]).filter(|&d| d != NO_DAY);
             let day = match broken {
                 None => day.map(Day::from_number),
                 // The day stands in its own piece of what was cut, or nowhere.
                 Some(broken) => at_day.and_then(|at| reading::day(broken.pieces.get(at)?, writing).ok()),
             };
-            list.push(SpoiledInspection { of, day, row });
-            gate.caution(row, "inspection_date", Doubt::InspectionNotUsed, whom.propeller, None);
+            list.push(SpoiledInspection { of, day, is_good, row });
+            if !is_good {
+                gate.caution(row, "inspection_date", Doubt::InspectionNotUsed, whom.propeller, None);
+            }
         }
     }
     list.sort_by_key(|s| (s.of, s.row));

@@ -4,7 +4,9 @@ use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use super::book;
+use super::cells::NO_DAY;
 use super::gate::is_recorded;
+use super::limits_of;
 pub use super::loaded_table::LoadedTable;
 use super::reading::Writing;
 use super::schema::{TABLES, Table};
@@ -13,7 +15,9 @@ use crate::settings::nearest;
 use crate::tables::caps::Caps;
 use crate::tables::csv::CsvOptions;
 use crate::tables::find::{self, Container};
+use crate::tables::stamp::InputPath;
 use crate::tables::{Place, Source, TableError};
+use crate::trade::calendar::Day;
 
 /// How the fleet's files are written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,6 +65,34 @@ pub enum LoadError {
         /// Where this fleet's settings lie.
         settings: &'static str,
     },
+    /// A file that was written to meanwhile.
+    #[error("{file}: changed while read\nhint: run again when nobody writes to it, or on a copy")]
+    Changed {
+        /// The file.
+        file: String,
+    },
+    /// More reports on one propeller than any has.
+    #[error(
+        "{file}: {count} rows about the propeller `{propeller}`, more than any has in its life (at most {MOST_REPORTS})\nhint: correct the serials; reports that cannot be told apart may be one serial typed for many"
+    )]
+    TooManyReports {
+        /// The file.
+        file: String,
+        /// The propeller.
+        propeller: String,
+        /// Its rows.
+        count: usize,
+    },
+    /// Models that name each other for their limits, or a chain of them without an end.
+    #[error("{place}: {problem}\nhint: {hint}")]
+    LimitsOf {
+        /// File and line of the first of them.
+        place: String,
+        /// What was found.
+        problem: String,
+        /// What to do.
+        hint: &'static str,
+    },
     /// One quantity in two units.
     #[error("{file}: columns `{first}` and `{second}` give one quantity in two units\nhint: keep one of them")]
     TwoUnits {
@@ -99,8 +131,8 @@ pub struct Loaded {
     pub folder: PathBuf,
     /// Whether it is a workbook.
     pub is_workbook: bool,
-    /// Every file read, in table order.
-    pub files: Vec<PathBuf>,
+    /// Every file read, in table order, as it was before.
+    pub files: Vec<InputPath>,
     tables: [Option<LoadedTable>; TABLES.len()],
     /// How it was read.
     pub options: ReadOptions,
@@ -150,7 +182,7 @@ impl Loaded {
         wanted: impl Fn(Table) -> bool,
         step: impl FnMut(&'static str),
     ) -> Result<Loaded, LoadError> {
-        Loaded::read_from(&mut Container::open(fleet)?, options, wanted, step)
+        Loaded::read_from(&mut Container::open(fleet, &options.caps)?, options, wanted, step)
     }
 
     /// As [`Loaded::read`], of a folder or workbook that is open already.
@@ -177,7 +209,7 @@ impl Loaded {
             find::refuse_unread_files(folder, &TABLES.map(|schema| schema.name))?;
         }
         if let Container::Workbook(workbook) = container {
-            loaded.files.push(workbook.path().to_path_buf());
+            loaded.files.push(workbook.input().clone());
             loaded.notes = book::notes(workbook);
         }
         for schema in TABLES {
@@ -193,7 +225,7 @@ impl Loaded {
                         continue;
                     }
                     step(schema.name);
-                    let files = location.files().into_iter().map(Path::to_path_buf);
+                    let files = location.files().into_iter().map(InputPath::seen);
                     loaded.files.extend(files);
                     Source::open(&location, csv, &options.caps)?
                 }
@@ -224,6 +256,7 @@ impl Loaded {
                 count => loaded.notes.push(format!("{file}: {count} example rows are ignored")),
             }
             let table = LoadedTable::decode(schema, source, options)?;
+            refuse_too_many_reports(&table)?;
             if schema.table == Table::Propellers && table.rows == 0 {
                 return Err(LoadError::NoRows { file });
             }
@@ -239,7 +272,31 @@ impl Loaded {
             }
             loaded.tables[schema.table as usize] = Some(table);
         }
+        loaded.refuse_changed()?;
+        if let Some(models) = loaded.table(Table::Models) {
+            limits_of::refuse_circles(models)?;
+        }
         Ok(loaded)
+    }
+
+    /// Refuses what was read when a file of it is another now: its parts may be of two states.
+    ///
+    /// # Errors
+    /// [`LoadError::Changed`].
+    pub fn refuse_changed(&self) -> Result<(), LoadError> {
+        match self.files.iter().find(|file| file.has_changed()) {
+            Some(file) => Err(LoadError::Changed { file: file.path.display().to_string() }),
+            None => Ok(()),
+        }
+    }
+
+    /// The newest day that a row of any table carries as its own.
+    pub fn newest_day(&self) -> Option<Day> {
+        let own = |table: &LoadedTable| {
+            let days = table.days(table.schema.own_date?)?;
+            days.iter().copied().filter(|&day| day != NO_DAY).max()
+        };
+        self.tables.iter().flatten().filter_map(own).max().map(Day::from_number)
     }
 
     /// The records of some propellers only, with what belongs to no propeller.
@@ -257,10 +314,32 @@ impl Loaded {
     }
 }
 
+/// Damage reports on one propeller that are judged: each is looked at beside all others of its blade. One a week for a
+/// hundred years.
+const MOST_REPORTS: usize = 5_000;
+
+fn refuse_too_many_reports(table: &LoadedTable) -> Result<(), LoadError> {
+    let Some((codes, words)) = table.text("propeller") else {
+        return Ok(());
+    };
+    if !matches!(table.schema.table, Table::Defects | Table::Rechecks) {
+        return Ok(());
+    }
+    let mut counts = vec![0usize; words.len()];
+    codes.iter().filter(|&&code| code != NO_WORD).for_each(|&code| counts[code as usize] += 1);
+    match counts.iter().zip(words.iter()).max_by_key(|(count, _)| **count) {
+        Some((&count, propeller)) if count > MOST_REPORTS => {
+            let file = table.place_of(None, "").file;
+            Err(LoadError::TooManyReports { file, propeller: propeller.to_string(), count })
+        }
+        _ => Ok(()),
+    }
+}
+
 /// The first row of `limits` that says something of no model, of those that were cut.
 fn limits_of_nobody(table: &LoadedTable) -> Option<u32> {
     let (codes, _) = table.text("model").filter(|_| table.schema.table == Table::Limits)?;
-    let is_broken = |row: usize| table.broken().iter().any(|b| b.row as usize == row);
+    let is_broken = |row: usize| table.broken().binary_search_by_key(&(row as u32), |b| b.row).is_ok();
     let says = |row: usize| {
         let recorded = |name: &str| table.cells(name).is_some_and(|cells| is_recorded(cells, row));
         table.schema.columns.iter().any(|c| recorded(c.name) || table.is_faulty(row as u32, c.name))

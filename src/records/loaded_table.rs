@@ -11,6 +11,7 @@ use super::columns::{match_columns, refuse_look_alikes, require_columns, unknown
 use super::load::{LoadError, ReadOptions};
 use super::schema::{Schema, Table};
 use super::words::{NO_WORD, Words};
+use crate::tables::caps::{LONGEST_HEADING, MOST_HEADINGS};
 use crate::tables::{Broken, Place, Source, TableError};
 
 /// A table decoded into columns.
@@ -48,6 +49,7 @@ impl LoadedTable {
         source: Source,
         options: &ReadOptions,
     ) -> Result<LoadedTable, LoadError> {
+        refuse_headings(&source)?;
         let matched = match_columns(schema, &source)?;
         refuse_look_alikes(schema, &source, &matched, &options.ignore_columns)?;
         require_columns(schema, &source, &matched)?;
@@ -296,6 +298,23 @@ impl LoadedTable {
     /// The column's name as the file writes it; the schema's own name when the file has no such column.
     pub fn head<'s>(&'s self, name: &'s str) -> &'s str {
         self.schema.position(name).and_then(|p| self.heads[p].as_deref()).unwrap_or(name)
+    }
+}
+
+/// Refuses a table with more headings than any table has, or longer ones: it is no table of records.
+fn refuse_headings(source: &Source) -> Result<(), TableError> {
+    let columns = source.columns();
+    let refused = |problem: String| {
+        let place = source.header_place().to_string();
+        let hint = "keep the columns of the records only; a line break or a quotation mark may be missing".to_string();
+        Err(TableError::Sheet { place, problem, hint })
+    };
+    if columns.len() > MOST_HEADINGS {
+        return refused(format!("{} columns, more than any table has (at most {MOST_HEADINGS})", columns.len()));
+    }
+    match columns.iter().position(|name| name.len() > LONGEST_HEADING) {
+        Some(at) => refused(format!("the heading of column {} is longer than {LONGEST_HEADING} bytes", at + 1)),
+        None => Ok(()),
     }
 }
 

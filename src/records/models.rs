@@ -7,6 +7,7 @@ use super::cells::NONE_STATED;
 use super::choice::{Force, IntervalFrom, MonthRule};
 use super::gate::Gate;
 use super::limits::read_limits;
+use super::limits_of;
 use super::model_rows::ModelRows;
 use super::rule::Rule;
 use crate::trade::constants::TRACK_LIMIT_IN;
@@ -308,8 +309,12 @@ impl Models {
         if let Some(gate) = limits {
             read_limits(gate, &mut list, &mut index, flown);
         }
+        let mut next: HashMap<u32, &str> = HashMap::new();
         for (model, of, _) in &shared {
-            let Some(of) = holder_of_limits(of, &list, &index, &shared) else {
+            next.entry(*model).or_insert(of);
+        }
+        for (model, of, _) in &shared {
+            let Some(of) = holder_of_limits(of, &list, &index, &next) else {
                 continue;
             };
             let other = list[of as usize].clone();
@@ -345,20 +350,19 @@ impl Models {
     }
 }
 
-/// The model that lists the limits itself, along the chain of `limits_of`; `None` when the chain ends or runs in a circle.
+/// The model that lists the limits itself, along the chain of `limits_of`; `None` when the chain ends.
 fn holder_of_limits(
     name: &str,
     list: &[Model],
     index: &HashMap<String, u32>,
-    shared: &[(u32, String, u32)],
+    next: &HashMap<u32, &str>,
 ) -> Option<u32> {
     let mut at = *index.get(name)?;
-    for _ in 0..=shared.len() {
+    for _ in 0..=limits_of::LONGEST_CHAIN {
         if list[at as usize].has_limits {
             return Some(at);
         }
-        let (_, next, _) = shared.iter().find(|(model, ..)| *model == at)?;
-        at = *index.get(next)?;
+        at = *index.get(*next.get(&at)?)?;
     }
     None
 }

@@ -7,6 +7,7 @@ use super::choice::{Kept, Runway};
 use super::gate::{FIRST_DAY, Gate};
 use super::ledger::Fate;
 use super::models::set_conflict_aside;
+use super::offers::Offers;
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule, offered};
 use super::same_key::SameKey;
@@ -207,6 +208,7 @@ impl Places {
         set_unknown_propellers_aside(gate, codes, &index, propellers);
         let of_base: Vec<Option<u32>> = base_words.iter().map(|name| self.find(name)).collect();
         let kept = table.choices("kept");
+        let mut offers = Offers::default();
         let mut stays: Vec<Stay> = Vec::new();
         // A stay that could not be used still says that the propeller moved: its air is not known from then on.
         let mut unknown: Vec<Stay> = Vec::new();
@@ -221,8 +223,9 @@ impl Places {
             let base = Some(base_codes[row]).filter(|&c| c != NO_WORD).and_then(|c| of_base[c as usize]);
             if fate == Fate::Used && has_bases && base.is_none() {
                 let name = base_words.get(base_codes[row]);
-                let nearest = nearest_names(name, self.bases.iter().map(|b| b.name.as_str()));
-                let rule = Rule::UnknownBase { nearest: offered(&nearest) };
+                let bases = || self.bases.iter().map(|b| b.name.as_str());
+                let nearest = offers.of(base_codes[row], || offered(&nearest_names(name, bases())));
+                let rule = Rule::UnknownBase { nearest };
                 gate.set_aside(row as u32, "base", rule);
             }
             let stay = Stay {

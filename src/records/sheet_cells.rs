@@ -34,7 +34,12 @@ impl<'a> SheetColumn<'a> {
     }
 
     /// Calls `each(row, cell)` for every recorded cell; the text of a text cell is trimmed.
-    fn each(&self, mut each: impl FnMut(usize, CellView<'a>)) {
+    fn each(
+        &self,
+        how: Decoding<'_>,
+        faults: &mut Faults<'_>,
+        mut each: impl FnMut(usize, CellView<'a>, &mut Faults<'_>),
+    ) {
         for row in 0..self.kinds.len() {
             let kind = CellKind::of(self.kinds.value(row));
             let text = self.texts.is_valid(row).then(|| self.texts.value(row));
@@ -46,7 +51,8 @@ impl<'a> SheetColumn<'a> {
             match kind {
                 CellKind::Empty => {}
                 CellKind::Text if cell.text.is_none_or(reading::is_not_recorded) => {}
-                _ => each(row, cell),
+                _ if cell.text.is_some_and(|text| faults.is_too_long(row, text, how.name)) => {}
+                _ => each(row, cell, faults),
             }
         }
     }
@@ -54,7 +60,7 @@ impl<'a> SheetColumn<'a> {
     /// Names and free text. A name that the spreadsheet turned into something else is not read.
     pub fn text(&self, how: Decoding<'_>, out: &mut [Code], words: &mut Words, faults: &mut Faults<'_>) {
         let free = is_free_text(how.name);
-        self.each(|row, cell| {
+        self.each(how, faults, |row, cell, faults| {
             let fault = match cell.kind {
                 CellKind::Text => None,
                 CellKind::Error => Some(Fault::ErrorValue),
@@ -79,7 +85,7 @@ impl<'a> SheetColumn<'a> {
     /// Words of a closed list; true and false where the words are yes and no.
     pub fn choices(&self, how: Decoding<'_>, out: &mut [u8], faults: &mut Faults<'_>) {
         let Kind::Word(list) = how.kind else { return };
-        self.each(|row, cell| {
+        self.each(how, faults, |row, cell, faults| {
             let shown = cell.shown();
             let word = list.iter().position(|word| reading::same_word(&shown, word));
             match (cell.kind, word) {
@@ -94,7 +100,7 @@ impl<'a> SheetColumn<'a> {
 
     /// Days: dates of the spreadsheet, or text in the format in force.
     pub fn days(&self, how: Decoding<'_>, out: &mut [i32], faults: &mut Faults<'_>) {
-        self.each(|row, cell| {
+        self.each(how, faults, |row, cell, faults| {
             let read = match cell.kind {
                 CellKind::Date => Ok(cell.number.floor() as i32),
                 CellKind::Text => {
@@ -116,7 +122,7 @@ impl<'a> SheetColumn<'a> {
     /// Numbers; lengths in inches.
     pub fn numbers(&self, how: Decoding<'_>, out: &mut [f64], faults: &mut Faults<'_>) {
         let length = how.kind == Kind::Length;
-        self.each(|row, cell| {
+        self.each(how, faults, |row, cell, faults| {
             let text = cell.text.unwrap_or("");
             let none = how.kind == Kind::NumberOrNone && text.eq_ignore_ascii_case("none");
             let read = match cell.kind {

@@ -4,6 +4,7 @@ use super::choice::{Outcome, Reason, RejectReason, Work, or_absent};
 use super::gate::Gate;
 use super::ledger::Fate;
 use super::models::{Models, set_conflict_aside};
+use super::offers::Offers;
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule, offered};
 use super::same_key::SameKey;
@@ -316,12 +317,13 @@ pub(super) fn set_unknown_propellers_aside(
     let Some((_, words)) = gate.table.text("propeller") else {
         return;
     };
+    let mut offers = Offers::default();
     for row in unknown {
         let serial = words.get(codes[row]);
         let rule = if propellers.is_later(serial) {
             Rule::PropellerNotYetListed
         } else {
-            Rule::UnknownPropeller { nearest: offered(&propellers.nearest(serial)) }
+            Rule::UnknownPropeller { nearest: offers.of(codes[row], || offered(&propellers.nearest(serial))) }
         };
         gate.set_aside(row as u32, "propeller", rule);
     }

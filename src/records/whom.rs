@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::flying::Flying;
 use super::gate::Gate;
 use super::ledger::Fate;
+use super::offers::Offers;
 use super::propellers::Propellers;
 use super::rule::{Rule, offered};
 use super::visits::PropellerOfCode;
@@ -60,6 +61,7 @@ impl Named {
             .map(|(_, words)| words.iter().map(|name| known.names_aircraft(name)).collect())
             .unwrap_or_default();
         let cell = |column: Option<(&[u32], &Words)>, row: usize| column.map(|(c, _)| c[row]).filter(|&c| c != NO_WORD);
+        let (mut near_aircraft, mut near_propellers) = (Offers::default(), Offers::default());
         let mut whom = Vec::with_capacity(table.rows);
         for row in 0..table.rows {
             let (of_aircraft, of_propeller) = (cell(aircraft, row), cell(propellers, row));
@@ -72,14 +74,15 @@ impl Named {
                 continue;
             }
             if let (Some(code), None, Some((_, words))) = (of_aircraft, found.aircraft, aircraft) {
-                let nearest = known.nearest_aircraft(words.get(code));
+                let nearest = near_aircraft.of(code, || known.nearest_aircraft(words.get(code)));
                 gate.set_aside(row as u32, "aircraft", Rule::UnknownAircraft { nearest });
             } else if let (Some(code), None, Some((_, words))) = (of_propeller, found.propeller, propellers) {
                 let serial = words.get(code);
                 let rule = if known.propellers.is_later(serial) {
                     Rule::PropellerNotYetListed
                 } else {
-                    Rule::UnknownPropeller { nearest: offered(&known.propellers.nearest(serial)) }
+                    let nearest = near_propellers.of(code, || offered(&known.propellers.nearest(serial)));
+                    Rule::UnknownPropeller { nearest }
                 };
                 gate.set_aside(row as u32, "propeller", rule);
             }

@@ -14,11 +14,13 @@ use super::sections::folds::Folds;
 use super::sections::left::Left;
 use super::sections::metal::Metal;
 use super::sections::money::Money;
+use super::sections::open::Open;
 use super::sections::today::Today;
 use super::sections::trust::Trust;
 use super::words::count;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
+use crate::results::escaped::{escaped, is_shown_by_number};
 
 const STYLE: &str = concat!(
     include_str!("assets/style.css"),
@@ -57,6 +59,7 @@ struct Page<'p> {
 struct Main {
     today: Today,
     first: First,
+    open: Open,
     metal: Metal,
     trust: Trust,
     due: Due,
@@ -85,7 +88,7 @@ pub fn page(answers: &Answers<'_, '_>, shown: &Shown, name: &str) -> Result<Stri
         main: main(answers, shown)?,
         as_of,
     };
-    Ok(page.render()?)
+    Ok(escaped(&page.render()?).into_owned())
 }
 
 /// The `<main>` part of the page: every section, in its order.
@@ -97,6 +100,7 @@ pub fn main(answers: &Answers<'_, '_>, shown: &Shown) -> Result<String, ReportEr
     let main = Main {
         today: Today::of(&scene),
         first: First::of(&scene),
+        open: Open::of(&scene),
         metal: Metal::of(&scene),
         trust: Trust::of(&scene),
         due: Due::of(&scene),
@@ -135,7 +139,7 @@ fn css_text(text: &str) -> String {
     for c in text.chars().take(NAME_ON_PAPER) {
         if c.is_ascii_alphanumeric() || c == ' ' {
             css.push(c);
-        } else if !c.is_control() {
+        } else if !c.is_control() && !is_shown_by_number(c) {
             // Writing to a String does not fail.
             let _ = write!(css, "\\{:x} ", u32::from(c));
         }

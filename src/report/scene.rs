@@ -39,6 +39,15 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
         self.ranked.len() - self.urgent.len()
     }
 
+    /// A propeller as a link, without anything about it.
+    pub fn link(&self, propeller: u32) -> Link {
+        Link {
+            key: propeller,
+            serial: self.answers.fleet.propellers.serial(propeller).to_string(),
+            folded: self.folded.binary_search(&propeller).is_ok(),
+        }
+    }
+
     /// How a propeller is named, linked and filtered; `None` when it is on no list or not shown.
     pub fn who_is(&self, propeller: u32) -> Option<Who> {
         let row = self.ranked.iter().find(|r| r.propeller == propeller)?;
@@ -62,6 +71,17 @@ impl<'s, 'f, 'a> Scene<'s, 'f, 'a> {
             folded: self.folded.binary_search(&row.propeller).is_ok(),
         }
     }
+}
+
+/// A propeller in the midst of a sentence, named as [`Who`] names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Link {
+    /// Its key on the page.
+    pub key: u32,
+    /// Its serial, as recorded.
+    pub serial: String,
+    /// Whether it has a fold on the page.
+    pub folded: bool,
 }
 
 /// A propeller as the page names it. A row of a table about it carries `data-p="KEY"`, by which the filter finds it; its fold is

@@ -1,6 +1,5 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
-use crate::records::written::count;
 use std::sync::{Arc, OnceLock};
 
 use arrow::record_batch::RecordBatch;
@@ -9,9 +8,12 @@ use rayon::prelude::*;
 use super::batches::problems::ProblemsError;
 use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
+use super::shown::KeptFor;
+pub use super::shown::Shown;
 use super::{ResultsError, table};
 use crate::analysis::defect_rate::{DefectRate, DefectRates};
 use crate::analysis::due::{Due, DueRow};
+use crate::analysis::duties::Duty;
 use crate::analysis::event_checks::EventsWithoutCheck;
 use crate::analysis::exposure::air::Airs;
 use crate::analysis::exposure::{Exposure, ExposureReader};
@@ -24,6 +26,7 @@ use crate::analysis::loss;
 use crate::analysis::lost_readings::stand_in;
 use crate::analysis::margins::{MarginReader, Margins};
 use crate::analysis::mean_cumulative::{CurvePoint, curves};
+use crate::analysis::open::Open;
 use crate::analysis::overview::Overview;
 use crate::analysis::plan::purchases::Purchase;
 use crate::analysis::ranking::firmness::RankRange;
@@ -41,61 +44,6 @@ use crate::trade::calendar::Day;
 const PROPELLERS_IN_A_SLICE: u32 = 4096;
 /// Propellers one thread works on at a time.
 const PROPELLERS_AT_ONCE: u32 = 512;
-
-/// Which propellers are shown. What the fleet's statistics learn from never changes.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Shown {
-    keep: Option<Vec<bool>>,
-    /// What the filter that chose them says.
-    filter: Option<String>,
-}
-
-impl Shown {
-    /// Every propeller.
-    pub fn all() -> Shown {
-        Shown { keep: None, filter: None }
-    }
-
-    /// The propellers a rule keeps.
-    pub fn only(fleet: &Fleet<'_>, keep: impl Fn(u32) -> bool) -> Shown {
-        Shown { keep: Some((0..fleet.propellers.len() as u32).map(keep).collect()), filter: None }
-    }
-
-    /// The same propellers, with what the filter says that chose them: `use rental`.
-    pub fn named(self, filter: String) -> Shown {
-        Shown { filter: Some(filter), ..self }
-    }
-
-    /// How many of the propellers on record are shown, and by which filter: `10 of 58 propellers, use rental`; `None` without
-    /// a filter.
-    pub fn in_words(&self) -> Option<String> {
-        let (keep, filter) = (self.keep.as_ref()?, self.filter.as_ref()?);
-        let here = keep.iter().filter(|keep| **keep).count();
-        Some(format!("{here} of {}, {filter}", count(keep.len(), "propeller")))
-    }
-
-    /// Whether a propeller is shown.
-    pub fn shows(&self, propeller: u32) -> bool {
-        self.keep.as_ref().is_none_or(|keep| keep.get(propeller as usize).copied().unwrap_or(false))
-    }
-}
-
-/// A result of the propellers shown, kept for those it was first asked for: a run asks for one choice of them.
-pub(super) struct KeptFor<T>(OnceLock<(Shown, Arc<T>)>);
-
-impl<T> Default for KeptFor<T> {
-    fn default() -> Self {
-        KeptFor(OnceLock::new())
-    }
-}
-
-impl<T> KeptFor<T> {
-    /// What is kept, if it is of these propellers, else worked out for them.
-    pub(super) fn get_or_work_out(&self, shown: &Shown, work_out: impl Fn() -> T) -> Arc<T> {
-        let (kept_for, kept) = self.0.get_or_init(|| (shown.clone(), Arc::new(work_out())));
-        if kept_for == shown { Arc::clone(kept) } else { Arc::new(work_out()) }
-    }
-}
 
 /// Why a result table could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -135,6 +83,8 @@ pub struct Answers<'f, 'a> {
     pub(super) gaps: OnceLock<Vec<Gap>>,
     pub(super) planning: KeptFor<Planning>,
     pub(super) purchases: KeptFor<Vec<Purchase>>,
+    pub(super) duties: OnceLock<Vec<Duty>>,
+    pub(super) open: OnceLock<Vec<Open>>,
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
@@ -144,7 +94,7 @@ pub struct Answers<'f, 'a> {
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
 
 /// Result tables that this version works out, in the order they are written.
-pub const GIVEN: [&str; 21] = [
+pub const GIVEN: [&str; 23] = [
     "loss",
     "cycles",
     "blades",
@@ -152,12 +102,14 @@ pub const GIVEN: [&str; 21] = [
     "remaining",
     "outlook",
     "due",
+    "duties",
     "findings",
     "exposure",
     "load",
     "defect_rate",
     "mean_cumulative",
     "ranking",
+    "open",
     "budget",
     "purchases",
     "out_at_once",
@@ -191,6 +143,8 @@ impl<'f, 'a> Answers<'f, 'a> {
             gaps: OnceLock::new(),
             planning: KeptFor::default(),
             purchases: KeptFor::default(),
+            duties: OnceLock::new(),
+            open: OnceLock::new(),
             backtester: None,
             backtest: OnceLock::new(),
         }
@@ -512,6 +466,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             }
             "mean_cumulative" => Ok(defect_rate::mean_cumulative(fleet, self.mean_cumulative())?),
             "ranking" => self.ranking_by(By::Urgency, shown),
+            "open" | "duties" => Ok(self.to_do_table(name, shown)?),
             "gaps" => self.gaps_table(shown),
             "budget" | "purchases" | "out_at_once" | "reserve" | "spares" => self.plan_table(name, shown),
             "set_aside" => Ok(problems::set_aside(fleet)?),

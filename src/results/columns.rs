@@ -90,7 +90,7 @@ impl TableSpec {
     }
 }
 
-static TABLES: [TableSpec; 23] = [
+static TABLES: [TableSpec; 25] = [
     metal::LOSS,
     forecast::CYCLES,
     metal::BLADES,
@@ -98,11 +98,13 @@ static TABLES: [TableSpec; 23] = [
     forecast::REMAINING,
     forecast::OUTLOOK,
     time::DUE,
+    time::DUTIES,
     time::EXPOSURE,
     time::LOAD,
     defects::FINDINGS,
     defects::DEFECT_RATE,
     order::RANKING,
+    order::OPEN,
     money::BUDGET,
     money::PURCHASES,
     money::OUT_AT_ONCE,

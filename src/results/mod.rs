@@ -8,13 +8,16 @@ pub mod batches;
 pub mod caution;
 pub mod columns;
 mod document;
+pub mod escaped;
 mod file_gaps;
 mod firm_ranks;
 pub mod methods;
 pub mod planning;
 pub mod run_json;
+mod shown;
 pub mod steps;
 mod table_batch;
+mod to_do;
 mod version;
 
 pub use caution::CAUTION;

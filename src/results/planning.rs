@@ -28,7 +28,7 @@ impl Planning {
 }
 
 impl Answers<'_, '_> {
-    fn plan_sources(&self) -> Sources<'_, '_> {
+    pub(super) fn plan_sources(&self) -> Sources<'_, '_> {
         Sources {
             fleet: self.fleet,
             settings: self.settings,

@@ -86,6 +86,10 @@ settings! {
             "Memory that the rows of one table may take";
         page_mib: u32 = 256, Between(1.0, 65_536.0), "MiB", Assumption,
             "Size to which one page of a Parquet file, or one buffer of an Arrow file, may unpack";
+        workbook_gib: f64 = 1.0, Between(0.1, 64.0), "GiB", Assumption,
+            "Size to which a workbook may unpack; the cells of one sheet may take twice that. Read from a file given with --settings only";
+        workbook_times: u32 = 200, Between(10.0, 2000.0), "", Assumption,
+            "How many times its own size a workbook may unpack to; up to 64 MiB any may. Read from a file given with --settings only";
     }
 
     /// Which damage may be dressed in the field: the largest that may.
@@ -176,7 +180,7 @@ settings! {
             "How far ahead the budget looks";
         use_growth_pct: f64 = 0.0, Between(-50.0, 100.0), "% a year", Assumption,
             "By how much the hours flown grow a year";
-        opening_balance: Option<f64> = None, Any, "currency", Choice,
+        opening_balance: Option<f64> = None, Between(-1e12, 1e12), "currency", Choice,
             "Money in the overhaul fund on the as-of date; none leaves the constant reserve out";
         overhauls_per_month: Option<u32> = None, Between(1.0, 100_000.0), "overhauls a month", Choice,
             "How many overdue overhauls can be caught up in a month; none sets no limit";

@@ -34,7 +34,7 @@ pub use list::{
     BudgetSettings, CheckSettings, DueSettings, ExposureSettings, FatigueSettings, FleetSettings, ForecastSettings,
     InspectionSettings, RankingSettings, ScreenSettings, Settings,
 };
-pub use nearest::{nearest, nearest_names, nearest_there};
+pub use nearest::{LONGEST_NAME, nearest, nearest_names, nearest_there};
 pub use read::Layer;
 pub use show::SettingRow;
 pub use source_mark::SourceMark;

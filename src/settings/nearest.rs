@@ -6,6 +6,10 @@
 /// Names offered for one that is not known.
 pub const MOST_OFFERED: usize = 3;
 
+/// Characters of the longest name that is compared: comparing two names takes time and memory for each pair of their
+/// characters. No serial is longer.
+pub const LONGEST_NAME: u32 = 128;
+
 /// The candidates that `wanted` was most probably meant to be, the likeliest first, at most [`MOST_OFFERED`].
 ///
 /// Names that are equal once letter case, blanks, hyphens, underscores and leading zeros are taken off go before all others.
@@ -13,7 +17,7 @@ pub const MOST_OFFERED: usize = 3;
 /// swapped with the next (Damerau-Levenshtein, unrestricted), letter case being equal. Of several at one distance the one in
 /// the same case wins, then the first in alphabetical order, so the order of `candidates` does not matter.
 ///
-/// Each call looks at every candidate once; a caller with many equal unknown names asks once for each name.
+/// Names of more than [`LONGEST_NAME`] characters are never near. Each call looks at every candidate once; a caller with many equal unknown names asks once for each name.
 ///
 /// ```
 /// # use bladewane::settings::nearest_names;
@@ -22,13 +26,17 @@ pub const MOST_OFFERED: usize = 3;
 /// assert_eq!(nearest_names("zebra", ["warning_days", "weight_time"]), [""; 0]);
 /// ```
 pub fn nearest_names<'a>(wanted: &str, candidates: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let is_too_long = |name: &str| name.len() > LONGEST_NAME as usize && name.chars().count() > LONGEST_NAME as usize;
+    if is_too_long(wanted) {
+        return Vec::new();
+    }
     let bare_wanted = bare(wanted);
     let folded = wanted.to_lowercase();
     let length = folded.chars().count();
     let letters = Letters::of(&folded);
     let mut equal: Vec<(usize, &'a str)> = Vec::new();
     let mut near: Vec<((usize, usize), &'a str)> = Vec::new();
-    for candidate in candidates {
+    for candidate in candidates.into_iter().filter(|candidate| !is_too_long(candidate)) {
         let in_case = || strsim::damerau_levenshtein(wanted, candidate);
         if !bare_wanted.is_empty() && bare(candidate) == bare_wanted {
             offer(&mut equal, (in_case(), candidate));
@@ -183,6 +191,16 @@ mod tests {
         assert_eq!(nearest("", ["a", "-"]), None);
         assert_eq!(nearest("zebra", ["warning_days"]), None);
         assert_eq!(nearest("warning_days", []), None);
+    }
+
+    #[test]
+    fn names_of_any_length_are_passed_over_at_once() {
+        let long = "A".repeat(30_000);
+        let near = format!("{long}B");
+        assert_eq!(nearest(&long, [near.as_str(), "A"]), None);
+        assert_eq!(nearest("A-1", ["A1", &"A-1".repeat(20_000), &format!("A{}1", "-".repeat(30_000))]), Some("A1"));
+        let longest = "\u{e9}".repeat(LONGEST_NAME as usize);
+        assert_eq!(nearest(&longest, [longest.as_str()]), Some(longest.as_str()));
     }
 
     #[test]

@@ -18,21 +18,22 @@ pub(super) fn entries(layer: &str, text: &str) -> Result<Vec<Entry>, Vec<Setting
     if !errors.is_empty() {
         return Err(not_toml(layer, text, &errors));
     }
+    let lines = Lines::of(text);
     let mut entries = Vec::new();
     for (key, value) in table.get_ref() {
         if let DeValue::Table(section) = value.get_ref() {
             for (inner, value) in section {
-                entries.push((inner.span().start, entry(text, key.get_ref(), inner, value)));
+                entries.push((inner.span().start, entry(&lines, key.get_ref(), inner, value)));
             }
             // An empty section holds nothing to read, but its name may be wrong.
             if section.is_empty() {
-                let mut alone = entry(text, "", key, value);
+                let mut alone = entry(&lines, "", key, value);
                 alone.section = std::mem::take(&mut alone.key);
                 alone.value = Given::EmptySection;
                 entries.push((key.span().start, alone));
             }
         } else {
-            entries.push((key.span().start, entry(text, "", key, value)));
+            entries.push((key.span().start, entry(&lines, "", key, value)));
         }
     }
     entries.sort_by_key(|(start, _)| *start);
@@ -40,7 +41,7 @@ pub(super) fn entries(layer: &str, text: &str) -> Result<Vec<Entry>, Vec<Setting
 }
 
 fn entry(
-    text: &str,
+    lines: &Lines<'_>,
     section: &str,
     key: &toml::Spanned<std::borrow::Cow<'_, str>>,
     value: &toml::Spanned<DeValue<'_>>,
@@ -49,11 +50,11 @@ fn entry(
         section: section.to_owned(),
         key: key.get_ref().to_string(),
         value: given(value.get_ref()),
-        key_place: place(text, key.span().start),
-        place: place(text, value.span().start),
+        key_place: lines.place(key.span().start),
+        place: lines.place(value.span().start),
         written: match value.get_ref() {
             DeValue::Table(_) => "a section".to_owned(),
-            _ => format!("`{}`", shortened(text.get(value.span()).unwrap_or_default())),
+            _ => format!("`{}`", shortened(lines.text.get(value.span()).unwrap_or_default())),
         },
     }
 }
@@ -74,24 +75,44 @@ fn given(value: &DeValue<'_>) -> Given {
     }
 }
 
-/// Line and column, both from 1, of a byte of the text.
-fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
-    let before = text.get(..byte).unwrap_or(text);
-    let line_start = before.rfind('\n').map_or(0, |end| end + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+/// A text and where its lines begin, so that a place in it is found at once.
+struct Lines<'t> {
+    text: &'t str,
+    starts: Vec<usize>,
 }
 
-fn place(text: &str, byte: usize) -> Place {
-    let (line, column) = line_and_column(text, byte);
-    Place::At { line, column }
+impl<'t> Lines<'t> {
+    fn of(text: &'t str) -> Lines<'t> {
+        let starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        Lines { text, starts }
+    }
+
+    /// Line and column, both from 1, of a byte of the text.
+    fn line_and_column(&self, byte: usize) -> (usize, usize) {
+        let line = self.starts.partition_point(|&start| start <= byte);
+        let start = self.starts.get(line.saturating_sub(1)).copied().unwrap_or(0);
+        (line, self.text.get(start..byte).unwrap_or_default().chars().count() + 1)
+    }
+
+    fn place(&self, byte: usize) -> Place {
+        let (line, column) = self.line_and_column(byte);
+        Place::At { line, column }
+    }
+
+    /// A line by its number, from 1.
+    fn written(&self, line: usize) -> &'t str {
+        let start = self.starts.get(line.saturating_sub(1)).copied().unwrap_or(self.text.len());
+        self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default()
+    }
 }
 
 /// One error for each line that is not TOML: what follows the first slip in a line is mostly its echo.
 fn not_toml(layer: &str, text: &str, errors: &[toml::de::Error]) -> Vec<SettingError> {
+    let lines = Lines::of(text);
     let mut by_line = BTreeMap::new();
     for error in errors {
         let start = error.span().map_or(0, |span| span.start.min(text.len()));
-        let (line, column) = line_and_column(text, start);
+        let (line, column) = lines.line_and_column(start);
         let first = by_line.entry(line).or_insert((column, error.message()));
         if column < first.0 {
             *first = (column, error.message());
@@ -100,7 +121,7 @@ fn not_toml(layer: &str, text: &str, errors: &[toml::de::Error]) -> Vec<SettingE
     by_line
         .into_iter()
         .map(|(line, (column, message))| {
-            let written = text.lines().nth(line - 1).unwrap_or_default();
+            let written = lines.written(line);
             // The library goes on with the tokens it expected, which help nobody who writes settings.
             let what = message.split(", expected").next().unwrap_or(message);
             SettingError {
@@ -195,9 +216,9 @@ mod tests {
     #[test]
     fn the_column_counts_characters() {
         // "é" is two bytes and one character.
-        assert_eq!(place("é = 1\né", 3), Place::At { line: 1, column: 3 });
-        assert_eq!(place("é = 1\né", 7), Place::At { line: 2, column: 1 });
-        assert_eq!(place("", 0), Place::At { line: 1, column: 1 });
+        assert_eq!(Lines::of("é = 1\né").place(3), Place::At { line: 1, column: 3 });
+        assert_eq!(Lines::of("é = 1\né").place(7), Place::At { line: 2, column: 1 });
+        assert_eq!(Lines::of("").place(0), Place::At { line: 1, column: 1 });
     }
 
     #[test]

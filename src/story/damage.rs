@@ -2,7 +2,8 @@
 
 use super::{Section, Teller};
 use crate::analysis::defect_rate::watch::HoursFrom;
-use crate::records::choice::Action;
+use crate::analysis::event_checks::checks_of;
+use crate::records::choice::{Action, CheckResult, RecheckResult, Scope};
 use crate::records::defects::Defect;
 use crate::records::schema::Table;
 use crate::records::written::count;
@@ -59,6 +60,25 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         }
         if finding.is_open() {
             text.push_str(&format!(" {}.", facts.join("; ")));
+        }
+        for recheck in fleet.rechecks.of(finding.report) {
+            let record = teller.record(Table::Rechecks, Some(recheck.row));
+            let result = recheck.result.map_or("result not recorded", RecheckResult::word);
+            let depth = recheck.depth_in.map_or_else(|| "no depth".to_string(), |depth| format!("{depth:.3} in"));
+            let signed = if recheck.signed { "" } else { ", without a name" };
+            text.push_str(&format!(" Looked at again {}{record}: {result}, {depth}{signed}.", recheck.day));
+        }
+        if let Some(left) = finding.left_until {
+            text.push_str(&format!(" To be looked at again by {}.", left.day));
+        }
+        if report.kind.is_shop_only() {
+            for check in checks_of(fleet, report) {
+                let record = teller.record(Table::EventChecks, Some(check.row));
+                let what = check.scope.map_or("scope not recorded", Scope::word);
+                let day = check.day.map_or_else(|| "on no day".to_string(), |day| day.to_string());
+                let result = check.result.map_or("result not recorded", CheckResult::word);
+                text.push_str(&format!(" Check of it, {what}, {day}{record}: {result}."));
+            }
         }
         section.say(text);
     }

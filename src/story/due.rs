@@ -62,7 +62,42 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             last.next_due.map_or_else(String::new, |day| format!(", next due {day}"))
         ));
     }
+    say_inspections(teller, &mut section);
+    let own = teller.answers.duties().iter().filter(|duty| duty.propeller == teller.propeller);
+    let rows = own.map(|duty| {
+        let basis = if duty.is_estimated { "estimated" } else { "recorded" };
+        let force = duty.force.map_or("", Force::word);
+        let what = duty.words(teller.fleet(), teller.answers.findings()).into_owned();
+        vec![duty.date.to_string(), basis.to_string(), force.to_string(), what]
+    });
+    section.table(vec!["date", "basis", "force", "what is to be done"], rows.collect());
     section
+}
+
+/// Up to when the annual and the 100 hour hold.
+fn say_inspections(teller: &Teller<'_, '_, '_>, section: &mut Section) {
+    let answers = teller.answers;
+    let Some(of) = answers.inspections().of(teller.propeller) else {
+        return;
+    };
+    let settings = &answers.settings.inspections;
+    if let Some(annual) = of.annual {
+        let by = match annual.is_recorded {
+            true => "as written".to_string(),
+            false => format!("the end of month {}; the rule differs by country", settings.annual_months),
+        };
+        section.say(format!("The annual of {} holds to {}: {by}.", annual.day, annual.holds_to));
+    }
+    if let Some(hundred) = of.hundred_hour {
+        let flown = hundred.flown.map_or_else(|| "not known".to_string(), |hours| format!("{hours:.0} h"));
+        let due = hundred.due.map_or_else(String::new, |day| {
+            format!(", due {day} {}", if hundred.due_is_recorded { "as written" } else { "by estimate" })
+        });
+        section.say(format!(
+            "The 100 hour counts from {} and holds for {:.0} h; flown since: {flown}{due}.",
+            hundred.from, hundred.holds_for
+        ));
+    }
 }
 
 fn days_from(as_of: Day, day: Day) -> String {

@@ -1,12 +1,15 @@
 //! A folder of results, and single files, that appear only when they are complete.
 //!
-//! Everything is written beside its final place and renamed at the end, so a run that fails leaves the earlier results as
-//! they were. This guards against a run that fails, not against a power cut: nothing is forced to the disk.
+//! Everything is written beside its final place and exchanged for what lies there in one step at the end, so a run that
+//! fails, or is stopped at any moment, leaves one whole set of results. This guards against a run that fails, not against a
+//! power cut: nothing is forced to the disk.
 
 mod atomic_file;
+mod part;
 mod result_file;
 
 use std::collections::BTreeSet;
+use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -14,6 +17,8 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 
 pub use atomic_file::AtomicFile;
+pub use part::{Part, abandon_all};
+pub(crate) use part::{clear, hold, stem};
 pub use result_file::ResultFile;
 
 use crate::tables::write::WriteError;
@@ -31,10 +36,10 @@ const HINT_FREE_PLACE: &str = "name a place you may write to, and that has room"
 #[derive(Debug)]
 pub struct ResultFolder {
     target: PathBuf,
-    part: PathBuf,
+    part: Part,
     names: Vec<String>,
     open: Open,
-    committed: bool,
+    put_back: bool,
 }
 
 /// The part of an earlier run's `run.json` that says what belongs to it.
@@ -46,7 +51,7 @@ struct EarlierRun {
 }
 
 impl ResultFolder {
-    /// Makes a folder `.NAME.part-PID` beside `target`, so that a place that cannot be written is known at the start.
+    /// Makes a folder `.NAME.part-PID-START` beside `target`, so that a place that cannot be written is known at the start.
     ///
     /// `target` may be missing, empty, or hold an earlier run's files: a `run.json` that names this program, and nothing but
     /// the files it lists.
@@ -56,9 +61,16 @@ impl ResultFolder {
     /// [`WriteError::NoName`], [`WriteError::Place`].
     pub fn begin(target: &Path) -> Result<ResultFolder, WriteError> {
         let target = real_place(target)?;
+        let put_back = tidy(&target);
         check_replaceable(&target)?;
-        let part = beside(&target, "part", |path| fs::create_dir(path))?;
-        Ok(ResultFolder { target, part, names: Vec::new(), open: Open::default(), committed: false })
+        let part = part_of(&target, Part::folder)?;
+        Ok(ResultFolder { target, part, names: Vec::new(), open: Open::default(), put_back })
+    }
+
+    /// Whether the earlier results were found moved aside, by a run that was stopped while it put its own in their place, and
+    /// were put back.
+    pub fn put_back(&self) -> bool {
+        self.put_back
     }
 
     /// Where the results will lie.
@@ -83,9 +95,12 @@ impl ResultFolder {
         if self.names.iter().any(|taken| taken == name) {
             return Err(refused("a result file of this name is already written"));
         }
-        let path = self.part.join(name);
+        let path = self.part.path().join(name);
+        // Where the program is about to be stopped, nothing new is begun.
+        let parts = hold();
         let file = File::create_new(&path)
             .map_err(|error| WriteError::place(&self.target.join(name), "cannot be made", HINT_FREE_PLACE, error))?;
+        drop(parts);
         self.names.push(name.to_string());
         // Failures name the final place: the user never sees the temporary one.
         Ok(ResultFile::new(self.target.join(name), name, file, self.open.clone()))
@@ -93,13 +108,18 @@ impl ResultFolder {
 
     /// Puts the results in their place, instead of the earlier ones if there are any. Gives the place.
     ///
-    /// The earlier folder is renamed aside, the new one takes its name, then the earlier one is removed; if the new one
-    /// cannot take the name, the earlier one gets it back.
+    /// The two folders are exchanged in one step, then the earlier one is removed. Where the file system cannot exchange, the
+    /// earlier folder is renamed aside and the new one takes its name; a run that is stopped between the two leaves the
+    /// earlier one to be put back by [`ResultFolder::begin`].
     ///
     /// # Errors
     /// [`WriteError::Unfinished`], [`WriteError::Place`], and those of [`ResultFolder::begin`] when the target has changed
     /// since.
-    pub fn commit(mut self) -> Result<PathBuf, WriteError> {
+    pub fn commit(self) -> Result<PathBuf, WriteError> {
+        self.commit_by(exchange)
+    }
+
+    fn commit_by(self, exchange: impl Fn(&Path, &Path) -> io::Result<()>) -> Result<PathBuf, WriteError> {
         if let Some(name) = self.open.first() {
             return Err(WriteError::Unfinished(name));
         }
@@ -112,43 +132,92 @@ impl ResultFolder {
             )
         };
         check_replaceable(&self.target)?;
-        if !self.target.exists() {
-            fs::rename(&self.part, &self.target).map_err(put)?;
-            self.committed = true;
-            return Ok(self.target.clone());
+        let mut parts = hold();
+        let new = self.part.path();
+        let earlier = if !self.target.exists() {
+            fs::rename(new, &self.target).map_err(put)?;
+            None
+        } else if exchange(new, &self.target).is_ok() {
+            Some(new.to_path_buf())
+        } else {
+            Some(put_in_two_steps(new, &self.target).map_err(put)?)
+        };
+        self.part.placed(&mut parts);
+        drop(parts);
+        if let Some(earlier) = earlier {
+            fs::remove_dir_all(&earlier).map_err(|error| {
+                WriteError::place(
+                    &earlier,
+                    "the new results are in place, but the earlier ones, moved here, cannot be removed",
+                    "remove this folder",
+                    error,
+                )
+            })?;
         }
-        let old = beside(&self.target, "old", |path| {
-            // A rename onto an existing empty folder would succeed and one onto a full one fail: neither is wanted.
-            match path.symlink_metadata() {
-                Ok(_) => Err(io::ErrorKind::AlreadyExists.into()),
-                Err(_) => fs::rename(&self.target, path),
-            }
-        })?;
-        if let Err(error) = fs::rename(&self.part, &self.target) {
-            // Whether the earlier results could be put back or not, the first failure is the one to report.
-            let _ = fs::rename(&old, &self.target);
-            return Err(put(error));
-        }
-        self.committed = true;
-        fs::remove_dir_all(&old).map_err(|error| {
-            WriteError::place(
-                &old,
-                "the new results are in place, but the earlier ones, moved here, cannot be removed",
-                "remove this folder",
-                error,
-            )
-        })?;
         Ok(self.target.clone())
     }
 }
 
-impl Drop for ResultFolder {
-    fn drop(&mut self) {
-        if !self.committed {
-            // The run has failed for a reason already reported; a folder that stays behind is hidden and harmless.
-            let _ = fs::remove_dir_all(&self.part);
-        }
+/// Exchanges two folders of one parent in one step.
+#[cfg(target_os = "linux")]
+fn exchange(one: &Path, other: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+/// Other systems have no such call.
+#[cfg(not(target_os = "linux"))]
+fn exchange(_: &Path, _: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
+/// Renames the target aside and `new` to its name; gives where the earlier one lies. It gets its name back when the new one
+/// cannot take it.
+fn put_in_two_steps(new: &Path, target: &Path) -> io::Result<PathBuf> {
+    // Locked, so that nobody takes it for the leftover of a process that is gone.
+    let lock = part::locked(target);
+    let parent = target.parent().unwrap_or(Path::new("/"));
+    let old = part::first_free(parent, &stem(target, OLD), |path| match path.symlink_metadata() {
+        // A rename onto an existing empty folder would succeed and one onto a full one fail: neither is wanted.
+        Ok(_) => Err(io::ErrorKind::AlreadyExists.into()),
+        Err(_) => fs::rename(target, path),
+    })?;
+    if let Err(error) = fs::rename(new, target) {
+        // Whether the earlier results could be put back or not, the first failure is the one to report.
+        let _ = fs::rename(&old, target);
+        return Err(error);
     }
+    drop(lock);
+    Ok(old)
+}
+
+/// What lies beside a target in the making, and what was moved aside for it.
+const PART: &str = "part";
+const OLD: &str = "old";
+
+/// Removes what processes that are gone have left beside `target`. Where the target itself is missing and one of them had moved
+/// it aside, it is put back: then this is true.
+fn tidy(target: &Path) -> bool {
+    let Some(parent) = target.parent() else {
+        return false;
+    };
+    let is_missing = target.symlink_metadata().is_err();
+    let moved = if is_missing { part::left_behind(parent, &stem(target, OLD)).pop() } else { None };
+    let put_back = moved.is_some_and(|moved| fs::rename(moved, target).is_ok());
+    if put_back || !is_missing {
+        clear(parent, &stem(target, OLD));
+    }
+    clear(parent, &stem(target, PART));
+    put_back
+}
+
+/// Makes what will become `target`, beside it.
+fn part_of(target: &Path, make: impl Fn(&Path, &OsString) -> io::Result<Part>) -> Result<Part, WriteError> {
+    let (Some(parent), Some(_)) = (target.parent(), target.file_name()) else {
+        return Err(WriteError::NoName(target.to_path_buf()));
+    };
+    make(parent, &stem(target, PART))
+        .map_err(|error| WriteError::place(target, "cannot be written", HINT_FREE_PLACE, error))
 }
 
 /// The absolute path without symbolic links, so that what is renamed is the folder or file itself.
@@ -169,32 +238,6 @@ fn real_place(target: &Path) -> Result<PathBuf, WriteError> {
             Err(WriteError::place(parent, "cannot be reached", HINT_FREE_PLACE, error))
         }
         _ => Err(WriteError::NoParent { parent: parent.to_path_buf(), name: name.to_string_lossy().into_owned() }),
-    }
-}
-
-/// Makes something named `.NAME.KIND-PID` beside `target`; a number is added when an earlier program left that name.
-fn beside(target: &Path, kind: &str, make: impl Fn(&Path) -> io::Result<()>) -> Result<PathBuf, WriteError> {
-    let (Some(parent), Some(name)) = (target.parent(), target.file_name()) else {
-        return Err(WriteError::NoName(target.to_path_buf()));
-    };
-    let name = name.to_string_lossy();
-    let mut left_behind = 0;
-    loop {
-        let mut beside = format!(".{name}.{kind}-{}", std::process::id());
-        if left_behind > 0 {
-            beside = format!("{beside}-{left_behind}");
-        }
-        let path = parent.join(beside);
-        match make(&path) {
-            Ok(()) => return Ok(path),
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists && left_behind < 1_000 => {
-                left_behind += 1;
-            }
-            Err(error) => {
-                let doing = "cannot be written";
-                return Err(WriteError::place(target, doing, HINT_FREE_PLACE, error));
-            }
-        }
     }
 }
 

@@ -6,6 +6,7 @@
 
 pub mod grid;
 
+use std::collections::HashSet;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
@@ -142,6 +143,12 @@ fn marks_an_example(record: &[u8], separator: u8) -> bool {
     head.starts_with(EXAMPLE.as_bytes()) && is_example(&String::from_utf8_lossy(head))
 }
 
+/// Whether the text of these records is longer than a column of text can be (Arrow numbers its bytes in 32 bits).
+fn spans_too_much(records: &[Record]) -> bool {
+    let ends = records.first().zip(records.last());
+    ends.is_some_and(|(head, tail)| tail.offset - head.offset + u64::from(tail.length) > i32::MAX as u64)
+}
+
 fn field_text<'a>(text: &'a str, field: FieldRange, buffer: &'a mut String) -> &'a str {
     let raw = &text[field.start..field.end];
     if !field.doubled_quotes {
@@ -192,8 +199,9 @@ impl CsvFile {
             columns.push(name.trim().to_string());
         }
         // Trailing empty names come from spreadsheets that once had more columns; they name nothing.
-        for (index, name) in columns.iter().enumerate() {
-            if !name.is_empty() && columns[..index].contains(name) {
+        let mut seen = HashSet::with_capacity(columns.len());
+        for name in columns.iter().filter(|name| !name.is_empty()) {
+            if !seen.insert(name) {
                 return Err(header_error(
                     format!("column `{name}` stands there twice"),
                     "rename or remove one of the two columns",
@@ -218,6 +226,13 @@ impl CsvFile {
             let (end, breaks) = file.next_record(&text, at, line, all_utf8, &mut fields)?;
             line += breaks + 1;
             at = end + 1;
+        }
+        if file.records.chunks(CHUNK_ROWS).any(spans_too_much) {
+            return Err(TableError::Broken {
+                path: path.to_path_buf(),
+                format: "CSV",
+                problem: format!("{CHUNK_ROWS} rows of it take more than 2 GiB"),
+            });
         }
         Ok(file)
     }

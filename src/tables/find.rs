@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::TableError;
+use super::caps::Caps;
 use super::workbook::Workbook;
 
 /// Where one table's rows lie.
@@ -39,10 +40,10 @@ impl Container {
     ///
     /// # Errors
     /// [`TableError::NoFolder`], [`TableError::NotAFolder`], and what [`Workbook::open`] refuses.
-    pub fn open(path: &Path) -> Result<Container, TableError> {
+    pub fn open(path: &Path, caps: &Caps) -> Result<Container, TableError> {
         match std::fs::metadata(path) {
             Ok(data) if data.is_dir() => Ok(Container::Folder(path.to_path_buf())),
-            Ok(_) => match Workbook::open(path)? {
+            Ok(_) => match Workbook::open(path, caps)? {
                 Some(workbook) => Ok(Container::Workbook(Box::new(workbook))),
                 None => Err(TableError::NotAFolder(path.to_path_buf())),
             },

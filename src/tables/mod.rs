@@ -12,6 +12,7 @@ mod guard;
 mod parquet_file;
 mod row_json;
 pub mod source;
+pub mod stamp;
 pub mod workbook;
 pub mod write;
 

@@ -6,6 +6,7 @@
 //! files and folders that appear only when they are complete.
 
 mod error;
+mod for_spreadsheet;
 mod parallel;
 mod parquet_groups;
 mod watched;
@@ -29,6 +30,7 @@ pub use error::WriteError;
 pub use parallel::write_parquet_in_parallel;
 
 use crate::tables::formats::Format;
+use for_spreadsheet::with_apostrophes;
 use parquet_groups::{GroupEncoder, open};
 use watched::{FirstFailure, Watched};
 use workbook::{Book, TableSheet};
@@ -48,6 +50,7 @@ pub struct TableWriter<W: Write + Send> {
     schema: SchemaRef,
     failure: FirstFailure,
     rows: u64,
+    for_spreadsheet: bool,
     into: Rows<W>,
 }
 
@@ -121,7 +124,13 @@ impl<W: Write + Send> TableWriter<W> {
                 Rows::Workbook(Box::new(TableSheet::new(name, schema)?), to)
             }
         };
-        Ok(TableWriter { format, schema: Arc::clone(schema), failure, rows: 0, into })
+        Ok(TableWriter { format, schema: Arc::clone(schema), failure, rows: 0, into, for_spreadsheet: false })
+    }
+
+    /// In CSV, puts an apostrophe before a text that a spreadsheet would take for a formula.
+    #[must_use]
+    pub fn for_spreadsheet(self, wanted: bool) -> TableWriter<W> {
+        TableWriter { for_spreadsheet: wanted, ..self }
     }
 
     /// Appends the rows of `batch`.
@@ -132,6 +141,7 @@ impl<W: Write + Send> TableWriter<W> {
         same_columns(&self.schema, batch)?;
         let arrow = |error: ArrowError| self.failure.explain(self.format, error);
         match &mut self.into {
+            Rows::Csv(rows) if self.for_spreadsheet => rows.write(&with_apostrophes(batch)).map_err(arrow)?,
             Rows::Csv(rows) => rows.write(batch).map_err(arrow)?,
             Rows::Json(rows) => rows.write(batch).map_err(arrow)?,
             Rows::JsonLines(rows) => rows.write(batch).map_err(arrow)?,

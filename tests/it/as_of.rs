@@ -117,8 +117,8 @@ fn the_undamaged_fleet_has_rows_of_every_fate() {
     let later: u32 =
         bladewane::records::schema::TABLES.iter().filter_map(|s| fleet.ledger.counts(s.table)).map(|c| c.later).sum();
     // Counted by hand: A5; two visits; three sheets; one report; two readings of hours and two of aircraft; one fitting;
-    // one inspection; one check after an event; one second look; one stay.
-    assert_eq!(later, 1 + 2 + 3 + 1 + 2 + 2 + 1 + 1 + 1 + 1 + 1);
+    // one inspection; one check after an event; one second look; one decision; one stay.
+    assert_eq!(later, 1 + 2 + 3 + 1 + 2 + 2 + 1 + 1 + 1 + 1 + 1 + 1);
     assert_eq!(set_aside(&fleet), [""; 0]);
 }
 

@@ -453,3 +453,16 @@ proptest! {
         prop_assert_eq!(as_added(&usual), as_added(&other));
     }
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_a_conversion_that_was_killed_left_behind_is_removed_by_the_next() {
+    let mut child = std::process::Command::new("true").spawn().expect("it starts");
+    child.wait().expect("it ends");
+    let place = Place::small();
+    let left = place.fleet().join(format!(".convert-{}-1", child.id()));
+    fs::create_dir(&left).expect("a folder");
+    fs::write(left.join("measurements.csv"), "half").expect("a file");
+    place.add(&place.sheet("sheet.csv", SHEET), &[]);
+    assert!(!left.exists());
+}

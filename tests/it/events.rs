@@ -68,10 +68,17 @@ fn the_latest_check_counts_and_one_that_is_not_or_empty_or_undated_shows_nothing
     ] {
         expect(&struck(&[KEPT, &row]), "T1", 1, NOT_SHOWN, CHECK);
     }
-    let before = struck(&[KEPT, GOOD, &GOOD.replace("2025-05-12", "2025-05-09")]).cautions();
-    assert!(before.iter().any(|c| c.contains("the check lies before its event and shows nothing")), "{before:?}");
     let unread = struck(&[KEPT, GOOD, ",Robin,2025-05-32,engine,visual,2025-06-01,not,Kim,W3"]);
     assert_eq!(said(&unread, "T1").tier, 1, "a check that is not satisfactory and could not be read");
+}
+
+#[test]
+fn a_check_before_its_event_shows_nothing_and_is_a_caution() {
+    let before = GOOD.replace("2025-05-12", "2025-05-09");
+    expect(&struck(&[KEPT, &before]), "T1", 1, NOT_SHOWN, CHECK);
+    let cautions = struck(&[KEPT, GOOD, &before]).cautions();
+    assert!(cautions.iter().any(|c| c.contains("the check lies before its event and shows nothing")), "{cautions:?}");
+    assert_eq!(said(&struck(&[KEPT, GOOD, &before]), "T1").reason, NOTHING);
 }
 
 #[test]
@@ -84,17 +91,24 @@ fn a_mount_found_not_in_order_counts_too() {
     );
 }
 
+/// The good check with another day of the event.
+fn named(date: &str) -> String {
+    GOOD.replace("2025-05-10,engine", &format!("{date},engine"))
+}
+
 #[test]
-fn a_check_is_of_an_event_within_30_days_and_exactly_where_two_lie_there() {
+fn a_check_is_of_an_event_within_30_days() {
+    // One event: 30 days off is near, 31 is not.
+    assert_eq!(said(&struck(&[KEPT, &named("2025-04-10")]), "T1").reason, NOTHING);
+    expect(&struck(&[KEPT, &named("2025-04-09")]), "T1", 1, NOT_SHOWN, CHECK);
+}
+
+#[test]
+fn of_two_events_in_one_week_a_check_closes_the_one_whose_date_it_gives() {
     let two = |second: &str, check: &str| {
         let rows = format!("{DEFECTS}T1,2025-05-10,strike,shop\nT1,{second},overspeed,shop\n");
         struck(&[KEPT, check]).with("defects", &rows)
     };
-    let named = |date: &str| GOOD.replace("2025-05-10,engine", &format!("{date},engine"));
-    // One event: 30 days off is near, 31 is not.
-    assert_eq!(said(&struck(&[KEPT, &named("2025-04-10")]), "T1").reason, NOTHING);
-    expect(&struck(&[KEPT, &named("2025-04-09")]), "T1", 1, NOT_SHOWN, CHECK);
-    // Two in one week: the check closes the one whose date it gives.
     expect(
         &two("2025-05-13", GOOD),
         "T1",

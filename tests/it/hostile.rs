@@ -1,6 +1,11 @@
 //! Files meant to break the program: each is refused by name, none ends it.
 
+mod changed;
+mod fuzzed;
+mod large;
 mod mutated;
+mod shown;
+mod stopped;
 
 use std::path::Path;
 

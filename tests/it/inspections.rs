@@ -167,14 +167,21 @@ fn an_annual_holds_to_the_end_of_its_twelfth_month() {
     assert_eq!(said_with(&fleet, "2026-01-01", "[inspections]\nannual_months = 24", "T1").tier, 6);
 }
 
+/// An annual of Robin with a next date as written.
+fn next(date: &str) -> FleetFolder {
+    let row = format!("Robin,,2024-12-15,annual,satisfactory,Kim,{date},,,,");
+    with(&[HERON, &row])
+}
+
 #[test]
-fn a_next_date_counts_where_it_is_earlier_and_not_where_it_is_beyond_the_interval() {
-    let next = |date: &str| {
-        let row = format!("Robin,,2024-12-15,annual,satisfactory,Kim,{date},,,,");
-        with(&[HERON, &row])
-    };
+fn a_next_date_counts_where_it_is_earlier() {
     let rule = "(an annual holds to the end of month 12; the rule differs by country)";
     expect(&next("2025-12-15"), "T1", 1, &format!("annual of 2024-12-15 lapsed: it held to 2025-12-15 {rule}"), LAPSED);
+}
+
+#[test]
+fn a_next_date_in_2099_counts_as_the_longest_interval_with_a_caution() {
+    let rule = "(an annual holds to the end of month 12; the rule differs by country)";
     expect(
         &next("2099-12-15"),
         "T1",

@@ -61,7 +61,7 @@ fn a_run_is_one_workbook_with_a_sheet_of_each_table() {
 
     let mut book = book(&path);
     let names = book.sheet_names();
-    assert_eq!(names[..3], ["about", "ranking", "due"]);
+    assert_eq!(names[..3], ["about", "ranking", "open"]);
     for name in bladewane::results::answers::GIVEN {
         assert!(names.iter().any(|sheet| sheet == name), "{name}");
     }
@@ -102,7 +102,7 @@ fn headings_have_units_and_values_are_those_of_the_other_formats() {
     let fleet = demo_fleet();
     done(&["due", &fleet, "--as-of", "2026-06-30", "-o", &path.display().to_string()]);
     let mut book = book(&path);
-    assert_eq!(book.sheet_names(), ["due", "about"]);
+    assert_eq!(book.sheet_names(), ["due", "duties", "about"]);
     let sheet = book.worksheet_range("due").expect("a sheet");
     let headings = headings(&sheet);
     for wanted in ["due date", "hours since overhaul (flight hours)", "days to due"] {

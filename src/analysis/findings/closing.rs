@@ -11,7 +11,7 @@
 //! was done, only what would close the finding whatever was done closes it. A report of the day on which an overhaul was
 //! released was made after it. A finding that was looked at again and is worse is a new one of that day.
 
-use super::left_as_it_is::{FlownSince, Rechecked, holds_until, may_be_accepted};
+use super::left_as_it_is::{FlownSince, LeftUntil, Rechecked, left_until, may_be_accepted};
 use crate::analysis::event_checks::{crack_check, propeller_check_failed};
 use crate::analysis::standing::is_listed;
 use crate::records::Fleet;
@@ -169,7 +169,8 @@ pub(super) struct Judging<'h> {
     pub flown_since: FlownSince<'h>,
 }
 
-/// Whether a report is open as of the fleet's date, and by which record it is closed otherwise.
+/// Whether a report is open as of the fleet's date, by which record it is closed otherwise, and up to when one that was
+/// accepted may be left.
 ///
 /// `visit` is the number of the visit that [`closing_visit`] names, `field_repair` what the screen says.
 pub(super) fn state_of(
@@ -178,16 +179,17 @@ pub(super) fn state_of(
     visit: Option<u32>,
     field_repair: FieldRepair,
     judging: &Judging<'_>,
-) -> FindingState {
+) -> (FindingState, Option<LeftUntil>) {
     let report: &Defect = &of.report;
-    let closed = |by: ClosedBy| FindingState::Closed(by);
+    let closed = |by: ClosedBy| (FindingState::Closed(by), None);
+    let open = |why: StillOpen| (FindingState::Open(why), None);
     let is_grave = report.kind.is_shop_only();
     if report.action == Action::Blended && !is_grave && field_repair == FieldRepair::Within {
         return closed(ClosedBy::Blended);
     }
     if let Some(number) = visit {
         if is_grave && propeller_check_failed(fleet, report, fleet.visits.get(number).day) {
-            return FindingState::Open(StillOpen::CheckNotGood);
+            return open(StillOpen::CheckNotGood);
         }
         return closed(ClosedBy::Visit(number));
     }
@@ -201,17 +203,19 @@ pub(super) fn state_of(
     }
     if report.action == Action::Accepted && !is_grave && report.recheck.is_some() {
         if field_repair != FieldRepair::Within || !may_be_accepted(report, judging.small_in) {
-            return FindingState::Open(StillOpen::NotToBeAccepted);
+            return open(StillOpen::NotToBeAccepted);
         }
         let accepted = report.action_date.unwrap_or(report.found).max(report.found);
         let from = of.renewed.map_or(accepted, |day| day.max(accepted));
         let recheck = report.recheck.filter(|&day| of.renewed.is_none_or(|renewed| day > renewed));
-        return match holds_until(fleet, report.propeller, from, recheck, judging.flown_since) {
-            Some(until) => closed(ClosedBy::AcceptedUntil(until)),
-            None => FindingState::Open(StillOpen::RecheckDue),
+        let left = left_until(fleet, report.propeller, from, recheck, judging.flown_since);
+        let state = match left.is_over {
+            false => FindingState::Closed(ClosedBy::AcceptedUntil(left.day)),
+            true => FindingState::Open(StillOpen::RecheckDue),
         };
+        return (state, Some(left));
     }
-    FindingState::Open(match of.worse {
+    open(match of.worse {
         Some(_) if !is_grave && report.action == Action::NoAction => StillOpen::Worse,
         _ => why_open(report),
     })

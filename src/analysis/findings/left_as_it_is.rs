@@ -84,27 +84,41 @@ pub(super) fn may_be_accepted(report: &Defect, small_in: f64) -> bool {
     }
 }
 
-/// The day up to which a finding may be left as it is: the earliest of `recheck`, the next annual or 100 hour of the
-/// aircraft it is on, 100 h flown and 12 months, all after `from`; `None` when that has come.
-pub(super) fn holds_until(
+/// Up to when a finding may be left as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LeftUntil {
+    /// It was accepted, or last looked at, on this day.
+    pub since: Day,
+    /// The day to look again by what is on record: a date, an inspection made since, or the longest time.
+    pub day: Day,
+    /// Whether that has come, by a day or by the hours flown since.
+    pub is_over: bool,
+}
+
+impl LeftUntil {
+    /// The day on which its hours are flown, where that comes before the day on record: at a use rate in hours a day.
+    pub fn sooner_by_hours(&self, as_of: Day, flown: f64, hours_per_day: f64) -> Option<Day> {
+        let days = ((LONGEST_HOURS - flown) / hours_per_day).floor();
+        let day = (days.abs() < 36_525.0).then(|| as_of + days as i32)?;
+        (day < self.day).then(|| day.max(self.since))
+    }
+}
+
+/// Up to when a finding may be left as it is: the earliest of `recheck`, the next annual or 100 hour of the aircraft it is
+/// on, 100 h flown and 12 months, all after `from`.
+pub(super) fn left_until(
     fleet: &Fleet<'_>,
     propeller: u32,
     from: Day,
     recheck: Option<Day>,
     flown_since: FlownSince<'_>,
-) -> Option<Day> {
-    let as_of = fleet.as_of;
-    let mut end = same_day(from, LONGEST_MONTHS);
-    if let Some(recheck) = recheck {
-        end = end.min(recheck);
-    }
-    if end <= as_of {
-        return None;
-    }
+) -> LeftUntil {
     // One of a kind not recorded may have been either.
     let looked_at = of_its_days(fleet, propeller)
         .into_iter()
-        .any(|i| i.day > from && matches!(i.kind, Some(InspectionKind::Annual | InspectionKind::HundredHour) | None));
-    let flown = flown_since(propeller, from).is_some_and(|hours| hours >= LONGEST_HOURS);
-    (!looked_at && !flown).then_some(end)
+        .find(|i| i.day > from && matches!(i.kind, Some(InspectionKind::Annual | InspectionKind::HundredHour) | None));
+    let ends = [Some(same_day(from, LONGEST_MONTHS)), recheck, looked_at.map(|i| i.day)];
+    let day = ends.into_iter().flatten().min().unwrap_or(from);
+    let is_over = day <= fleet.as_of || flown_since(propeller, from).is_some_and(|hours| hours >= LONGEST_HOURS);
+    LeftUntil { since: from, day, is_over }
 }

@@ -25,17 +25,17 @@ pub struct HundredHour {
     pub state: HundredHourState,
 }
 
-/// Where a 100 hour inspection stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Where a 100 hour inspection stands, the worst first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum HundredHourState {
-    /// In force.
-    InForce,
     /// Lapsed by a date or a reading on record.
     Lapsed,
     /// Lapsed by estimated hours only.
     ProbablyLapsed,
     /// No reading and no use rate says how much was flown.
     NotKnown,
+    /// In force.
+    InForce,
 }
 
 /// What an aircraft's meter showed on a day, in proportion between two readings.
@@ -79,10 +79,17 @@ fn flown_since(basis: &Basis<'_, '_>, propeller: u32, aircraft: Option<u32>, day
 
 /// The 100 hour inspection of a propeller's aircraft, from the inspections that hold, in order of date.
 pub(super) fn hundred_hour(basis: &Basis<'_, '_>, propeller: u32, holding: &[&Inspection]) -> Option<HundredHour> {
-    let fleet = basis.fleet;
     let starts = |i: &&&Inspection| matches!(i.kind, Some(InspectionKind::Annual | InspectionKind::HundredHour));
-    // One of a kind not recorded may be a 100 hour, and starts the hours only where nothing else does.
-    let from = holding.iter().rev().find(starts).or(holding.iter().rfind(|i| i.kind.is_none()))?;
+    let last = holding.iter().rfind(starts);
+    let unsaid = holding.iter().rfind(|i| i.kind.is_none() && last.is_none_or(|last| i.day > last.day));
+    // One of a kind not recorded clears nothing, and may be a 100 hour that has lapsed: the worse of both counts.
+    let both = [last, unsaid].into_iter().flatten().map(|from| counted_from(basis, propeller, from));
+    both.min_by_key(|of| (of.state, of.due.is_none(), of.due))
+}
+
+/// The hours counted from one inspection.
+fn counted_from(basis: &Basis<'_, '_>, propeller: u32, from: &Inspection) -> HundredHour {
+    let fleet = basis.fleet;
     let is_hundred = matches!(from.kind, Some(InspectionKind::HundredHour) | None);
     let aircraft = fleet.aircraft_of(propeller).and_then(|name| fleet.flying.aircraft.find(name));
     let readings = aircraft.map_or(&[][..], |code| fleet.flying.meter_readings(code));
@@ -117,7 +124,7 @@ pub(super) fn hundred_hour(basis: &Basis<'_, '_>, propeller: u32, holding: &[&In
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
     };
-    Some(HundredHour {
+    HundredHour {
         from: from.day,
         kind: from.kind,
         holds_for,
@@ -125,5 +132,5 @@ pub(super) fn hundred_hour(basis: &Basis<'_, '_>, propeller: u32, holding: &[&In
         due,
         due_is_recorded: written.is_some() && due == written,
         state,
-    })
+    }
 }

@@ -5,7 +5,7 @@ use super::whose::counting;
 use super::{Basis, Inspections};
 use crate::analysis::standing::List;
 use crate::records::choice::{InspectionKind, Outcome, Use, Work};
-use crate::records::inspections::{Inspected, Inspection};
+use crate::records::inspections::{Inspected, Inspection, SpoiledInspection};
 use crate::records::schema::Table;
 use crate::trade::calendar::{Day, same_day};
 
@@ -118,6 +118,15 @@ impl<'b> Judged<'_, 'b, '_> {
         all
     }
 
+    /// Rows about it or its aircraft that could not be used.
+    fn spoiled(&self) -> impl Iterator<Item = &'b SpoiledInspection> {
+        let (fleet, own) = (self.basis.fleet, self.propeller);
+        fleet.inspections.spoiled.iter().filter(move |s| match s.of {
+            Inspected::Propeller(propeller) => propeller == own,
+            Inspected::Aircraft(code) => fleet.aircraft_of(own) == Some(fleet.inspections.aircraft.get(code)),
+        })
+    }
+
     fn is_signed_off(&self, kind: Option<InspectionKind>, day: Day) -> bool {
         self.counting.iter().any(|later| later.is_in_order() && later.day > day && signs_off(later.kind, kind))
     }
@@ -127,7 +136,7 @@ impl<'b> Judged<'_, 'b, '_> {
         let open: Vec<&Inspection> = self
             .all()
             .into_iter()
-            .filter(|i| (i.is_unsatisfactory() || i.result.is_none()) && !self.is_signed_off(i.kind, i.day))
+            .filter(|i| (i.is_unsatisfactory() || i.has_no_result()) && !self.is_signed_off(i.kind, i.day))
             .collect();
         let failed: Vec<&&Inspection> = open.iter().filter(|i| i.is_unsatisfactory()).collect();
         if let Some(last) = failed.last() {
@@ -152,15 +161,7 @@ impl<'b> Judged<'_, 'b, '_> {
             };
             self.say(Standing::Unsatisfactory, last.kind, words, next_step);
         }
-        let unread = fleet.inspections.spoiled.iter().find(|s| {
-            let is_its = match s.of {
-                Inspected::Propeller(propeller) => propeller == self.propeller,
-                Inspected::Aircraft(code) => {
-                    fleet.aircraft_of(self.propeller) == Some(fleet.inspections.aircraft.get(code))
-                }
-            };
-            is_its && !s.day.is_some_and(|day| self.is_signed_off(None, day))
-        });
+        let unread = self.spoiled().find(|s| !s.is_good && !s.day.is_some_and(|day| self.is_signed_off(None, day)));
         if let Some(spoiled) = unread {
             let place = fleet.loaded.in_brackets(Table::Inspections, Some(spoiled.row), "");
             self.say(
@@ -170,7 +171,7 @@ impl<'b> Judged<'_, 'b, '_> {
                 "before flight read the log and correct the row",
             );
         }
-        if let Some(last) = open.iter().rfind(|i| i.result.is_none()) {
+        if let Some(last) = open.iter().rfind(|i| i.has_no_result()) {
             let words = format!("result of the {} of {} not recorded", name_of(last.kind), last.day);
             self.say(Standing::NoResult, last.kind, words, "enter the result from the log");
         }
@@ -197,6 +198,12 @@ impl<'b> Judged<'_, 'b, '_> {
                 return None;
             }
         };
+        // One of a kind not recorded clears nothing, and may be the annual whose day has passed.
+        let unsaid = of_kind(None).filter(|unsaid| {
+            unsaid.day > last.day
+                && self.basis.annual_holds_to(unsaid).0 < as_of.min(self.basis.annual_holds_to(last).0)
+        });
+        let (last, is_sure) = unsaid.map_or((last, is_sure), |unsaid| (unsaid, false));
         let (holds_to, written) = self.basis.annual_holds_to(last);
         let written = written.map_or_else(String::new, |next| format!(", not to {next} as written"));
         if holds_to < as_of {
@@ -216,6 +223,17 @@ impl<'b> Judged<'_, 'b, '_> {
         // One that is not satisfactory is told already.
         if self.counting.iter().any(|i| i.is_unsatisfactory() && matches!(i.kind, Some(InspectionKind::Annual) | None))
         {
+            return;
+        }
+        let unread = self.spoiled().next();
+        if let Some(spoiled) = unread {
+            let place = fleet.loaded.in_brackets(Table::Inspections, Some(spoiled.row), "");
+            self.say(
+                Standing::NoAnnual,
+                Some(InspectionKind::Annual),
+                format!("no annual on record that can be read{place}"),
+                "read the log and correct the row",
+            );
             return;
         }
         let aircraft = fleet.aircraft_of(self.propeller);

@@ -47,8 +47,10 @@ pub enum Ground {
     TrackNotJudged,
     /// An inspection has probably lapsed, or what it found is not recorded.
     InspectionDoubtful,
-    /// No annual, or no inspection at all, on record of its aircraft.
+    /// No inspection at all on record of its aircraft.
     NoInspection,
+    /// No annual on record of its aircraft, or one of a kind that is not recorded.
+    NoAnnual,
     /// No limit is stated.
     NoLimitStated,
     /// Never measured.
@@ -99,6 +101,7 @@ impl Ground {
             | Ground::TrackNotJudged
             | Ground::InspectionDoubtful
             | Ground::NoInspection
+            | Ground::NoAnnual
             | Ground::NoLimitStated
             | Ground::NeverMeasured
             | Ground::NoDimensionLimits
@@ -118,7 +121,7 @@ impl Ground {
             3 => "past a recommended limit, or no overhaul on record",
             4 => "record too thin",
             5 => "plan now",
-            _ => "nothing open on record",
+            _ => "nothing urgent on record",
         }
     }
 }

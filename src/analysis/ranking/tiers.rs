@@ -12,6 +12,8 @@ mod plan_now;
 mod thin;
 mod track;
 
+pub use damage::asked;
+
 use super::super::due::DueRow;
 use super::super::event_checks::EventsWithoutCheck;
 use super::super::findings::{Findings, Severity};

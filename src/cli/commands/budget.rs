@@ -1,9 +1,8 @@
 //! `budget`: what it will cost, what to set aside, what to buy.
 
-use super::one_table::print_all;
+use super::one_table::{print_all, those_that_fit};
 use crate::analysis::ranking::By;
 use crate::cli::args::BudgetArgs;
-use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::Surroundings;
@@ -23,10 +22,6 @@ pub fn print(args: &BudgetArgs, around: &Surroundings) -> Result<Exit, Failure> 
     if let Some(growth) = args.use_growth {
         given.push(("budget.use_growth_pct", growth.to_string()));
     }
-    let output = &args.table.output;
-    let destination = Destination::of(output).map_err(Failure::usage)?;
-    // Columns are named of one table.
-    let one_table = !destination.holds_several() || !output.columns.is_empty();
-    let names = if one_table { &TABLES[..1] } else { &TABLES[..] };
+    let names = those_that_fit(&TABLES, &args.table.output)?;
     print_all(names, By::Urgency, &args.table, &given, around)
 }

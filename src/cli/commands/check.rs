@@ -12,7 +12,7 @@ use crate::cli::failure::Failure;
 use crate::cli::lines::{wrap, wrap_lines};
 use crate::cli::notes::in_short;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record};
-use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
+use crate::cli::output::{Wanted, print_rows, print_text, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::records::Fleet;
 use crate::records::ledger::Caution;
@@ -21,7 +21,7 @@ use crate::records::rule::Doubt;
 use crate::records::schema::{TABLES, Table};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
 
 /// Rows listed of one kind; the rest is counted.
@@ -35,7 +35,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     let mut folder = None;
     let mut file = None;
     match &destination {
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
         Destination::Stdout(_) => {}
     }
@@ -58,14 +58,14 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
     match destination {
         Destination::Stdout(None) => {
             let text = report(&fleet, around.env.text_width());
-            print_whole(text.as_bytes())?;
+            print_text(&text, false)?;
         }
         Destination::Stdout(Some(Format::Workbook)) => {
             let out = std::io::stdout();
             write_workbook(&answers, &problems[..sheets], AboutStands::Last, out)?;
         }
         Destination::Stdout(Some(format)) => {
-            write_rows(&answers, wanted, format, std::io::stdout())?;
+            print_rows(&answers, wanted, format, around)?;
         }
         Destination::File(_, format) => {
             if let Some(mut file) = file {
@@ -81,7 +81,7 @@ pub fn check(args: &CheckArgs, around: &Surroundings) -> Result<Exit, Failure> {
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock, None)?;
+                write_records(&mut folder, &answers, &shown, clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
         }

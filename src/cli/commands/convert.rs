@@ -12,6 +12,7 @@ use crate::onboard::convert::{Refusal, RefusalKind, Request, VisitWords, convert
 use crate::records::LoadError;
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
+use crate::tables::caps::Caps;
 use crate::tables::find::Container;
 use crate::trade::calendar::Day;
 
@@ -32,7 +33,7 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
     progress.step("reading the sheet and the fleet");
     // A workbook is refused with its reason before its settings are asked for.
     csv_place(fleet, Table::Measurements).map_err(Failure::from)?;
-    let mut container = Container::open(fleet).map_err(LoadError::from)?;
+    let mut container = Container::open(fleet, &Caps::default()).map_err(LoadError::from)?;
     let (settings, _) = settings(&mut container, args.settings.as_deref())?;
     let options = read_options(&settings);
     let request = Request {

@@ -7,7 +7,7 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::{Opened, Surroundings};
-use crate::cli::output::print_whole;
+use crate::cli::output::print_text;
 use crate::cli::story_text::story_text;
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
@@ -31,6 +31,6 @@ pub fn tell(args: &ExplainArgs, around: &Surroundings) -> Result<Exit, Failure> 
     }
     drop(progress);
     wrap(&mut text, CAUTION, width, "");
-    print_whole(text.as_bytes())?;
+    print_text(&text, around.env.styled(around.color))?;
     finish(&answers, &Shown::all(), args.records.strict, AlertArgs::default(), around)
 }

@@ -6,7 +6,7 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::lines::wrap;
 use crate::cli::opened::Surroundings;
-use crate::cli::output::print_whole;
+use crate::cli::output::print_text;
 use crate::settings::Settings;
 
 /// Prints the list.
@@ -33,6 +33,6 @@ pub fn print(around: &Surroundings) -> Result<Exit, Failure> {
         let meaning = format!("{}. Give {}. Default: {}.", row.meaning, row.allowed, row.source);
         wrap(&mut text, &meaning, width, "      ");
     }
-    print_whole(text.as_bytes())?;
+    print_text(&text, around.env.styled(around.color))?;
     Ok(Exit::Done)
 }

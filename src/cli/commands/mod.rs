@@ -36,7 +36,8 @@ pub fn dispatch(args: Args, env: Env) -> Exit {
             };
             one_table::print_all(names, By::Urgency, &args.table, &[], &around)
         }
-        Command::Due(args) => one_table::print("due", By::Urgency, &args, &around),
+        Command::Due(args) => one_table::those_that_fit(&["due", "duties"], &args.output)
+            .and_then(|names| one_table::print_all(names, By::Urgency, &args, &[], &around)),
         Command::Exposure(args) => one_table::print("exposure", By::Urgency, &args, &around),
         Command::Budget(args) => budget::print(&args, &around),
         Command::Defects(args) => one_table::print("findings", By::Urgency, &args, &around),

@@ -4,21 +4,29 @@ use std::io::BufWriter;
 
 use crate::analysis::ranking::By;
 use crate::backtest;
-use crate::cli::args::{AlertArgs, TableArgs};
+use crate::cli::args::{AlertArgs, OutputArgs, TableArgs};
 use crate::cli::destination::Destination;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, nothing_on_record, shown};
-use crate::cli::output::{Wanted, print_table, write_records, write_rows};
+use crate::cli::output::{Wanted, print_rows, print_table, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, write_workbook};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
-use crate::tables::atomic_folder::{AtomicFile, ResultFolder};
+use crate::tables::atomic_folder::AtomicFile;
 use crate::tables::formats::Format;
 
 /// Works out a table and puts it where it is wanted.
 pub fn print(name: &str, by: By, args: &TableArgs, around: &Surroundings) -> Result<Exit, Failure> {
     print_all(&[name], by, args, &[], around)
+}
+
+/// The tables that have room where they go: a person, a folder and a workbook get all, any other file or stream the first.
+pub fn those_that_fit<'n>(names: &'n [&'n str], output: &OutputArgs) -> Result<&'n [&'n str], Failure> {
+    let destination = Destination::of(output).map_err(Failure::usage)?;
+    // Columns are named of one table.
+    let one_table = !destination.holds_several() || !output.columns.is_empty();
+    Ok(if one_table { &names[..1] } else { names })
 }
 
 /// Works out tables and puts them where they are wanted; more than one go to a terminal or into a folder. `given`: settings
@@ -44,7 +52,7 @@ pub fn print_all(
     match &destination {
         Destination::Stdout(_) => {}
         Destination::File(path, _) => file = Some(AtomicFile::begin(path)?),
-        Destination::Folder(path, _) => folder = Some(ResultFolder::begin(path)?),
+        Destination::Folder(path, _) => folder = Some(around.begin_folder(path)?),
     }
     let progress = around.progress();
     let mut opened = Opened::read_with(&args.records, given, around, &progress)?;
@@ -92,8 +100,7 @@ pub fn print_all(
         }
         Destination::Stdout(Some(format)) => {
             for table in &wanted {
-                let out = BufWriter::new(std::io::stdout());
-                write_rows(&answers, table, format, out)?;
+                print_rows(&answers, table, format, around)?;
             }
             around.note(CAUTION);
         }
@@ -108,7 +115,7 @@ pub fn print_all(
         }
         Destination::Folder(..) => {
             if let Some(mut folder) = folder {
-                write_records(&mut folder, &answers, &shown, clock, None)?;
+                write_records(&mut folder, &answers, &shown, clock, None, args.output.for_spreadsheet)?;
                 folder.commit()?;
             }
             around.note(CAUTION);

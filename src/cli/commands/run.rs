@@ -7,16 +7,16 @@ use super::one_table::finish;
 use crate::analysis::ranking::By;
 use crate::backtest;
 use crate::cli::args::{OutputArgs, RunArgs};
+use crate::cli::destination::DestinationError;
 use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Opened, Surroundings, shown};
-use crate::cli::output::{Wanted, print_whole, write_records, write_rows};
+use crate::cli::output::{Wanted, print_text, write_records, write_rows};
 use crate::cli::result_workbook::{AboutStands, sheets_in_order, write_workbook};
 use crate::cli::summary::{fleet_name, summary};
 use crate::records::schema::TABLES;
 use crate::report;
 use crate::results::answers::{Answers, GIVEN};
-use crate::tables::atomic_folder::ResultFolder;
 use crate::tables::formats::Format;
 
 /// Works out and writes everything.
@@ -25,12 +25,16 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         Some(out) => out.clone(),
         None => beside(&args.records.fleet)?,
     };
-    let mut folder = ResultFolder::begin(&out)?;
+    if args.for_spreadsheet && !args.format.iter().any(|&format| Format::from(format) == Format::Csv) {
+        return Err(Failure::usage(DestinationError::NotCsv));
+    }
+    let mut folder = around.begin_folder(&out)?;
     let progress = around.progress();
     let mut opened = Opened::read(&args.records, around, &progress)?;
     let (fleet, settings, clock) = opened.fleet(&progress);
     let shown = shown(&fleet, &args.filter)?;
     let answers = Answers::new(&fleet, settings).with_backtester(backtest::of);
+    let output = OutputArgs { for_spreadsheet: args.for_spreadsheet, ..OutputArgs::default() };
     let mut formats = vec![Format::Parquet];
     for &format in &args.format {
         let format = Format::from(format);
@@ -41,7 +45,7 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     for name in GIVEN {
         progress.step(&format!("working out {name}"));
         clock.begin(name);
-        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &OutputArgs::default() };
+        let wanted = Wanted { name, by: By::Urgency, shown: &shown, output: &output };
         // The workbook has a sheet of each and is written at the end.
         for &format in formats.iter().filter(|&&format| format != Format::Workbook) {
             let mut file = folder.file(&format!("{name}.{}", format.ending()))?;
@@ -58,7 +62,6 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
     if formats.contains(&Format::Workbook) {
         progress.step("writing the workbook");
         clock.begin("results.xlsx");
-        let output = OutputArgs::default();
         let mut names = sheets_in_order(&GIVEN);
         names.extend(["set_aside", "cautions"]);
         let wanted: Vec<Wanted<'_>> =
@@ -68,11 +71,12 @@ pub fn run(args: &RunArgs, around: &Surroundings) -> Result<Exit, Failure> {
         file.finish()?;
     }
     progress.step("writing");
-    write_records(&mut folder, &answers, &shown, clock, Some(answers.overview(&shown).counts.clone()))?;
+    let counts = answers.overview(&shown).counts.clone();
+    write_records(&mut folder, &answers, &shown, clock, Some(counts), args.for_spreadsheet)?;
     let written = folder.commit()?;
     drop(progress);
     let text = summary(&answers, &shown, &shown_path(&out, &written), around);
-    print_whole(text.as_bytes())?;
+    print_text(&text, around.env.styled(around.color))?;
     let unknown: usize = TABLES.iter().filter_map(|of| Some(fleet.loaded.table(of.table)?.unknown_columns.len())).sum();
     if unknown > 0 {
         let (columns, are) = if unknown == 1 { ("column", "is") } else { ("columns", "are") };

@@ -30,6 +30,7 @@ use crate::records::schema::Table;
 use crate::records::written::count;
 use crate::records::{Fleet, Loaded, ReadOptions};
 use crate::settings::Settings;
+use crate::tables::caps::Caps;
 use crate::tables::find::{self, Location};
 use crate::trade::calendar::Day;
 
@@ -227,7 +228,7 @@ pub fn csv_place(fleet: &Path, table: Table) -> Result<PathBuf, Refusal> {
             fleet.display()
         )));
     }
-    find::Container::open(fleet).map_err(Refusal::records)?;
+    find::Container::open(fleet, &Caps::default()).map_err(Refusal::records)?;
     let kind = match find::table(fleet, name).map_err(Refusal::records)? {
         None => return Ok(fleet.join(format!("{name}.csv"))),
         Some(Location::Csv(path)) => return Ok(path),

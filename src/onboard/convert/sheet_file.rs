@@ -1,11 +1,14 @@
 //! The shop's sheet as a grid of cells, from a CSV file or a workbook.
 
+use std::io::Cursor;
 use std::path::Path;
 
-use calamine::{Data, Reader, SheetVisible, Xlsx, XlsxError, open_workbook};
+use calamine::{Data, Reader, SheetVisible, Xlsx, XlsxError};
 
 use super::Refusal;
+use crate::tables::caps::Caps;
 use crate::tables::csv::grid::grid;
+use crate::tables::workbook::refuse_if_too_large;
 
 /// A cell as it was typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -139,7 +142,9 @@ fn workbook(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
         };
         Refusal::records(format!("{}: {what}\nhint: {hint}", path.display()))
     };
-    let mut book: Xlsx<_> = open_workbook(path).map_err(broken)?;
+    let bytes = std::fs::read(path).map_err(|error| unreadable(path, &error))?;
+    refuse_if_too_large(path, &bytes, &Caps::default()).map_err(Refusal::records)?;
+    let mut book = Xlsx::new(Cursor::new(bytes)).map_err(broken)?;
     let visible: Vec<String> = book
         .sheets_metadata()
         .iter()
@@ -148,6 +153,12 @@ fn workbook(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
         .collect();
     let mut sheets = Vec::new();
     for name in visible {
+        if spans_too_much(&mut book, &name) {
+            return Err(Refusal::records(format!(
+                "{}!{name}: the sheet spans more cells than a shop's sheet has (at most {MOST_CELLS})\nhint: save the rows of one visit in a sheet of their own",
+                path.display()
+            )));
+        }
         // A chart on a sheet of its own has no cells.
         let Ok(range) = book.worksheet_range(&name) else {
             continue;
@@ -168,6 +179,24 @@ fn workbook(path: &Path, file: &str) -> Result<Vec<Sheet>, Refusal> {
         sheets.push(Sheet { file: file.to_string(), name: Some(name), rows });
     }
     Ok(sheets)
+}
+
+/// Cells that a shop's sheet may span, filled or not.
+const MOST_CELLS: u64 = 1_000_000;
+
+/// Whether the sheet spans more cells than a shop's sheet does: two cells in far corners are enough.
+fn spans_too_much(book: &mut Xlsx<Cursor<Vec<u8>>>, name: &str) -> bool {
+    let Ok(mut cells) = book.worksheet_cells_reader(name) else {
+        return false;
+    };
+    let (mut rows, mut columns) = (0u64, 0u64);
+    // A sheet that is damaged is told when it is read.
+    while let Ok(Some(cell)) = cells.next_cell() {
+        let (row, column) = cell.get_position();
+        rows = rows.max(u64::from(row) + 1);
+        columns = columns.max(u64::from(column) + 1);
+    }
+    rows * columns > MOST_CELLS
 }
 
 fn plain(text: impl AsRef<str>) -> SheetCell {

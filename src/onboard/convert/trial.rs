@@ -1,5 +1,6 @@
 //! The fleet with the new rows, tried out in a folder of its own before anything of the fleet is touched.
 
+use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -7,11 +8,12 @@ use std::path::{Path, PathBuf};
 use super::Refusal;
 use super::csv_table::CsvTable;
 use crate::records::schema::TABLES;
+use crate::tables::atomic_folder::{Part, clear, hold};
 use crate::tables::find;
 
 /// A hidden folder in the fleet's own, so that putting a table in its place is one renaming; removed when dropped.
 pub struct Trial {
-    folder: PathBuf,
+    folder: Part,
     /// Tables that are not in their place yet, the first to be put there first.
     waiting: Vec<Waiting>,
 }
@@ -36,11 +38,12 @@ impl Trial {
     /// # Errors
     /// What could not be written.
     pub fn begin(fleet: &Path, changed: &[(&CsvTable, Vec<u8>)]) -> Result<Trial, Refusal> {
-        let folder = fleet.join(format!(".convert-{}", std::process::id()));
-        fs::create_dir(&folder).map_err(|error| not_written(&folder, &error))?;
+        let stem = OsString::from(".convert");
+        clear(fleet, &stem);
+        let folder = Part::folder(fleet, &stem).map_err(|error| not_written(fleet, &error))?;
         let mut trial = Trial { folder, waiting: Vec::new() };
         for (table, bytes) in changed {
-            let made = trial.folder.join(table.file());
+            let made = trial.folder.path().join(table.file());
             write_through(&made, bytes).map_err(|error| not_written(&table.path, &error))?;
             // A link stays a link: the file it leads to is the one that changes.
             let target = match &table.bytes {
@@ -59,7 +62,7 @@ impl Trial {
             let location = find::table(fleet, schema.name).map_err(Refusal::records)?;
             for file in location.iter().flat_map(find::Location::files) {
                 let beside = file.strip_prefix(fleet).unwrap_or(file);
-                let copy = trial.folder.join(beside);
+                let copy = trial.folder.path().join(beside);
                 let linked = copy.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| link_or_copy(file, &copy));
                 linked.map_err(|error| not_written(&copy, &error))?;
             }
@@ -69,7 +72,7 @@ impl Trial {
 
     /// The folder, to be read like a fleet.
     pub fn folder(&self) -> &Path {
-        &self.folder
+        self.folder.path()
     }
 
     /// Puts every table in its place, or none.
@@ -93,16 +96,19 @@ impl Trial {
                 )));
             }
         }
+        // A signal that comes now waits until all tables are in their place.
+        let parts = hold();
         let mut placed: Vec<&Waiting> = Vec::new();
         for table in &self.waiting {
             if let Err(error) = fs::rename(&table.made, &table.target) {
                 for done in placed.iter().rev() {
-                    put_back(done, &self.folder);
+                    put_back(done, self.folder.path());
                 }
                 return Err(not_written(&table.target, &error));
             }
             placed.push(table);
         }
+        drop(parts);
         for table in &self.waiting {
             // Where a folder cannot be forced to the disk, the renaming is still done.
             let _ = table.target.parent().map(|folder| File::open(folder).and_then(|f| f.sync_all()));
@@ -135,12 +141,5 @@ fn link_or_copy(from: &Path, to: &Path) -> io::Result<()> {
     match fs::hard_link(from, to) {
         Ok(()) => Ok(()),
         Err(_) => fs::copy(from, to).map(drop),
-    }
-}
-
-impl Drop for Trial {
-    fn drop(&mut self) {
-        // A hidden folder that stays behind is harmless: reading a fleet passes over it.
-        let _ = fs::remove_dir_all(&self.folder);
     }
 }

@@ -1,6 +1,5 @@
 //! The demo fleet as a folder: all of it, or nothing.
 
-use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -13,6 +12,7 @@ use parquet::file::properties::WriterProperties;
 
 use super::bad_rows::{BadRow, BadRowPlace};
 use super::{DemoFleet, csv_text};
+use crate::tables::atomic_folder::{Part, clear, hold, stem};
 
 /// File format of the tables.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -88,16 +88,15 @@ fn io_at(path: &Path) -> impl Fn(io::Error) -> DemoError + '_ {
 /// [`DemoError::Io`], [`DemoError::Parquet`] when writing fails.
 pub fn write(dir: &Path, fleet: &DemoFleet, format: DemoFormat) -> Result<(), DemoError> {
     let part = part_folder(dir)?;
-    let done = write_all(&part, fleet, format).and_then(|()| fs::rename(&part, dir).map_err(io_at(dir)));
-    if done.is_err() {
-        // The first failure is the one to report; what cannot be removed either is the lesser news.
-        let _ = fs::remove_dir_all(&part);
-    }
-    done
+    write_all(part.path(), fleet, format)?;
+    let mut parts = hold();
+    fs::rename(part.path(), dir).map_err(io_at(dir))?;
+    part.placed(&mut parts);
+    Ok(())
 }
 
 /// Checks that `dir` can take the fleet and makes the folder beside it that will become it.
-fn part_folder(dir: &Path) -> Result<PathBuf, DemoError> {
+fn part_folder(dir: &Path) -> Result<Part, DemoError> {
     match fs::metadata(dir) {
         Ok(there) if !there.is_dir() => return Err(DemoError::NotAFolder(dir.to_owned())),
         Ok(_) => {
@@ -108,7 +107,7 @@ fn part_folder(dir: &Path) -> Result<PathBuf, DemoError> {
         Err(error) if error.kind() == io::ErrorKind::NotFound => {}
         Err(error) => return Err(io_at(dir)(error)),
     }
-    let name = dir.file_name().ok_or_else(|| DemoError::NoName(dir.to_owned()))?;
+    dir.file_name().ok_or_else(|| DemoError::NoName(dir.to_owned()))?;
     let parent = match dir.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -116,19 +115,9 @@ fn part_folder(dir: &Path) -> Result<PathBuf, DemoError> {
     if !parent.is_dir() {
         return Err(DemoError::NoParent { folder: dir.to_owned(), parent: parent.to_owned() });
     }
-    // The first free name: an earlier run that was killed may have left its own.
-    let mut attempt = 0_u32;
-    loop {
-        let mut part_name = OsString::from(".");
-        part_name.push(name);
-        part_name.push(format!(".part-{}-{attempt}", std::process::id()));
-        let part = parent.join(part_name);
-        match fs::create_dir(&part) {
-            Ok(()) => return Ok(part),
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => attempt += 1,
-            Err(error) => return Err(io_at(dir)(error)),
-        }
-    }
+    let stem = stem(dir, "part");
+    clear(parent, &stem);
+    Part::folder(parent, &stem).map_err(io_at(dir))
 }
 
 fn write_all(part: &Path, fleet: &DemoFleet, format: DemoFormat) -> Result<(), DemoError> {

@@ -75,6 +75,7 @@ impl Column {
             "max_rpm" => Some((10_000, " a minute")),
             "so2_deposition_mg_m2_day" | "chloride_deposition_mg_m2_day" => Some((10_000, " mg/(m2 day)")),
             "overhaul_days" | "replacement_days" => Some((3_650, " days")),
+            _ if self.kind == Kind::Length => Some((10_000, " in")),
             _ => None,
         }
     }

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use askama::Template;
 
+use super::duties::Duties;
 use crate::analysis::due::{DueRow, LastInspection, StandsIn, State};
 use crate::analysis::gaps::{Gap, Missing};
 use crate::analysis::hours::Reached;
@@ -38,6 +39,7 @@ pub struct Due {
     summary: Vec<String>,
     rows: Vec<Row>,
     later: Option<String>,
+    duties: Duties,
     not_dated: Vec<NotDated>,
     do_not_install: Vec<Shelved>,
     ended: Vec<Ended>,
@@ -104,6 +106,7 @@ impl Due {
             summary: Vec::new(),
             rows: Vec::new(),
             later: None,
+            duties: Duties::of(scene),
             not_dated: Vec::new(),
             do_not_install: Vec::new(),
             ended: Vec::new(),

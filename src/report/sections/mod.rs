@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | [`today`] | what needs action now, and how many propellers there are |
 //! | [`first`] | the ranking, list by list |
+//! | [`open`] | findings, inspections and events that are open, in one list |
 //! | [`metal`] | what is left above the minimum, station by station |
 //! | [`due`] | when does each come due? |
 //! | [`left`] | how many overhauls are left of each? |
@@ -14,10 +15,12 @@
 
 pub mod air;
 pub mod due;
+mod duties;
 pub mod first;
 pub mod folds;
 pub mod left;
 pub mod metal;
 pub mod money;
+pub mod open;
 pub mod today;
 pub mod trust;

@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use crate::analysis::open::counts;
 use crate::analysis::overview::{LAST_TIER_NOW, Overview};
 use crate::analysis::ranking::dressed_unmeasured;
 use crate::analysis::ranking::ground::Ground;
@@ -91,7 +92,7 @@ impl Today {
             grounded => format!("{lead} {}", before_flight(grounded, now)),
         };
         let absences = scene.answers.fleet.absences();
-        let leads = Leads::of(scene.answers.fleet, scene.answers.due(), &scene.urgent);
+        let leads = Leads::of(scene.answers.fleet, scene.answers.due(), &scene.ranked);
         Today {
             as_of: scene.answers.fleet.as_of.to_string(),
             all,
@@ -101,7 +102,14 @@ impl Today {
             ahead: if all == 0 {
                 vec![records(scene)]
             } else {
-                vec![rented(scene), due(scene, &overview), rejections(scene, &overview), money(scene), records(scene)]
+                vec![
+                    rented(scene),
+                    open(scene),
+                    due(scene, &overview),
+                    rejections(scene, &overview),
+                    money(scene),
+                    records(scene),
+                ]
             },
             tiers: (1..=6).map(|tier| Tier::of(scene, tier)).collect(),
             absences: absences.iter().map(|words| quoted(words)).collect(),
@@ -154,8 +162,12 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
             format!("{}: what comes after would settle {tiers}", stale.words())
         }
     });
+    let many = leads.many.iter().map(|(words, rows)| match rows.len() {
+        0 => words.clone(),
+        _ => format!("{words}: {}", Leads::in_tiers(scene.answers.fleet, rows, NAMED_PER_TIER)),
+    });
     let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
-    leads.bare.iter().cloned().chain(stale).chain(unmeasured).collect()
+    leads.bare.iter().cloned().chain(many).chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need action wait for a mechanic.
@@ -195,6 +207,17 @@ fn rented(scene: &Scene<'_, '_, '_>) -> Line {
         section: "first",
         section_name: "what comes first",
     }
+}
+
+/// What is open.
+fn open(scene: &Scene<'_, '_, '_>) -> Line {
+    let counts = counts(&scene.answers.open(scene.shown));
+    let says = match counts.is_empty() {
+        true => "nothing, as far as the record tells".to_string(),
+        false => joined(&counts),
+    };
+    let (section, section_name) = ("open", "what is open");
+    Line { name: "Open", says, named: Vec::new(), more: 0, section, section_name }
 }
 
 /// What comes due within a year.

@@ -1,13 +1,15 @@
-//! `due`.
+//! `due` and `duties`.
 
 use arrow::record_batch::RecordBatch;
 
 use super::arrays;
 use super::identity::Identity;
 use crate::analysis::due::{DO_NOT_INSTALL, DueRow};
+use crate::analysis::duties::Duty;
+use crate::analysis::findings::Findings;
 use crate::analysis::hours::Reached;
 use crate::records::Fleet;
-use crate::records::choice::{InspectionKind, InspectionResult};
+use crate::records::choice::{Force, InspectionKind, InspectionResult};
 use crate::results::{ResultsError, batch};
 
 /// Rows of `due`.
@@ -47,6 +49,27 @@ pub fn due(fleet: &Fleet<'_>, rows: &[&DueRow]) -> Result<RecordBatch, ResultsEr
                 arrays::texts(rows.iter().map(|r| r.inspection?.result.map(InspectionResult::in_words))),
             ),
             ("next_inspection_date", day(|r| r.inspection.and_then(|i| i.next))),
+        ],
+    )
+}
+
+/// Rows of `duties`, in the order given.
+///
+/// # Errors
+/// As [`due`].
+pub fn duties(fleet: &Fleet<'_>, findings: &Findings, rows: &[&Duty]) -> Result<RecordBatch, ResultsError> {
+    let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
+    let basis = |r: &&Duty| if r.is_estimated { "estimated" } else { "recorded" };
+    batch(
+        "duties",
+        vec![
+            ("propeller", who.serial()),
+            ("what", arrays::texts(rows.iter().map(|r| Some(r.words(fleet, findings))))),
+            ("date", arrays::days(rows.iter().map(|r| Some(r.date)))),
+            ("basis", arrays::texts(rows.iter().map(|r| Some(basis(r))))),
+            ("force", arrays::texts(rows.iter().map(|r| r.force.map(Force::word)))),
+            ("days", arrays::integers(rows.iter().map(|r| Some(r.date - fleet.as_of)))),
+            ("aircraft", who.aircraft()),
         ],
     )
 }

@@ -1,9 +1,10 @@
-//! `ranking`.
+//! `ranking` and `open`.
 
 use arrow::record_batch::RecordBatch;
 
 use super::arrays;
 use super::identity::Identity;
+use crate::analysis::open::Open;
 use crate::analysis::ranking::Ranked;
 use crate::analysis::ranking::firmness::RankRange;
 use crate::records::Fleet;
@@ -37,6 +38,27 @@ pub fn ranking(fleet: &Fleet<'_>, rows: &[&Ranked]) -> Result<RecordBatch, Resul
             ("base", who.base()),
             ("next_step", arrays::texts(rows.iter().map(|r| Some(r.next_step())))),
             ("seen", arrays::texts(rows.iter().map(|r| Some(r.seen.as_ref()?.words())))),
+        ],
+    )
+}
+
+/// Rows of `open`, in the order given.
+///
+/// # Errors
+/// As [`ranking`].
+pub fn open(fleet: &Fleet<'_>, rows: &[&Open]) -> Result<RecordBatch, ResultsError> {
+    let who = Identity::of(fleet, rows.iter().map(|r| r.propeller).collect());
+    batch(
+        "open",
+        vec![
+            ("propeller", who.serial()),
+            ("matter", arrays::texts(rows.iter().map(|r| Some(r.matter.word())))),
+            ("tier", arrays::integers(rows.iter().map(|r| Some(i32::from(r.tier))))),
+            ("reason", arrays::texts(rows.iter().map(|r| Some(&r.reason)))),
+            ("next_step", arrays::texts(rows.iter().map(|r| Some(&r.next_step)))),
+            ("aircraft", who.aircraft()),
+            ("use", who.usage()),
+            ("base", who.base()),
         ],
     )
 }

@@ -14,7 +14,7 @@ pub(super) const RANKING: TableSpec = TableSpec {
             "tier",
             "tier, 1 to 6",
             METHOD_RANKING,
-            "1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on record; 4 record too thin; 5 plan now; 6 nothing open on record",
+            "1 mechanic required before flight; 2 dress before next flight; 3 past a recommended limit or no overhaul on record; 4 record too thin; 5 plan now; 6 nothing urgent on record",
         ),
         text("reason", METHOD_RANKING, "why it stands there"),
         number("score", "points of 100", 0, METHOD_RANKING, "score from time, climate and defects"),
@@ -38,6 +38,21 @@ pub(super) const RANKING: TableSpec = TableSpec {
             RECORDS,
             "who has seen its reasons, on which day and until when; inside a tier what nobody has seen goes first",
         ),
+    ],
+};
+
+pub(super) const OPEN: TableSpec = TableSpec {
+    name: "open",
+    a_row_is: "one open finding, or one inspection or event check that is not in order",
+    columns: &[
+        PROPELLER,
+        text("matter", METHOD_RANKING, "finding, recheck (to be looked at again now), inspection or event"),
+        integer("tier", "tier, 1 to 6", METHOD_RANKING, "the tier it would put the propeller in by itself"),
+        text("reason", METHOD_RANKING, "what it is"),
+        text("next_step", METHOD_RANKING, "what to do about it"),
+        AIRCRAFT,
+        USE,
+        BASE,
     ],
 };
 

@@ -32,6 +32,32 @@ pub(super) const DUE: TableSpec = TableSpec {
     ],
 };
 
+pub(super) const DUTIES: TableSpec = TableSpec {
+    name: "duties",
+    a_row_is: "one thing with a date that is to be done to one propeller or its aircraft",
+    columns: &[
+        PROPELLER,
+        text(
+            "what",
+            METHOD_DUE,
+            "overhaul by its calendar or hour limit, inspection, second look at a finding, replacement to order, or return from a shop",
+        ),
+        date("date", METHOD_DUE, "day by which it is to be done; a day that has passed is overdue"),
+        text(
+            "basis",
+            METHOD_DUE,
+            "recorded: records and rules alone; estimated: by a use rate, the forecast, or a limit that nobody states",
+        ),
+        text(
+            "force",
+            METHOD_DUE,
+            "binding, recommended or none, of limits, annuals and 100 hours; empty where nothing in force says",
+        ),
+        integer("days", DAYS, METHOD_DUE, "days to that day, below 0 when it is past"),
+        AIRCRAFT,
+    ],
+};
+
 pub(super) const EXPOSURE: TableSpec = TableSpec {
     name: "exposure",
     a_row_is: "one propeller",

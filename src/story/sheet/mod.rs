@@ -6,7 +6,7 @@ mod blades;
 pub mod page;
 
 use crate::analysis::due::{DueRow, State};
-use crate::analysis::findings::Finding;
+use crate::analysis::findings::{ClosedBy, Finding, FindingState};
 use crate::analysis::hours::Source;
 use crate::analysis::margins::model_now;
 use crate::analysis::ranking::tiers::at_shop::at_shop_in_words;
@@ -42,6 +42,8 @@ pub struct ShopSheet {
     pub blends: Vec<String>,
     /// What is open.
     pub open: Vec<String>,
+    /// What was accepted and is still on the blade.
+    pub accepted: Vec<String>,
     /// The caution that every output carries.
     pub caution: &'static str,
 }
@@ -65,6 +67,7 @@ pub fn shop_sheet(answers: &Answers<'_, '_>, propeller: u32) -> ShopSheet {
         about_figures,
         blends: blends(&teller),
         open: open(&teller),
+        accepted: accepted(&teller),
         caution: CAUTION,
     }
 }
@@ -169,6 +172,16 @@ fn blends(teller: &Teller<'_, '_, '_>) -> Vec<String> {
             Some(format!("{}; {dressed}", finding.words(teller.fleet())))
         })
         .collect()
+}
+
+/// Findings that were accepted for a time.
+fn accepted(teller: &Teller<'_, '_, '_>) -> Vec<String> {
+    let findings = teller.answers.findings().of(teller.propeller).iter();
+    let until = |finding: &Finding| match finding.state {
+        FindingState::Closed(ClosedBy::AcceptedUntil(day)) => Some(day),
+        _ => None,
+    };
+    findings.filter_map(|f| Some(format!("{}; accepted until {}", f.words(teller.fleet()), until(f)?))).collect()
 }
 
 fn open(teller: &Teller<'_, '_, '_>) -> Vec<String> {

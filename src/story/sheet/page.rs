@@ -6,6 +6,7 @@ use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
 use super::{Known, ShopSheet};
+use crate::results::escaped::escaped;
 
 const STYLE: &str = include_str!("sheet.css");
 
@@ -35,5 +36,6 @@ impl Page<'_> {
 /// What the template engine says, which it never does for text.
 pub fn html(sheet: &ShopSheet) -> Result<String, askama::Error> {
     let hash = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
-    Page { sheet, style: STYLE, style_hash: format!("sha256-{hash}") }.render()
+    let page = Page { sheet, style: STYLE, style_hash: format!("sha256-{hash}") }.render()?;
+    Ok(escaped(&page).into_owned())
 }

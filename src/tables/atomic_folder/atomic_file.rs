@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use super::{HINT_FREE_PLACE, beside, real_place};
+use super::{HINT_FREE_PLACE, Part, hold, part_of, real_place, tidy};
 use crate::tables::write::WriteError;
 
 /// A file in the making, buffered. [`AtomicFile::commit`] puts it in its place; dropped before that, it is removed.
@@ -13,7 +13,7 @@ use crate::tables::write::WriteError;
 #[derive(Debug)]
 pub struct AtomicFile {
     target: PathBuf,
-    part: Option<PathBuf>,
+    part: Option<Part>,
     to: BufWriter<File>,
 }
 
@@ -39,19 +39,16 @@ impl AtomicFile {
                 (None, file.map_err(refused)?)
             }
             _ => {
-                let part = beside(&target, "part", |path| File::create_new(path).map(drop))?;
-                let file = File::options().write(true).open(&part).map_err(|error| {
-                    // The empty file just made has no use any more.
-                    let _ = fs::remove_file(&part);
-                    refused(error)
-                })?;
+                tidy(&target);
+                let part = part_of(&target, Part::file)?;
+                let file = File::options().write(true).open(part.path()).map_err(refused)?;
                 (Some(part), file)
             }
         };
         if let (Some(part), Some(earlier)) = (&part, earlier) {
             // The new file may be read by whoever could read the earlier one; where the system forbids this, it is
             // still the right file.
-            let _ = fs::set_permissions(part, earlier.permissions());
+            let _ = fs::set_permissions(part.path(), earlier.permissions());
         }
         Ok(AtomicFile { target, part, to: BufWriter::with_capacity(1 << 18, file) })
     }
@@ -69,9 +66,10 @@ impl AtomicFile {
         let refused = |error| WriteError::place(&self.target, "cannot be written", HINT_FREE_PLACE, error);
         self.to.flush().map_err(refused)?;
         if let Some(part) = &self.part {
-            fs::rename(part, &self.target).map_err(refused)?;
+            let mut parts = hold();
+            fs::rename(part.path(), &self.target).map_err(refused)?;
+            part.placed(&mut parts);
         }
-        self.part = None;
         Ok(self.target.clone())
     }
 
@@ -87,14 +85,5 @@ impl Write for AtomicFile {
 
     fn flush(&mut self) -> io::Result<()> {
         self.to.flush().map_err(|error| self.named(error))
-    }
-}
-
-impl Drop for AtomicFile {
-    fn drop(&mut self) {
-        if let Some(part) = &self.part {
-            // Reported already, whatever it was; a file that stays behind is hidden and harmless.
-            let _ = fs::remove_file(part);
-        }
     }
 }

@@ -268,3 +268,64 @@ fn a_replaced_file_keeps_its_permissions_and_a_link_stays_a_link() {
     assert_eq!(fs::read(&target).unwrap(), b"second");
     assert_eq!(fs::metadata(&target).unwrap().permissions().mode() & 0o777, 0o640);
 }
+
+/// A file system that cannot exchange two folders in one step.
+fn cannot_exchange(_: &Path, _: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
+#[test]
+fn where_folders_cannot_be_exchanged_the_later_run_still_replaces_the_earlier_one_whole() {
+    let (dir, target) = place();
+    run(&target, &["due.csv", "loss.csv"], "first").unwrap();
+    let mut folder = ResultFolder::begin(&target).unwrap();
+    for name in ["margins.csv", RUN_RECORD] {
+        folder.file(name).unwrap().finish().unwrap();
+    }
+    folder.commit_by(cannot_exchange).unwrap();
+    assert_eq!(names(&target), ["margins.csv", "run.json"]);
+    assert_eq!(names(dir.path()), ["results"]);
+}
+
+/// The number of a process that is gone.
+#[cfg(target_os = "linux")]
+fn gone() -> u32 {
+    let mut child = std::process::Command::new("true").spawn().unwrap();
+    child.wait().unwrap();
+    child.id()
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_a_run_stopped_between_its_two_steps_moved_aside_is_put_back() {
+    let (dir, target) = place();
+    run(&target, &["due.csv"], "first").unwrap();
+    let gone = gone();
+    fs::rename(&target, dir.path().join(format!(".results.old-{gone}-1"))).unwrap();
+    fs::create_dir(dir.path().join(format!(".results.part-{gone}-1"))).unwrap();
+    let folder = ResultFolder::begin(&target).unwrap();
+    assert!(folder.put_back());
+    drop(folder);
+    assert_eq!(fs::read(target.join("due.csv")).unwrap(), b"first");
+    assert_eq!(names(dir.path()), ["results"]);
+    assert!(!ResultFolder::begin(&target).unwrap().put_back());
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn leftovers_of_processes_that_are_gone_are_removed_at_the_next_run() {
+    let (dir, target) = place();
+    run(&target, &["due.csv"], "first").unwrap();
+    let gone = gone();
+    for kind in ["part", "old"] {
+        let left = dir.path().join(format!(".results.{kind}-{gone}-1"));
+        fs::create_dir(&left).unwrap();
+        fs::write(left.join("due.csv"), "half").unwrap();
+    }
+    fs::write(dir.path().join(format!(".due.csv.part-{gone}-1")), "half").unwrap();
+    run(&target, &["due.csv"], "second").unwrap();
+    let mut file = AtomicFile::begin(&dir.path().join("due.csv")).unwrap();
+    file.write_all(b"alone").unwrap();
+    file.commit().unwrap();
+    assert_eq!(names(dir.path()), ["due.csv", "results"]);
+}

@@ -73,3 +73,11 @@ fn files_that_are_no_table_are_refused() {
     assert!(matches!(open(b"a\0b\n").map(|_| ()), Err(TableError::NotText { offset: 1, .. })));
     assert!(matches!(open(b"a,a\n").map(|_| ()), Err(TableError::Header { line: 1, .. })));
 }
+
+#[test]
+fn rows_longer_together_than_a_column_of_text_are_found() {
+    let record = |offset| Record { offset, length: 10, line: 1 };
+    assert!(!spans_too_much(&[]));
+    assert!(!spans_too_much(&[record(5), record(5 + i32::MAX as u64 - 10)]));
+    assert!(spans_too_much(&[record(5), record(6 + i32::MAX as u64 - 10)]));
+}

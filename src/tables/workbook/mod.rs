@@ -6,26 +6,32 @@ mod number_format;
 mod read_sheet;
 mod sniff;
 mod table;
+mod unpacked;
 
 use std::io::{Cursor, Read as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use calamine::{Reader as _, SheetType, SheetVisible, Xlsx, XlsxError};
 
 pub use cell::{CellKind, CellView, day_of_number};
 pub use key_values::{KeyValue, cell_name};
-use read_sheet::Book;
+use read_sheet::{Book, Unread};
 use sniff::Found;
 pub use table::SheetTable;
 
 use super::TableError;
+use super::caps::Caps;
+use super::guard::guarded;
+use super::stamp::InputPath;
 
 /// An opened workbook.
 pub struct Workbook {
-    path: PathBuf,
+    input: InputPath,
     name: String,
     sheets: Vec<Listed>,
     book: Book,
+    /// Bytes that the cells of one sheet may take.
+    most_cell_bytes: u64,
 }
 
 /// A sheet in the workbook's own list.
@@ -51,10 +57,11 @@ impl Workbook {
     ///
     /// # Errors
     /// A locked, damaged or other kind of workbook, each with what to do.
-    pub fn open(path: &Path) -> Result<Option<Workbook>, TableError> {
+    pub fn open(path: &Path, caps: &Caps) -> Result<Option<Workbook>, TableError> {
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
         let named_like_one = ending.is_some_and(|e| matches!(&*e, "xlsx" | "xlsm" | "xltx" | "xls" | "xlsb" | "ods"));
         let read = |e| TableError::read(path, e);
+        let input = InputPath::seen(path);
         // Something else may be large; its first bytes say enough.
         let mut head = Vec::new();
         let file = std::fs::File::open(path).map_err(read)?;
@@ -97,13 +104,19 @@ impl Workbook {
             }
             Found::Zip | Found::Nothing | Found::Else => return Ok(None),
         }
-        let book: Book = Xlsx::new(Cursor::new(bytes)).map_err(|error| match error {
-            XlsxError::Password => refused(
-                "the workbook is locked with a password".to_string(),
-                "save a copy without a password and name that",
-            ),
-            error => refused(damaged(&error.to_string()), DAMAGED_HINT),
-        })?;
+        refuse_if_too_large(path, &bytes, caps)?;
+        let book: Book = guarded(
+            |problem| refused(damaged(&problem), DAMAGED_HINT),
+            || {
+                Xlsx::new(Cursor::new(bytes)).map_err(|error| match error {
+                    XlsxError::Password => refused(
+                        "the workbook is locked with a password".to_string(),
+                        "save a copy without a password and name that",
+                    ),
+                    error => refused(damaged(&error.to_string()), DAMAGED_HINT),
+                })
+            },
+        )?;
         let sheets: Vec<Listed> = book
             .sheets_metadata()
             .iter()
@@ -113,12 +126,18 @@ impl Workbook {
                 holds_cells: sheet.typ == SheetType::WorkSheet,
             })
             .collect();
-        Ok(Some(Workbook { path: path.to_path_buf(), name: name.into_owned(), sheets, book }))
+        let most_cell_bytes = caps.workbook_bytes.saturating_mul(2);
+        Ok(Some(Workbook { input, name: name.into_owned(), sheets, book, most_cell_bytes }))
     }
 
     /// The file.
     pub fn path(&self) -> &Path {
-        &self.path
+        &self.input.path
+    }
+
+    /// The file as it was before it was read.
+    pub fn input(&self) -> &InputPath {
+        &self.input
     }
 
     /// The file's name, as places name it.
@@ -146,7 +165,7 @@ impl Workbook {
         let mut named = self.visible().filter(|name| same_name(name, wanted));
         match (named.next(), named.next()) {
             (Some(first), Some(second)) => Err(TableError::Workbook {
-                path: self.path.clone(),
+                path: self.path().to_path_buf(),
                 problem: format!("two sheets of one name, `{first}` and `{second}`"),
                 hint: format!("keep one of them, named `{wanted}`, and rename or hide the other"),
             }),
@@ -182,13 +201,43 @@ impl Workbook {
     }
 
     fn rows(&mut self, sheet: &str) -> Result<Vec<read_sheet::SheetRow>, TableError> {
-        read_sheet::rows(&mut self.book, sheet).map_err(|error| TableError::Sheet {
-            place: self.place(sheet),
-            problem: damaged(&error.to_string()),
-            hint: DAMAGED_HINT.to_string(),
-        })
+        let place = self.place(sheet);
+        let refused =
+            |problem: String, hint: &str| TableError::Sheet { place: place.clone(), problem, hint: hint.to_string() };
+        guarded(
+            |problem| refused(damaged(&problem), DAMAGED_HINT),
+            || {
+                read_sheet::rows(&mut self.book, sheet, self.most_cell_bytes).map_err(|error| match error {
+                    Unread::Damaged(error) => refused(damaged(&error.to_string()), DAMAGED_HINT),
+                    Unread::TooLarge => refused(
+                        "its cells would take more memory than `reading.workbook_gib` allows".to_string(),
+                        LARGE_HINT,
+                    ),
+                })
+            },
+        )
     }
 }
+
+/// Refuses a workbook that unpacks to more than the caps allow.
+///
+/// # Errors
+/// [`TableError::Workbook`].
+pub fn refuse_if_too_large(path: &Path, bytes: &[u8], caps: &Caps) -> Result<(), TableError> {
+    if !unpacked::is_too_large(bytes, caps) {
+        return Ok(());
+    }
+    let most = caps.unpacked_bytes(bytes.len() as u64) >> 20;
+    Err(TableError::Workbook {
+        path: path.to_path_buf(),
+        problem: format!(
+            "the workbook unpacks to more than {most} MiB, more than `reading.workbook_gib` and `reading.workbook_times` allow"
+        ),
+        hint: LARGE_HINT.to_string(),
+    })
+}
+
+const LARGE_HINT: &str = "if it really holds that much, set the two larger in the section [reading] of a file given with --settings, or save the tables as CSV";
 
 const DAMAGED_HINT: &str = "open it in the spreadsheet program and save it again as .xlsx, or take the last good copy";
 

@@ -29,9 +29,24 @@ impl SheetRow {
 /// Row and column from 0, and what stands there.
 type Placed = ((u32, u32), SheetCell);
 
-/// Every row of a sheet with a filled cell.
-pub(super) fn rows(book: &mut Book, sheet: &str) -> Result<Vec<SheetRow>, XlsxError> {
-    let mut cells = first_pass(book, sheet)?;
+/// Why a sheet was not read.
+#[derive(Debug)]
+pub(super) enum Unread {
+    /// The library refuses it.
+    Damaged(XlsxError),
+    /// Its cells would take more memory than they may.
+    TooLarge,
+}
+
+impl From<XlsxError> for Unread {
+    fn from(error: XlsxError) -> Unread {
+        Unread::Damaged(error)
+    }
+}
+
+/// Every row of a sheet with a filled cell; the cells may take `most_bytes` in memory.
+pub(super) fn rows(book: &mut Book, sheet: &str, most_bytes: u64) -> Result<Vec<SheetRow>, Unread> {
+    let mut cells = first_pass(book, sheet, most_bytes)?;
     if cells.unnamed_errors {
         take_positions(book, sheet, &mut cells.list)?;
     }
@@ -60,7 +75,7 @@ struct Cells {
     unnamed_errors: bool,
 }
 
-fn first_pass(book: &mut Book, sheet: &str) -> Result<Cells, XlsxError> {
+fn first_pass(book: &mut Book, sheet: &str, most_bytes: u64) -> Result<Cells, Unread> {
     let system_1904 = book.has_1904_epoch();
     let mut reader = book.worksheet_cells_reader(sheet)?;
     let formats: Vec<Option<(NumberFormat, bool)>> = reader
@@ -73,21 +88,28 @@ fn first_pass(book: &mut Book, sheet: &str) -> Result<Cells, XlsxError> {
         })
         .collect();
     let mut cells = Cells { list: Vec::new(), unnamed_errors: false };
+    let mut bytes = 0u64;
     loop {
+        if bytes > most_bytes {
+            return Err(Unread::TooLarge);
+        }
         match reader.next_cell_with_style_id() {
             Ok(Some((cell, style))) => {
                 let format = formats.get(style).and_then(Option::as_ref);
                 let format = format.filter(|(_, plain)| !plain).map(|(format, _)| format);
                 let value = cell_of(cell.get_value(), format, system_1904);
+                let text = value.text.as_ref().map_or(0, |text| text.len());
+                bytes += (size_of::<Placed>() + text) as u64;
                 cells.list.push((cell.get_position(), value));
             }
             Ok(None) => return Ok(cells),
             Err(XlsxError::CellError(name)) => {
                 cells.unnamed_errors = true;
+                bytes += size_of::<Placed>() as u64;
                 let error = SheetCell::named(CellKind::Error, name);
                 cells.list.push(((0, 0), error));
             }
-            Err(error) => return Err(error),
+            Err(error) => return Err(error.into()),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! A sheet read as a table: the row of headings among whatever stands above it, and the rows below.
 
+use std::collections::HashSet;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -73,9 +74,10 @@ impl SheetTable {
         let header_row = headings.number;
         let mut columns: Vec<String> = Vec::with_capacity(headings.cells.len());
         let mut at = Vec::with_capacity(headings.cells.len());
+        let mut seen = HashSet::with_capacity(headings.cells.len());
         for (column, cell) in &headings.cells {
             let heading = cell.view().shown().trim().to_string();
-            if columns.contains(&heading) {
+            if !seen.insert(heading.clone()) {
                 return Err(TableError::Sheet {
                     place: format!("{name}!{}{header_row}", letters(*column)),
                     problem: format!("column `{heading}` stands there twice"),
@@ -89,7 +91,7 @@ impl SheetTable {
         let is_record = |row: &SheetRow| {
             let first = row.cells.first().and_then(|(_, cell)| cell.text.as_deref());
             let is_example = first.is_some_and(is_example);
-            let is_beside = !row.cells.iter().any(|(column, _)| at.contains(column));
+            let is_beside = !row.cells.iter().any(|(column, _)| at.binary_search(column).is_ok());
             examples += usize::from(is_example);
             beside += usize::from(is_beside && !is_example);
             !is_example && !is_beside

@@ -30,7 +30,7 @@ fn propellers() -> RecordBatch {
     RecordBatch::try_from_iter_with_nullable(columns).expect("columns of one length")
 }
 
-fn arrow_file(compression: Option<CompressionType>) -> Vec<u8> {
+pub(super) fn arrow_file(compression: Option<CompressionType>) -> Vec<u8> {
     let rows = propellers();
     let options = IpcWriteOptions::default().try_with_compression(compression).expect("a known compression");
     let mut file = Vec::new();
@@ -42,7 +42,7 @@ fn arrow_file(compression: Option<CompressionType>) -> Vec<u8> {
     file
 }
 
-fn parquet_file(compression: Compression, delta: bool) -> Vec<u8> {
+pub(super) fn parquet_file(compression: Compression, delta: bool) -> Vec<u8> {
     let rows = propellers();
     let mut properties = WriterProperties::builder().set_compression(compression);
     if delta {

@@ -3,6 +3,7 @@
 use super::fleets::{page, page_with};
 use super::markup::{Markup, read};
 use crate::fleet_folder::FleetFolder;
+use bladewane::results::escaped::escaped;
 use bladewane::settings::Settings;
 
 /// Names that break out of text, of an attribute, of a string, of a reference, or turn the line round.
@@ -117,20 +118,20 @@ fn every_name_is_text_and_nothing_else() {
         assert_eq!(page.matches("</style").count(), 1);
         assert!(!page.contains("<img"));
         assert!(!page.contains("<b>t"), "a reference is not taken back twice");
-        assert!(markup.text.contains(fleet), "the fleet's own name");
+        assert!(markup.text.contains(escaped(fleet).as_ref()), "the fleet's own name");
     }
 }
 
 #[test]
-fn every_name_is_shown_as_it_is_written() {
+fn every_name_is_shown_as_it_is_written_and_what_turns_the_writing_round_by_its_number() {
     let markup = read(&page(&hostile(), "Fleet"));
     for n in 0..10 {
-        let serial = format!("P{n}{}", NAMES[n % NAMES.len()]);
+        let serial = format!("P{n}{}", escaped(NAMES[n % NAMES.len()]));
         assert!(markup.text.matches(&serial).count() > 3, "{serial}");
-        let aircraft = format!("A{n}{}", NAMES[(n + 3) % NAMES.len()]);
+        let aircraft = format!("A{n}{}", escaped(NAMES[(n + 3) % NAMES.len()]));
         assert!(markup.text.contains(&aircraft), "{aircraft}");
     }
-    for name in NAMES {
+    for name in NAMES.map(escaped) {
         for what in ["M", "B", "X"] {
             assert!(markup.text.contains(&format!("{what}{name}")), "{what}{name}");
         }

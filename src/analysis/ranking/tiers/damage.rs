@@ -3,8 +3,42 @@
 use super::super::super::findings::{Finding, Urgency};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
+use crate::records::Fleet;
 use crate::records::schema::Table;
 use crate::trade::damage::DefectKind;
+
+/// What an open finding asks for: its ground and the next step.
+pub fn asked(fleet: &Fleet<'_>, finding: &Finding) -> (Ground, String) {
+    let (ground, next_step) = match finding.urgency(fleet) {
+        Urgency::RecordedScrapped => (
+            Ground::GraveFinding,
+            "do not fly: it is recorded as scrapped; a mechanic finds out which propeller is fitted",
+        ),
+        Urgency::ShopOnlyKind => {
+            (Ground::GraveFinding, "do not fly: a mechanic looks, and a certificated shop decides")
+        }
+        Urgency::NotMeasured => {
+            (Ground::ShopFinding, "before flight a mechanic measures it and records depth and place")
+        }
+        Urgency::ShopOnly => (
+            Ground::ShopFinding,
+            "before flight a mechanic looks; beyond what may be dressed in the field, a certificated shop decides",
+        ),
+        Urgency::Dress if finding.report(fleet).kind == DefectKind::Erosion => (
+            Ground::Dress,
+            "a mechanic smooths and refinishes it before the next flight, and measures the thickness there",
+        ),
+        Urgency::Dress => {
+            let over = finding
+                .blend_length_in
+                .map_or_else(String::new, |length| format!(", over at least {length:.2} in of the blade"));
+            return (Ground::Dress, format!("a mechanic dresses it before the next flight{over}"));
+        }
+        Urgency::LookAgain => (Ground::LookAgain, "a mechanic looks again and enters it in `rechecks`, or dresses it"),
+        Urgency::Minor => (Ground::SmallFinding, "look again at the next inspection"),
+    };
+    (ground, next_step.to_string())
+}
 
 impl Evidence<'_, '_> {
     pub(super) fn findings(&self, reasons: &mut Vec<Reason>) {
@@ -12,44 +46,10 @@ impl Evidence<'_, '_> {
         open.sort_by_key(|f| (f.severity(self.fleet), f.report));
         let mut told: Vec<(Ground, usize)> = Vec::new();
         for finding in open {
-            let urgency = finding.urgency(self.fleet);
-            let (ground, next_step) = match urgency {
-                Urgency::RecordedScrapped => (
-                    Ground::GraveFinding,
-                    "do not fly: it is recorded as scrapped; a mechanic finds out which propeller is fitted".to_string(),
-                ),
-                Urgency::ShopOnlyKind => (
-                    Ground::GraveFinding,
-                    "do not fly: a mechanic looks, and a certificated shop decides".to_string(),
-                ),
-                Urgency::NotMeasured => (
-                    Ground::ShopFinding,
-                    "before flight a mechanic measures it and records depth and place".to_string(),
-                ),
-                Urgency::ShopOnly => (
-                    Ground::ShopFinding,
-                    "before flight a mechanic looks; beyond what may be dressed in the field, a certificated shop decides".to_string(),
-                ),
-                Urgency::Dress if finding.report(self.fleet).kind == DefectKind::Erosion => (
-                    Ground::Dress,
-                    "a mechanic smooths and refinishes it before the next flight, and measures the thickness there"
-                        .to_string(),
-                ),
-                Urgency::Dress => (
-                    Ground::Dress,
-                    match finding.blend_length_in {
-                        Some(length) => format!(
-                            "a mechanic dresses it before the next flight, over at least {length:.2} in of the blade"
-                        ),
-                        None => "a mechanic dresses it before the next flight".to_string(),
-                    },
-                ),
-                Urgency::LookAgain => (
-                    Ground::LookAgain,
-                    "a mechanic looks again and enters it in `rechecks`, or dresses it".to_string(),
-                ),
-                Urgency::Minor => continue,
-            };
+            let (ground, next_step) = asked(self.fleet, finding);
+            if ground == Ground::SmallFinding {
+                continue;
+            }
             match told.iter_mut().find(|(g, _)| *g == ground) {
                 Some((_, more)) => *more += 1,
                 None => {
@@ -83,7 +83,7 @@ impl Evidence<'_, '_> {
                 deepest.report(self.fleet).kind.word(),
                 deepest.depth_in.unwrap_or_default()
             ),
-            next_step: "look again at the next inspection".to_string(),
+            next_step: asked(self.fleet, deepest).1,
         });
     }
 
