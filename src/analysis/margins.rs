@@ -23,8 +23,10 @@ mod reads;
 mod report;
 mod tip;
 
+pub(super) use dressed::ratio;
 pub use of_fleet::Margins;
-pub(super) use report::Counting;
+pub(super) use reads::Ruler;
+pub(super) use report::{Counting, depth_of, length_of, side_of};
 pub use tip::DiameterLeft;
 
 use dressed::{History, OnBlade};
@@ -92,6 +94,9 @@ pub struct Margin {
     pub carried_variance_in2: f64,
     /// A reading was entered and could not be used: the forecast too keeps the lowered value.
     pub held_low: bool,
+    /// What was dressed out since, near the station and nearest to it but farther away, with a stand-in for what is not on record
+    /// whole: the deepest of each.
+    pub blended_in: [f64; 2],
     /// How it is known.
     pub basis: Basis,
     /// The least that a reading of the last visit between the stations leaves.
@@ -268,6 +273,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
                         expected_in: standing.expected_in,
                         carried_variance_in2: standing.carried_variance_in2,
                         held_low: standing.held_low,
+                        blended_in: [0.0; 2],
                         basis: standing.basis,
                         beside: None,
                     });
@@ -385,7 +391,7 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
 /// Whether a dimension has a margin at a station. Of what the limits say nothing there is none to lose; a new dimension
 /// without its minimum has one that is not known.
-fn has_margin(station: &Station, dimension: Dimension) -> bool {
+pub(super) fn has_margin(station: &Station, dimension: Dimension) -> bool {
     !station.usable || station.limits(dimension) != Limits::default()
 }
 

@@ -16,6 +16,7 @@
 //! underflows is the 0 it should be. Absolute error below 1e-9 (against mpmath and a fine
 //! trapezoid).
 
+use super::compound::{MOST, SumTable, Weights};
 use super::gauss_legendre;
 use super::losses::{CommonLoss, OwnLoss};
 use super::normal::{self, CdfTable};
@@ -30,6 +31,10 @@ const HOPELESS: f64 = 6.5;
 const PANEL_IN_FALLS: f64 = 7.0;
 /// A panel may span this many scores of t.
 const PANEL_IN_SCORES: f64 = 9.0;
+/// Where amounts are taken besides, the common loss is followed from this score on; 2.9e-7 lies below and counts as no chance.
+const LOWEST_WITH_AMOUNTS: f64 = -5.0;
+/// A factor counts as 1 where amounts take less than this off it.
+const NO_AMOUNT: f64 = 1e-11;
 /// A chance below this is called none when several steps are asked for.
 const NO_CHANCE: f64 = 1e-8;
 
@@ -67,6 +72,23 @@ pub struct Room {
     pub variance: f64,
 }
 
+/// Random amounts that a station loses besides, as [`super::compound`] counts them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amounts {
+    /// Chances of 0, 1, ... of them.
+    weights: Weights,
+    /// The highest number with a chance that matters.
+    last: usize,
+}
+
+impl Amounts {
+    /// Of these chances.
+    pub fn new(weights: Weights) -> Amounts {
+        let last = (0..=MOST).rev().find(|&count| weights[count] > NO_AMOUNT).unwrap_or(0);
+        Amounts { weights, last }
+    }
+}
+
 /// A station in units of the common standard deviation.
 #[derive(Debug, Clone, Copy)]
 struct Fall {
@@ -77,6 +99,10 @@ struct Fall {
     /// `c_j/e_j` and `1/e_j`: the argument of Phi is `level - slope t`.
     level: f64,
     slope: f64,
+    /// The same in the table's standard deviations.
+    table_level: f64,
+    table_slope: f64,
+    amounts: Option<Amounts>,
 }
 
 /// Chances of survival at fixed degrees of freedom; one of these serves a whole fleet and every
@@ -159,6 +185,33 @@ impl FirstPassage {
     /// # Errors
     /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
     pub fn all_within(&self, common_variance: f64, rooms: &[Room]) -> Result<f64, FirstPassageError> {
+        self.within(common_variance, rooms, None)
+    }
+
+    /// The same where each station loses random amounts besides: its factor is the mean over their sums. The table's standard
+    /// deviation stands for the station's own beside an amount. Absolute error below 1e-3 (against the mixture in full).
+    ///
+    /// # Errors
+    /// As [`FirstPassage::all_within`]; also where there are not as many amounts as rooms.
+    pub fn all_within_with(
+        &self,
+        common_variance: f64,
+        rooms: &[Room],
+        amounts: &[Amounts],
+        table: &SumTable,
+    ) -> Result<f64, FirstPassageError> {
+        if amounts.len() != rooms.len() {
+            return Err(FirstPassageError::Value);
+        }
+        self.within(common_variance, rooms, Some((amounts, table)))
+    }
+
+    fn within(
+        &self,
+        common_variance: f64,
+        rooms: &[Room],
+        with: Option<(&[Amounts], &SumTable)>,
+    ) -> Result<f64, FirstPassageError> {
         let usable = |r: &Room| r.room.is_finite() && r.variance.is_finite() && r.variance >= 0.0;
         if rooms.is_empty() {
             return Err(FirstPassageError::NoStations);
@@ -166,7 +219,8 @@ impl FirstPassage {
         if !common_variance.is_finite() || common_variance < 0.0 || !rooms.iter().all(usable) {
             return Err(FirstPassageError::Value);
         }
-        let sd = common_variance.sqrt();
+        // Amounts are taken in any case: beside them a common loss of no variance is one of next to none.
+        let sd = if with.is_some() { common_variance.sqrt().max(1e-9) } else { common_variance.sqrt() };
         let smallest = rooms.iter().map(|r| r.room).fold(f64::INFINITY, f64::min);
         // Beside rooms this large a common loss so small is none, and dividing would overflow.
         if sd == 0.0 || !(smallest / sd).is_finite() {
@@ -180,24 +234,37 @@ impl FirstPassage {
         }
         high = self.student.t(high_score);
 
-        let mut falls: Vec<Fall> = rooms
-            .iter()
-            .filter(|r| r.variance > 0.0)
-            .filter(|r| (r.room - CERTAIN * r.variance.sqrt()) / sd < high)
-            .map(|r| {
-                let width = r.variance.sqrt();
-                Fall {
-                    begin: (r.room - CERTAIN * width) / sd,
-                    width: width / sd,
-                    level: r.room / width,
-                    slope: sd / width,
-                }
-            })
-            .collect();
+        let fall = |(at, r): (usize, &Room)| {
+            let width = r.variance.sqrt();
+            let amounts = with.map(|(amounts, table)| (amounts[at], table)).filter(|(amounts, _)| amounts.last > 0);
+            let sigma = amounts.map_or(width, |(_, table)| table.sigma());
+            let begin = (r.room - CERTAIN * width) / sd;
+            let amounts_begin = amounts.map_or(begin, |(amounts, table)| {
+                (r.room - table.certain_from(&amounts.weights, amounts.last, NO_AMOUNT) * sigma) / sd
+            });
+            Fall {
+                begin: begin.min(amounts_begin),
+                width: width / sd,
+                level: r.room / width,
+                slope: sd / width,
+                table_level: r.room / sigma,
+                table_slope: sd / sigma,
+                amounts: amounts.map(|(amounts, _)| amounts),
+            }
+        };
+        let falling = rooms.iter().enumerate().filter(|(_, r)| r.variance > 0.0).map(fall);
+        let mut falls: Vec<Fall> = falling.filter(|f| f.begin < high).collect();
         falls.sort_unstable_by(|a, b| a.begin.total_cmp(&b.begin));
         let Some(first) = falls.first() else {
             return Ok(self.student.mass_below(high_score));
         };
+        if let Some((_, table)) = with {
+            // The same nodes whatever the margins: the table's corners then never turn more margin into less chance.
+            let narrowest = falls.iter().map(|f| f.width).fold(f64::INFINITY, f64::min);
+            return Ok(self
+                .by_nodes((LOWEST_WITH_AMOUNTS, REACH), (narrowest, high_score), &falls, table, 0)
+                .clamp(0.0, 1.0));
+        }
         let low_score = self.student.score(first.begin).max(-REACH);
         let certain = self.student.mass_below(low_score);
         let falling = self.over(low_score, high_score, &falls, 0);
@@ -213,21 +280,59 @@ impl FirstPassage {
         let fine = high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest;
         // Sixty halvings reach the spacing of doubles: there is nothing left to resolve.
         if fine || depth >= 60 {
-            return self.panel(low, high, falls);
+            return self.panel(low, high, falls, None);
         }
         let middle = 0.5 * (low + high);
         self.over(low, middle, falls, depth + 1) + self.over(middle, high, falls, depth + 1)
     }
 
+    /// As [`FirstPassage::over`], where amounts are taken: panels are halved down to 7 times the narrowest fall wherever they lie;
+    /// those above `highest` are 0, and below where the first factor falls their mass is known.
+    fn by_nodes(
+        &self,
+        (low, high): (f64, f64),
+        (narrowest, highest): (f64, f64),
+        falls: &[Fall],
+        table: &SumTable,
+        depth: u32,
+    ) -> f64 {
+        if low >= highest {
+            return 0.0;
+        }
+        let (from, to) = (self.student.t(low), self.student.t(high));
+        if falls.first().is_none_or(|first| first.begin >= to) {
+            return self.student.mass_below(high) - self.student.mass_below(low);
+        }
+        if (high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest) || depth >= 60 {
+            return self.panel(low, high, falls, Some(table));
+        }
+        let middle = 0.5 * (low + high);
+        let half = |low, high| self.by_nodes((low, high), (narrowest, highest), falls, table, depth + 1);
+        half(low, middle) + half(middle, high)
+    }
+
     /// One panel of 24 nodes.
-    fn panel(&self, low: f64, high: f64, falls: &[Fall]) -> f64 {
+    fn panel(&self, low: f64, high: f64, falls: &[Fall], table: Option<&SumTable>) -> f64 {
         gauss_legendre::panel(low, high, |score| {
             let (t, density) = self.student.t_and_density(score);
-            // Sorted by where they begin, so the rest is still 1 here.
-            falls
-                .iter()
-                .take_while(|fall| fall.begin < t)
-                .fold(density, |product, fall| product * self.normal.cdf(fall.level - fall.slope * t))
+            self.product(t, density, falls, table)
+        })
+    }
+
+    /// `start` times the product of all factors at a common loss; sorted by where they begin, so the rest is still 1.
+    #[inline]
+    fn product(&self, t: f64, start: f64, falls: &[Fall], table: Option<&SumTable>) -> f64 {
+        let begun = falls.iter().take_while(|fall| fall.begin < t);
+        begun.fold(start, |product, fall| {
+            let alone = self.normal.cdf(fall.level - fall.slope * t);
+            product
+                * match (table, &fall.amounts) {
+                    (Some(table), Some(amounts)) => {
+                        let x = fall.table_level - fall.table_slope * t;
+                        amounts.weights[0] * alone + table.some(x, &amounts.weights, amounts.last)
+                    }
+                    _ => alone,
+                }
         })
     }
 }

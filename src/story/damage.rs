@@ -68,9 +68,6 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
             let signed = if recheck.signed { "" } else { ", without a name" };
             text.push_str(&format!(" Looked at again {}{record}: {result}, {depth}{signed}.", recheck.day));
         }
-        if let Some(left) = finding.left_until {
-            text.push_str(&format!(" To be looked at again by {}.", left.day));
-        }
         if report.kind.is_shop_only() {
             for check in checks_of(fleet, report) {
                 let record = teller.record(Table::EventChecks, Some(check.row));

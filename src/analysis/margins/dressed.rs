@@ -13,7 +13,7 @@ use crate::records::defects::Defect;
 use crate::records::models::{Limits, Model};
 use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
-use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE};
+use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE, SAME_RADIUS_IN};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
 use crate::trade::profile::{Dressing, Length, Metal, Profile, Side};
 
@@ -63,10 +63,33 @@ pub(super) struct OnBlade<'m> {
 }
 
 /// Length of a blend over its depth.
-pub(super) fn ratio(dimension: Dimension) -> f64 {
+pub(in crate::analysis) fn ratio(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Width => BLEND_RATIO_EDGE,
         Dimension::Thickness => BLEND_RATIO_SURFACE,
+    }
+}
+
+/// What blends that no reading shows took, at the station nearest to each; one whose place is not known lies at every station.
+fn note_blends(on: OnBlade<'_>, metal: &Metal, margins: &mut [Margin]) {
+    let ruler = Ruler::of_model(on.model);
+    let places: Vec<f64> =
+        margins.iter().map(|m| ruler.station(&on.model.stations[usize::from(m.station)]).unwrap_or(f64::NAN)).collect();
+    for blend in metal.unread() {
+        let at = blend.of.radius_in.and_then(|radius| Some((nearest_station(radius, &places)?, radius)));
+        match at {
+            Some((row, radius)) => {
+                let far = usize::from((places[row] - radius).abs() > SAME_RADIUS_IN);
+                let taken = &mut margins[row].blended_in[far];
+                *taken = taken.max(metal.gone_at(radius));
+            }
+            None => {
+                for (margin, place) in margins.iter_mut().zip(&places) {
+                    let gone = if place.is_nan() { blend.depth_in } else { metal.gone_at(*place) };
+                    margin.blended_in[0] = margin.blended_in[0].max(gone);
+                }
+            }
+        }
     }
 }
 
@@ -177,6 +200,7 @@ impl MarginReader<'_, '_> {
         if recorded.is_empty() && worst.is_empty() && self.history.reads.between.is_empty() {
             return;
         }
+        note_blends(on, worst, margins);
         let also = (!same).then(|| worst.centres()).into_iter().flatten();
         let points = self.points(on, margins, recorded.centres().chain(also));
         let standing: Vec<Option<f64>> = margins.iter().map(|m| m.margin_in).collect();

@@ -68,7 +68,7 @@ impl<'r> Dressed<'r> {
 }
 
 /// Which surface of a dimension a report takes metal from; `None` when none.
-pub(super) fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
+pub(in crate::analysis) fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
     match (report.surface, dimension) {
         (Some(Surface::LeadingEdge), Dimension::Width) | (Some(Surface::Face), Dimension::Thickness) => {
             Some(Side::First)
@@ -85,12 +85,12 @@ pub(super) fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
 }
 
 /// How deep a report says that it was dressed: what was taken out is never less than the finding itself.
-pub(super) fn depth_of(report: &Defect) -> Option<Depth> {
+pub(in crate::analysis) fn depth_of(report: &Defect) -> Option<Depth> {
     let rework = report.rework_depth_in.map(|rework| Depth::BelowOriginal(rework.max(report.depth_in.unwrap_or(0.0))));
     rework.or(report.depth_in.map(Depth::BelowSurface))
 }
 
-pub(super) fn length_of(report: &Defect) -> Length {
+pub(in crate::analysis) fn length_of(report: &Defect) -> Length {
     match report.rework_length_in {
         Some(length) => Length::Measured(length),
         None => Length::AtLeast(report.length_in.unwrap_or(0.0)),
