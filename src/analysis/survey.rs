@@ -81,7 +81,6 @@ pub struct UsualLoss {
 /// What the fleet's sheets say together.
 #[derive(Debug, Clone)]
 pub struct Survey {
-    sums: [LossSums; 2],
     usual: [UsualLoss; 2],
     /// Smallest margin fraction by model, station and dimension, of the propellers in service.
     worst: Worst,
@@ -156,7 +155,6 @@ impl Survey {
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         // What is known of a station today depends on the loss expected where a later visit missed it.
         let mut survey = Survey {
-            sums,
             usual,
             worst: Worst::new(),
             fits: Fits::of(fleet, forecast),
@@ -227,11 +225,6 @@ impl Survey {
     /// What one more visit takes of a dimension.
     pub fn usual(&self, dimension: Dimension) -> UsualLoss {
         self.usual[dimension as usize]
-    }
-
-    /// The fleet's sums of a dimension.
-    pub fn sums(&self, dimension: Dimension) -> &LossSums {
-        &self.sums[dimension as usize]
     }
 
     /// The smallest margin fraction known of a model's station.

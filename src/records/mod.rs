@@ -29,6 +29,7 @@ pub mod made_date;
 pub mod measurements;
 mod model_rows;
 pub mod models;
+pub mod nobody;
 mod offers;
 pub mod places;
 pub mod prices;

@@ -1,9 +1,10 @@
 //! The rules that set a row aside or earn it a caution, in the words people read.
 
 use std::borrow::Cow;
-use std::fmt::Write as _;
 
 use super::reading::Fault;
+pub(super) use super::written::offered;
+pub use super::written::one_of;
 use super::written::{hours, set_inches};
 use crate::settings::CheckSettings;
 use crate::tables::source::BrokenRecord;
@@ -480,23 +481,4 @@ impl Doubt {
         };
         remedy.into()
     }
-}
-
-/// The names that may have been meant, for a message; `None` when there are none.
-pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
-    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
-}
-
-/// Joins words for a message: `a, b or c`.
-pub fn one_of(words: &[&str]) -> String {
-    let mut text = String::new();
-    for (at, word) in words.iter().enumerate() {
-        let joint = match at {
-            0 => "",
-            _ if at + 1 == words.len() => " or ",
-            _ => ", ",
-        };
-        let _ = write!(text, "{joint}{word}");
-    }
-    text
 }

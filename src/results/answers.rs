@@ -150,6 +150,11 @@ impl<'f, 'a> Answers<'f, 'a> {
         }
     }
 
+    /// Takes in what the fleet's sheets say, instead of asking them: two fleets are judged by the same parameters.
+    pub fn with_survey(self, survey: Survey) -> Self {
+        Answers { survey: OnceLock::from(survey), ..self }
+    }
+
     /// Takes in who tests the forecast on the past.
     pub fn with_backtester(self, backtester: Backtester) -> Self {
         Answers { backtester: Some(backtester), ..self }

@@ -63,3 +63,26 @@ pub const AIR: &[&str] = &["dry inland", "rural", "town", "industrial", "coast",
 pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
 /// Words of `kept_at.kept`.
 pub const KEPT: &[&str] = &["outside", "hangar"];
+
+/// Whether a column of this name holds hours of flight.
+pub fn holds_hours(column: &str) -> bool {
+    column == "hours" || column.starts_with("hours_") || column.ends_with("_hours")
+}
+
+/// Whether a text column holds words for people only, not a name that other rows refer to.
+pub fn is_free_text(column: &str) -> bool {
+    matches!(
+        column,
+        "shop"
+            | "source"
+            | "revision"
+            | "by"
+            | "action_by"
+            | "cleared_by"
+            | "reference"
+            | "reason"
+            | "decision"
+            | "aircraft_model"
+            | "engine"
+    )
+}
