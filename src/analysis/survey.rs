@@ -236,7 +236,8 @@ impl Survey {
 /// Mean + 2 standard deviations of the depths of the fleet's blends, by surface, from [`ENOUGH_BLENDS`] on.
 fn dressed_depths(fleet: &Fleet<'_>) -> [Option<f64>; 6] {
     let mut sums = [(0u32, 0.0f64, 0.0f64); 6];
-    for blend in fleet.defects.list().iter().filter(|d| d.action == Action::Blended) {
+    let unread = fleet.defects.unread().iter().filter(|unread| !unread.depth_unread).map(|unread| &unread.report);
+    for blend in fleet.defects.list().iter().chain(unread).filter(|d| d.action == Action::Blended) {
         if let Some((surface, depth)) = blend.surface.zip(blend.depth_in.or(blend.rework_depth_in)) {
             let (count, sum, squares) = &mut sums[surface as usize];
             *count += 1;
