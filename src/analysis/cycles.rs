@@ -5,8 +5,11 @@
 //! between belongs to the next overhaul's cycle; a change of model ends the chain. A station missed at some overhauls has the
 //! known `n (y + d_j)` of the cycles in between subtracted; each of them adds its own scatter to the reading, so that with m
 //! missed the reading counts 1/(1 + m) in the mean (as if none of the scatter were gauge error, the cautious side) and
-//! is left out of the variances. Lengths in inches.
+//! is left out of the variances. What blends took of a reading's loss, as far as a gauge feels it ([`felt`]), is no wear and is taken
+//! out first; of a cycle from before damage was written down, what blends take in as many days of others. Lengths in inches.
 
+pub mod blended;
+pub mod felt;
 pub mod numbering;
 pub mod offsets;
 pub mod walk;
@@ -15,11 +18,13 @@ use rayon::prelude::*;
 
 use crate::records::Fleet;
 use crate::stats::residual_variances::{CovarianceSums, PlaceSums};
+use crate::trade::calendar::Day;
 use crate::trade::geometry::Dimension;
 
+use felt::Betas;
 use numbering::Numbering;
 use offsets::{NormalEquations, Offsets};
-use walk::{Listener, Span, Walker};
+use walk::{Listener, Span, SpanReading, Walker};
 
 const PROPELLERS_AT_ONCE: u32 = 1024;
 
@@ -40,6 +45,17 @@ pub struct Cycle {
     pub readings: u16,
     /// Whether it starts at the new dimension.
     pub from_drawing: bool,
+    /// What was taken out of the mean loss for blends, an overhaul, in inches.
+    pub blended_in: f64,
+    /// Its length in days; 0 where that is not known.
+    pub days: i32,
+}
+
+impl Cycle {
+    /// Loss an overhaul as measured, with what blends took in it, in inches.
+    pub fn lost_in(&self) -> f64 {
+        self.mean_loss_in + self.blended_in
+    }
 }
 
 /// Sums over residuals of readings that missed nothing.
@@ -115,6 +131,10 @@ pub struct Cycles {
     pub list: [Vec<Cycle>; 2],
     /// Offsets of the stations.
     pub offsets: StationOffsets,
+    /// By dimension: how much of blends' metal a gauge feels.
+    pub felt: [Betas; 2],
+    /// By dimension: what blends take from a place in a day by what a gauge feels, mean over the places, in inches.
+    pub blended_a_day_in: [f64; 2],
     /// By model and dimension, as [`StationOffsets`].
     pub scatter: Vec<[Scatter; 2]>,
     /// How overhauls are numbered.
@@ -127,23 +147,33 @@ impl Cycles {
         let models = fleet.models.list().len() + 1;
         let parts = by_slices(fleet, |propellers| {
             let mut walker = Walker::default();
-            let mut part = vec![<[NormalEquations; 2]>::default(); models];
+            let mut part = vec![Sheets::default(); models];
             for propeller in propellers {
                 walker.walk(fleet, propeller, &mut part);
             }
             part
         });
-        let mut equations = vec![<[NormalEquations; 2]>::default(); models];
+        let mut sheets = vec![Sheets::default(); models];
         for part in parts {
-            for (sum, other) in equations.iter_mut().flatten().zip(part.iter().flatten()) {
+            let (sums, others) = (sheets.iter_mut().flatten().flatten(), part.iter().flatten().flatten());
+            for (sum, other) in sums.zip(others) {
                 sum.join(other);
             }
         }
         let numbering = Numbering::of(fleet);
-        let offsets = StationOffsets(equations.iter().map(|pair| [pair[0].solve(), pair[1].solve()]).collect());
+        // A first cycle carries the maker's tolerance, which says nothing of what a gauge feels.
+        let felt = [0, 1].map(|d| felt::of_models(sheets.iter().map(|of_model| &of_model[d][0])));
+        let offsets = sheets.into_iter().map(|of_model| {
+            let mut of_model = of_model.into_iter().zip(felt).map(|([mut all, first], betas)| {
+                all.join(&first);
+                all.solve(betas.map(|beta| beta.mean))
+            });
+            [(); 2].map(|()| of_model.next().unwrap_or_default())
+        });
+        let offsets = StationOffsets(offsets.collect());
         let parts = by_slices(fleet, |propellers| {
             let mut walker = Walker::default();
-            let mut maker = CycleMaker::new(&offsets);
+            let mut maker = CycleMaker::new(&offsets, &felt);
             for propeller in propellers {
                 maker.propeller = propeller;
                 maker.unrecorded = numbering.unrecorded(propeller);
@@ -163,7 +193,8 @@ impl Cycles {
                 all.extend(new);
             }
         }
-        Cycles { list, offsets, scatter, numbering }
+        let blended_a_day_in = free_unwritten(fleet, &mut list);
+        Cycles { list, offsets, felt, blended_a_day_in, scatter, numbering }
     }
 
     /// The cycles of one dimension of some propellers, by propeller and date.
@@ -180,9 +211,10 @@ pub fn of_propeller(
     fleet: &Fleet<'_>,
     propeller: u32,
     offsets: &StationOffsets,
+    felt: &[Betas; 2],
     walker: &mut Walker,
 ) -> [Vec<Cycle>; 2] {
-    let mut maker = CycleMaker::new(offsets);
+    let mut maker = CycleMaker::new(offsets, felt);
     maker.propeller = propeller;
     walker.walk(fleet, propeller, &mut maker);
     maker.list
@@ -200,17 +232,58 @@ fn by_slices<T: Send>(fleet: &Fleet<'_>, work: impl Fn(std::ops::Range<u32>) -> 
         .collect()
 }
 
-impl Listener for Vec<[NormalEquations; 2]> {
+/// The sheets of one model: by dimension, of cycles that start at a reading and of those from drawing.
+type Sheets = [[NormalEquations; 2]; 2];
+
+impl Listener for Vec<Sheets> {
     fn span(&mut self, dimension: Dimension, span: &Span<'_>) {
         let none = self.len() - 1;
         let at = span.model.map_or(none, |m| m as usize);
-        self[at][dimension as usize].add(span);
+        self[at][dimension as usize][usize::from(span.from_drawing)].add(span);
     }
+}
+
+/// First day from which a propeller's damage was written down: as stated, else that of the fleet's first report.
+pub fn written_since(fleet: &Fleet<'_>, propeller: u32, first_report: Day) -> Day {
+    fleet.propellers.get(propeller).reports_kept_since.unwrap_or(first_report)
+}
+
+/// Takes out of cycles from before damage was written down what blends take in as many days of others; what that is a day, by
+/// dimension.
+fn free_unwritten(fleet: &Fleet<'_>, list: &mut [Vec<Cycle>; 2]) -> [f64; 2] {
+    let Some(first_report) = fleet.defects.list().iter().map(|d| d.found).min() else {
+        return [0.0; 2];
+    };
+    let unwritten_days = |cycle: &Cycle| {
+        let end = fleet.visits.get(cycle.visit).day;
+        let written = (end - written_since(fleet, cycle.propeller, first_report)).max(0);
+        (cycle.days - written).max(0)
+    };
+    list.each_mut().map(|cycles| {
+        let known = cycles.iter().filter(|c| c.days > 0 && unwritten_days(c) == 0);
+        let (taken, days) = known.fold((0.0, 0i64), |(taken, days), cycle| {
+            (taken + cycle.blended_in * f64::from(cycle.spanned), days + i64::from(cycle.days))
+        });
+        let a_day = if days > 0 { taken / days as f64 } else { 0.0 };
+        for cycle in cycles.iter_mut() {
+            let unwritten_in = a_day * f64::from(unwritten_days(cycle)) / f64::from(cycle.spanned.max(1));
+            cycle.mean_loss_in -= unwritten_in;
+            cycle.blended_in += unwritten_in;
+        }
+        a_day
+    })
+}
+
+/// What of a reading's loss blends took, as far as a gauge feels it; 0 where that is not known: the loss then counts whole.
+fn blended_in(felt: &Betas, reading: &SpanReading) -> f64 {
+    let taken: f64 = felt.iter().zip(reading.taken_in).map(|(beta, taken)| beta.mean * taken).sum();
+    if taken.is_nan() { 0.0 } else { taken }
 }
 
 /// Turns spans into cycles.
 struct CycleMaker<'o> {
     offsets: &'o StationOffsets,
+    felt: &'o [Betas; 2],
     propeller: u32,
     /// Overhauls before the first on record.
     unrecorded: f64,
@@ -223,9 +296,10 @@ struct CycleMaker<'o> {
 }
 
 impl<'o> CycleMaker<'o> {
-    fn new(offsets: &'o StationOffsets) -> Self {
+    fn new(offsets: &'o StationOffsets, felt: &'o [Betas; 2]) -> Self {
         CycleMaker {
             offsets,
+            felt,
             propeller: 0,
             unrecorded: 0.0,
             history: Default::default(),
@@ -246,11 +320,12 @@ impl<'o> CycleMaker<'o> {
     /// Residuals of the readings that missed nothing, about their own mean.
     fn scatter(&mut self, dimension: Dimension, span: &Span<'_>, offsets: &Offsets) {
         let spanned = f64::from(span.spanned);
+        let felt = &self.felt[dimension as usize];
         let freed = || {
-            span.readings
-                .iter()
-                .filter(|r| r.missed == 0)
-                .filter_map(|r| Some((r, r.loss_in / spanned - offsets.known(r.station)?)))
+            span.readings.iter().filter(|r| r.missed == 0).filter_map(|r| {
+                let wear_in = r.loss_in - blended_in(felt, r);
+                Some((r, wear_in / spanned - offsets.known(r.station)?))
+            })
         };
         let count = freed().count();
         if count == 0 {
@@ -285,8 +360,8 @@ impl Listener for CycleMaker<'_> {
         let all = self.offsets;
         let offsets = all.of(span.model, dimension);
         let spanned = f64::from(span.spanned);
-        let history = &mut self.history[dimension as usize];
-        let (mut sum, mut weights, mut readings) = (0.0, 0.0, 0u16);
+        let history = &self.history[dimension as usize];
+        let (mut sum, mut taken, mut weights, mut readings) = (0.0, 0.0, 0.0, 0u16);
         for reading in span.readings {
             let Some(offset) = offsets.known(reading.station) else {
                 continue;
@@ -297,12 +372,14 @@ impl Listener for CycleMaker<'_> {
                 continue;
             }
             let weight = 1.0 / f64::from(1 + reading.missed);
-            sum += weight * ((reading.loss_in - known) / spanned - offset);
+            let blended_in = blended_in(&self.felt[dimension as usize], reading);
+            sum += weight * ((reading.loss_in - blended_in - known) / spanned - offset);
+            taken += weight * blended_in / spanned;
             weights += weight;
             readings = readings.saturating_add(1);
         }
         let mean_loss_in = sum / weights;
-        history.push((spanned, mean_loss_in));
+        self.history[dimension as usize].push((spanned, mean_loss_in));
         if readings == 0 {
             return;
         }
@@ -314,6 +391,8 @@ impl Listener for CycleMaker<'_> {
             spanned: span.spanned.min(u32::from(u16::MAX)) as u16,
             readings,
             from_drawing: span.from_drawing,
+            blended_in: taken / weights,
+            days: span.days,
         });
         self.scatter(dimension, span, offsets);
     }

@@ -92,9 +92,12 @@ fn hours_tables(due: &DueRow) -> &'static [Table] {
     }
 }
 
-/// What leads a summary before any propeller: aircraft that flew with none on record, what is true of many, and tables that end with the alarms
+/// What leads a summary before any propeller: rows that name none, aircraft that flew with none on record, what is true of many,
+/// and tables that end with the alarms
 /// that rest on them, by tier.
 pub struct Leads<'r> {
+    /// Rows that name no known propeller and may be about any, one line a table.
+    pub nobody: Vec<String>,
     /// Flights with no propeller on record, one line each, the most hours first.
     pub bare: Vec<String>,
     /// What is true of many aircraft at once, with the propellers whose gravest ground it is.
@@ -127,7 +130,12 @@ impl<'r> Leads<'r> {
                 rows.push(row);
             }
         }
-        Leads { bare: flights.into_iter().map(|(_, words)| words).collect(), many: uninspected(fleet, urgent), stale }
+        Leads {
+            nobody: fleet.nobody.lines(),
+            bare: flights.into_iter().map(|(_, words)| words).collect(),
+            many: uninspected(fleet, urgent),
+            stale,
+        }
     }
 
     /// Whether a propeller stands under one of these lines.

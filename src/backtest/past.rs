@@ -216,7 +216,7 @@ impl Year<'_, '_> {
             hours: self.hours(number),
             number: self.overhaul_number(number, propeller),
         };
-        let cycles = of_propeller(self.after, visit.propeller, &self.offsets, &mut self.walker);
+        let cycles = of_propeller(self.after, visit.propeller, &self.offsets, &self.fits.cycles.felt, &mut self.walker);
         for dimension in Dimension::ALL {
             let cycle = cycles[dimension as usize].iter().find(|c| c.visit == number && !c.from_drawing);
             past.dimensions[dimension as usize].loss_rank =
@@ -294,7 +294,7 @@ impl Year<'_, '_> {
             let (seen, smallest) = self.left(number, dimension, &margins);
             past.dimensions[dimension as usize].margin_rank = forecaster
                 .side(propeller, model, dimension, &seen)
-                .and_then(|side| side.fit.within(&side.course, &side.stations, smallest))
+                .and_then(|side| side.within(smallest))
                 .map(|chance| 1.0 - chance);
         }
     }

@@ -154,13 +154,15 @@ Examples:
   bladewane explain my-fleet BW-1004
   bladewane explain my-fleet N-201 --as-of 2026-01-01")]
     Explain(ExplainArgs),
-    /// Add a shop's before and after sheet to the fleet's CSV tables.
+    /// Add a shop's before and after sheet to the fleet's CSV tables, or make a folder of a fleet's workbook.
     ///
     /// The sheet has one row a station and one group of columns a blade. Its readings go to measurements.csv and the visit to
-    /// overhauls.csv, after the same checks as reading does; when one fails nothing is written.
+    /// overhauls.csv, after the same checks as reading does; when one fails nothing is written. Without a propeller a workbook becomes a new folder:
+    /// every sheet a CSV table, values as written, rows that are set aside kept as they are.
     #[command(after_help = "\
 Examples:
   bladewane convert sheet.xlsx my-fleet --propeller BW-1004 --date 2025-11-03
+  bladewane convert my-fleet.xlsx my-fleet      a fleet's workbook as a new folder
   bladewane convert --show-map > shop.toml      how headings may be written; edit it for your shop
   bladewane convert sheet.csv my-fleet --propeller BW-1004 --date 2025-11-03 --map shop.toml
   bladewane convert sheet.csv my-fleet --propeller BW-1007 --date 2026-02-17 --outcome rejected --reject-reason dimension")]

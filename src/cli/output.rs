@@ -363,6 +363,10 @@ const FIRST_COLUMNS: &[(&str, &[&str])] = &[
             "spent",
         ],
     ),
+    (
+        "purchases",
+        &["propeller", "model", "reject_chance", "order", "due_date", "cost", "expected_saving", "buy_from_chance"],
+    ),
     ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "seen", "use", "score"]),
     (
         "findings",

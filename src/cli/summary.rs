@@ -17,6 +17,7 @@ use crate::records::schema::Table;
 use crate::report::words::{count, grouped};
 use crate::results::CAUTION;
 use crate::results::answers::{Answers, Shown};
+use crate::trade::calendar::Day;
 
 /// Propellers named as most urgent.
 const MOST_URGENT: usize = 5;
@@ -123,8 +124,13 @@ impl Page {
         }
     }
 
-    /// Aircraft that flew with no propeller on record, and tables that end with the alarms that rest on them.
+    /// Rows that name no known propeller, aircraft that flew with none on record, and tables that end with the alarms that rest on them.
     fn leads(&self, text: &mut String, answers: &Answers<'_, '_>, leads: &Leads<'_>) {
+        for words in &leads.nobody {
+            let settings = answers.fleet.loaded.settings_stand_in();
+            let way_out = "correct the serials, or list those of others under known_elsewhere in";
+            wrap(text, &format!("{words}: {way_out} {settings}"), self.width, "  ");
+        }
         for words in leads.bare.iter().take(MOST_URGENT) {
             wrap(text, words, self.width, "  ");
         }
@@ -258,7 +264,11 @@ impl Page {
             return;
         }
         for row in years {
-            let counts = format!("{}  {:.1} overhauls, {:.1} replacements", row.year, row.overhauls, row.replacements);
+            let part = part_of_year(answers.fleet.as_of, row.year);
+            let counts = format!(
+                "{}{part}  {:.1} sent in, of which {:.1} rejected and replaced",
+                row.year, row.overhauls, row.replacements
+            );
             let line = match &row.cost {
                 Some(cost) => format!(
                     "{counts}: {} expected, {} to {} in eight of ten cases",
@@ -272,9 +282,9 @@ impl Page {
         }
         let reserve = &plan.reserve;
         if let (Some(per_hour), Some(needed)) = (reserve.long_run_per_hour, reserve.needed_today) {
+            let unit = currency.map_or_else(String::new, |c| format!(" {c}"));
             let line = format!(
-                "set aside {per_hour:.2}{} a flight hour, from {} in the fund today: enough in nine of ten cases over {:.0} years",
-                currency.map_or_else(String::new, |c| format!(" {c}")),
+                "an hour of flying needs {per_hour:.2}{unit}; a fund that starts today needs {} in it (needed, not a balance): enough in nine of ten cases over {:.0} years",
                 money(needed),
                 reserve.horizon_years
             );
@@ -297,6 +307,12 @@ impl Page {
             wrap(text, &note, self.width, "  ");
         }
     }
+}
+
+/// What is named behind the year that the plan begins in: ` from 2026-06-30`, unless it begins with the year.
+fn part_of_year(as_of: Day, year: i32) -> String {
+    let is_part = as_of.year() == year && Day::from_ymd(year, 1, 1) != Some(as_of);
+    if is_part { format!(" from {as_of}") } else { String::new() }
 }
 
 /// A sum in whole units, a no-break space between the thousands: terminals have no narrow one.

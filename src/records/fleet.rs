@@ -16,6 +16,7 @@ use super::ledger::{Caution, Ledger};
 use super::load::Loaded;
 use super::measurements::{Context, Measurements};
 use super::models::Models;
+use super::nobody::Nobody;
 use super::places::Places;
 use super::prices::Prices;
 use super::propellers::Propellers;
@@ -68,6 +69,8 @@ pub struct Fleet<'a> {
     pub(super) crowded: Vec<Crowded>,
     /// What became of every row.
     pub ledger: Ledger,
+    /// Rows that name no known propeller and may be about any.
+    pub nobody: Nobody,
 }
 
 impl Status {
@@ -199,6 +202,7 @@ impl<'a> Fleet<'a> {
             checks: settings.checks.clone(),
             crowded: Vec::new(),
             ledger,
+            nobody: Nobody::default(),
         };
         fleet.crowded = fleet.find_crowded();
         for caution in checks::cautions(&fleet, &settings.checks) {
@@ -211,6 +215,7 @@ impl<'a> Fleet<'a> {
             fleet.ledger.caution(Caution::of_table(table, Doubt::NoRows));
         }
         fleet.ledger.sort();
+        fleet.nobody = Nobody::of(&fleet, &settings.fleet.known_elsewhere);
         fleet
     }
 

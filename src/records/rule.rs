@@ -1,15 +1,14 @@
 //! The rules that set a row aside or earn it a caution, in the words people read.
 
-mod joined;
 mod looks_like;
 
 use std::borrow::Cow;
 
-pub(in crate::records) use joined::offered;
-pub use joined::one_of;
 pub use looks_like::LooksLike;
 
 use super::reading::Fault;
+pub(super) use super::written::offered;
+pub use super::written::one_of;
 use super::written::{hours, set_inches};
 use crate::settings::CheckSettings;
 use crate::tables::source::BrokenRecord;

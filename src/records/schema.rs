@@ -446,25 +446,6 @@ impl Table {
     }
 }
 
-/// Whether a text column holds words for people only, not a name that other rows refer to.
-pub fn is_free_text(column: &str) -> bool {
-    matches!(
-        column,
-        "shop"
-            | "source"
-            | "revision"
-            | "by"
-            | "action_by"
-            | "cleared_by"
-            | "reference"
-            | "quote"
-            | "reason"
-            | "decision"
-            | "aircraft_model"
-            | "engine"
-    )
-}
-
 impl Schema {
     /// Whether a file's column of this name is one of this table's; a length has its unit's ending.
     pub fn knows(&self, name: &str) -> bool {

@@ -7,7 +7,7 @@ use super::cells::{Decoding, Faults, NO_SMALL, NONE_STATED, no_date};
 use super::fault::Fault;
 use super::made_date::{MadeDate, is_day_number};
 use super::reading;
-use super::schema::{Kind, YES_NO, is_free_text};
+use super::schema::{Kind, YES_NO, holds_hours, is_free_text};
 use super::words::{Code, Words};
 use crate::tables::workbook::{CellKind, CellView, day_of_number};
 use crate::trade::calendar::Day;
@@ -139,7 +139,7 @@ impl<'a> SheetColumn<'a> {
                 }
                 CellKind::Date => Err(Fault::NumberDate),
                 // 1234:30 in a column of hours are 1234.5 hours, which the spreadsheet keeps as days.
-                CellKind::Duration if is_hours(how.name) => Ok(cell.number * HOURS_PER_DAY),
+                CellKind::Duration if holds_hours(how.name) => Ok(cell.number * HOURS_PER_DAY),
                 kind => Err(odd(kind, Fault::Number)),
             };
             match read {
@@ -161,10 +161,6 @@ impl<'a> SheetColumn<'a> {
             }
         }
     }
-}
-
-fn is_hours(name: &str) -> bool {
-    name == "hours" || name.starts_with("hours_") || name.ends_with("_hours")
 }
 
 /// The fault of a cell whose kind is not what the column holds.

@@ -1,4 +1,6 @@
-//! How numbers are written in a sentence.
+//! How numbers and lists of words are written in a sentence.
+
+use std::fmt::Write as _;
 
 /// A number in whole units, the sign given between the thousands.
 pub fn grouped(number: f64, between: char) -> String {
@@ -21,6 +23,25 @@ pub fn count(number: usize, noun: &str) -> String {
 /// The s of a noun after its number.
 pub fn plural_s(number: usize) -> &'static str {
     if number == 1 { "" } else { "s" }
+}
+
+/// The names that may have been meant, for a message; `None` when there are none.
+pub(super) fn offered(names: &[&str]) -> Option<Box<str>> {
+    (!names.is_empty()).then(|| one_of(names).into_boxed_str())
+}
+
+/// Joins words for a message: `a, b or c`.
+pub fn one_of(words: &[&str]) -> String {
+    let mut text = String::new();
+    for (at, word) in words.iter().enumerate() {
+        let joint = match at {
+            0 => "",
+            _ if at + 1 == words.len() => " or ",
+            _ => ", ",
+        };
+        let _ = write!(text, "{joint}{word}");
+    }
+    text
 }
 
 /// Hours as a setting gives them, every digit of them.

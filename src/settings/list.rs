@@ -34,6 +34,8 @@ settings! {
             "Whether numbers in CSV tables have a decimal comma (0,352) instead of a point";
         ignore_columns: Vec<String> = Vec::new(), Letters(80), "", Choice,
             "Headings to leave alone although they look like a column of the tables; `hours.meters` means that of one table";
+        known_elsewhere: Vec<String> = Vec::new(), Letters(80), "", Choice,
+            "Serials of propellers, and aircraft, that other records answer for: a report about one of them is nobody's here";
         blade_1: String = "the blade nearest the stamp".to_owned(), Letters(80), "", CommonPractice,
             "Which blade is called blade 1; shop sheets and this folder must count alike";
     }
@@ -177,7 +179,7 @@ settings! {
     /// What it will cost.
     budget "budget" BudgetSettings {
         years: u32 = 5, Between(1.0, 50.0), "years", Choice,
-            "How far ahead the budget looks";
+            "Calendar years that the budget looks ahead, after the rest of this one";
         use_growth_pct: f64 = 0.0, Between(-50.0, 100.0), "% a year", Assumption,
             "By how much the hours flown grow a year";
         opening_balance: Option<f64> = None, Between(-1e12, 1e12), "currency", Choice,

@@ -95,6 +95,27 @@ impl Settings {
     }
 }
 
+impl Settings {
+    /// The settings that someone gave, as the text of a `fleet.toml`; empty where every setting has its default.
+    pub fn given_toml(&self) -> String {
+        let mut text = String::new();
+        let defaults = Settings::default();
+        for section in SECTIONS {
+            let mut named = section.name.is_empty();
+            for (index, setting) in LIST.iter().enumerate().filter(|(_, s)| s.section == section.name) {
+                if self.row(index, setting, &defaults).where_set == Origin::Default {
+                    continue;
+                }
+                if !std::mem::replace(&mut named, true) {
+                    line(&mut text, &format!("\n[{}]", section.name));
+                }
+                line(&mut text, &format!("{} = {}", setting.key, (setting.toml)(self)));
+            }
+        }
+        text
+    }
+}
+
 fn line(text: &mut String, line: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(text, "{line}");
@@ -106,7 +127,7 @@ mod tests {
     use crate::settings::Layer;
 
     fn fleet(text: &str) -> Settings {
-        Settings::read(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }]).unwrap()
+        Settings::default().with_layers(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }]).unwrap()
     }
 
     fn row(settings: &Settings, key: &str) -> SettingRow {
@@ -157,7 +178,7 @@ mod tests {
              # What it will cost.\n\
              [budget]\n\
              \n\
-             # How far ahead the budget looks.\n\
+             # Calendar years that the budget looks ahead, after the rest of this one.\n\
              # Give a whole number from 1 to 50 (years); default 5: a matter of choice.\n\
              years = 8  # set by fleet.toml, line 3\n"
         ));
@@ -169,7 +190,7 @@ mod tests {
 
     #[test]
     fn a_layer_with_an_odd_name_cannot_break_the_text() {
-        let settings = Settings::from_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
+        let settings = Settings::default().with_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
         assert_eq!(fleet(&settings.to_toml()).due.warning_days, 90);
     }
 }

@@ -16,8 +16,8 @@
 //! underflows is the 0 it should be. Absolute error below 1e-9 (against mpmath and a fine
 //! trapezoid).
 
+use super::compound::{MOST, SumTable, Weights};
 use super::gauss_legendre;
-use super::losses::{CommonLoss, OwnLoss};
 use super::normal::{self, CdfTable};
 use super::student_score::{REACH, StudentScore};
 use thiserror::Error;
@@ -30,8 +30,12 @@ const HOPELESS: f64 = 6.5;
 const PANEL_IN_FALLS: f64 = 7.0;
 /// A panel may span this many scores of t.
 const PANEL_IN_SCORES: f64 = 9.0;
-/// A chance below this is called none when several steps are asked for.
-const NO_CHANCE: f64 = 1e-8;
+/// Where amounts are taken besides, the common loss is followed from this score on; 2.9e-7 lies below and counts as no chance.
+const LOWEST_WITH_AMOUNTS: f64 = -5.0;
+/// Numbers of amounts with less chance than this are not told apart from fewer.
+const NEGLIGIBLE: f64 = 1e-6;
+/// A factor counts as 1 where amounts take less than this off it.
+const NO_AMOUNT: f64 = 1e-11;
 
 /// Why no chance can be stated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
@@ -67,6 +71,29 @@ pub struct Room {
     pub variance: f64,
 }
 
+/// Random amounts that a station loses besides, as [`super::compound`] counts them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amounts {
+    /// Chances of 0, 1, ... of them.
+    weights: Weights,
+    /// The highest number with a chance that matters.
+    last: usize,
+}
+
+impl Amounts {
+    /// Of these chances; higher numbers that together matter less than [`NEGLIGIBLE`] count as the highest that does.
+    pub fn new(mut weights: Weights) -> Amounts {
+        let mut beyond = 0.0;
+        let mut last = MOST;
+        while last > 0 && beyond + weights[last] < NEGLIGIBLE {
+            beyond += weights[last];
+            last -= 1;
+        }
+        weights[last] += beyond;
+        Amounts { weights, last }
+    }
+}
+
 /// A station in units of the common standard deviation.
 #[derive(Debug, Clone, Copy)]
 struct Fall {
@@ -77,6 +104,10 @@ struct Fall {
     /// `c_j/e_j` and `1/e_j`: the argument of Phi is `level - slope t`.
     level: f64,
     slope: f64,
+    /// The same in the table's standard deviations.
+    table_level: f64,
+    table_slope: f64,
+    amounts: Option<Amounts>,
 }
 
 /// Chances of survival at fixed degrees of freedom; one of these serves a whole fleet and every
@@ -105,60 +136,39 @@ impl FirstPassage {
         self.student.degrees_of_freedom()
     }
 
-    /// Chance that no margin is below 0 after step `k`; 0 for every `k` if one is below 0 already.
-    ///
-    /// # Errors
-    /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
-    pub fn chance(
-        &self,
-        k: u32,
-        common: &CommonLoss,
-        own: &OwnLoss,
-        stations: &[Station],
-    ) -> Result<f64, FirstPassageError> {
-        let rooms = rooms(k, common, own, stations);
-        let chance = self.all_within(common.sum_variance(k), &rooms)?;
-        // After the check above, so that 0 means rejected and never unknown.
-        if stations.iter().any(|s| s.margin < 0.0) {
-            Ok(0.0)
-        } else if k == 0 {
-            Ok(1.0)
-        } else {
-            Ok(chance)
-        }
-    }
-
-    /// Chances after steps `1..=steps`, each the smallest so far: what is lost stays lost, while
-    /// the formula looks at one step at a time and could rise where losses are nearly nil. From the
-    /// first that is below 1e-8 they are 0.
-    ///
-    /// # Errors
-    /// As [`FirstPassage::chance`].
-    pub fn survival(
-        &self,
-        steps: u32,
-        common: &CommonLoss,
-        own: &OwnLoss,
-        stations: &[Station],
-    ) -> Result<Vec<f64>, FirstPassageError> {
-        let mut chances = vec![0.0; steps as usize];
-        let mut least: f64 = 1.0;
-        for (k, chance) in (1..).zip(&mut chances) {
-            least = least.min(self.chance(k, common, own, stations)?);
-            if least < NO_CHANCE {
-                break;
-            }
-            *chance = least;
-        }
-        Ok(chances)
-    }
-
     /// `E_t prod_j Phi((room_j - t sqrt(common_variance))/sqrt(variance_j))`: the chance that a
     /// common loss of that variance and each station's own stay within the room of every station.
     ///
     /// # Errors
     /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
     pub fn all_within(&self, common_variance: f64, rooms: &[Room]) -> Result<f64, FirstPassageError> {
+        self.within(common_variance, rooms, None)
+    }
+
+    /// The same where each station loses random amounts besides: its factor is the mean over their sums. The table's standard
+    /// deviation stands for the station's own beside an amount. Absolute error below 1e-3 (against the mixture in full).
+    ///
+    /// # Errors
+    /// As [`FirstPassage::all_within`]; also where there are not as many amounts as rooms.
+    pub fn all_within_with(
+        &self,
+        common_variance: f64,
+        rooms: &[Room],
+        amounts: &[Amounts],
+        table: &SumTable,
+    ) -> Result<f64, FirstPassageError> {
+        if amounts.len() != rooms.len() {
+            return Err(FirstPassageError::Value);
+        }
+        self.within(common_variance, rooms, Some((amounts, table)))
+    }
+
+    fn within(
+        &self,
+        common_variance: f64,
+        rooms: &[Room],
+        with: Option<(&[Amounts], &SumTable)>,
+    ) -> Result<f64, FirstPassageError> {
         let usable = |r: &Room| r.room.is_finite() && r.variance.is_finite() && r.variance >= 0.0;
         if rooms.is_empty() {
             return Err(FirstPassageError::NoStations);
@@ -166,7 +176,8 @@ impl FirstPassage {
         if !common_variance.is_finite() || common_variance < 0.0 || !rooms.iter().all(usable) {
             return Err(FirstPassageError::Value);
         }
-        let sd = common_variance.sqrt();
+        // Amounts are taken in any case: beside them a common loss of no variance is one of next to none.
+        let sd = if with.is_some() { common_variance.sqrt().max(1e-9) } else { common_variance.sqrt() };
         let smallest = rooms.iter().map(|r| r.room).fold(f64::INFINITY, f64::min);
         // Beside rooms this large a common loss so small is none, and dividing would overflow.
         if sd == 0.0 || !(smallest / sd).is_finite() {
@@ -180,24 +191,37 @@ impl FirstPassage {
         }
         high = self.student.t(high_score);
 
-        let mut falls: Vec<Fall> = rooms
-            .iter()
-            .filter(|r| r.variance > 0.0)
-            .filter(|r| (r.room - CERTAIN * r.variance.sqrt()) / sd < high)
-            .map(|r| {
-                let width = r.variance.sqrt();
-                Fall {
-                    begin: (r.room - CERTAIN * width) / sd,
-                    width: width / sd,
-                    level: r.room / width,
-                    slope: sd / width,
-                }
-            })
-            .collect();
+        let fall = |(at, r): (usize, &Room)| {
+            let width = r.variance.sqrt();
+            let amounts = with.map(|(amounts, table)| (amounts[at], table)).filter(|(amounts, _)| amounts.last > 0);
+            let sigma = amounts.map_or(width, |(_, table)| table.sigma());
+            let begin = (r.room - CERTAIN * width) / sd;
+            let amounts_begin = amounts.map_or(begin, |(amounts, table)| {
+                (r.room - table.certain_from(&amounts.weights, amounts.last, NO_AMOUNT) * sigma) / sd
+            });
+            Fall {
+                begin: begin.min(amounts_begin),
+                width: width / sd,
+                level: r.room / width,
+                slope: sd / width,
+                table_level: r.room / sigma,
+                table_slope: sd / sigma,
+                amounts: amounts.map(|(amounts, _)| amounts),
+            }
+        };
+        let falling = rooms.iter().enumerate().filter(|(_, r)| r.variance > 0.0).map(fall);
+        let mut falls: Vec<Fall> = falling.filter(|f| f.begin < high).collect();
         falls.sort_unstable_by(|a, b| a.begin.total_cmp(&b.begin));
         let Some(first) = falls.first() else {
             return Ok(self.student.mass_below(high_score));
         };
+        if let Some((_, table)) = with {
+            // The same nodes whatever the margins: the table's corners then never turn more margin into less chance.
+            let narrowest = falls.iter().map(|f| f.width).fold(f64::INFINITY, f64::min);
+            return Ok(self
+                .by_nodes((LOWEST_WITH_AMOUNTS, REACH), (narrowest, high_score), &falls, table, 0)
+                .clamp(0.0, 1.0));
+        }
         let low_score = self.student.score(first.begin).max(-REACH);
         let certain = self.student.mass_below(low_score);
         let falling = self.over(low_score, high_score, &falls, 0);
@@ -213,21 +237,59 @@ impl FirstPassage {
         let fine = high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest;
         // Sixty halvings reach the spacing of doubles: there is nothing left to resolve.
         if fine || depth >= 60 {
-            return self.panel(low, high, falls);
+            return self.panel(low, high, falls, None);
         }
         let middle = 0.5 * (low + high);
         self.over(low, middle, falls, depth + 1) + self.over(middle, high, falls, depth + 1)
     }
 
+    /// As [`FirstPassage::over`], where amounts are taken: panels are halved down to 7 times the narrowest fall wherever they lie;
+    /// those above `highest` are 0, and below where the first factor falls their mass is known.
+    fn by_nodes(
+        &self,
+        (low, high): (f64, f64),
+        (narrowest, highest): (f64, f64),
+        falls: &[Fall],
+        table: &SumTable,
+        depth: u32,
+    ) -> f64 {
+        if low >= highest {
+            return 0.0;
+        }
+        let (from, to) = (self.student.t(low), self.student.t(high));
+        if falls.first().is_none_or(|first| first.begin >= to) {
+            return self.student.mass_below(high) - self.student.mass_below(low);
+        }
+        if (high - low <= PANEL_IN_SCORES && to - from <= PANEL_IN_FALLS * narrowest) || depth >= 60 {
+            return self.panel(low, high, falls, Some(table));
+        }
+        let middle = 0.5 * (low + high);
+        let half = |low, high| self.by_nodes((low, high), (narrowest, highest), falls, table, depth + 1);
+        half(low, middle) + half(middle, high)
+    }
+
     /// One panel of 24 nodes.
-    fn panel(&self, low: f64, high: f64, falls: &[Fall]) -> f64 {
+    fn panel(&self, low: f64, high: f64, falls: &[Fall], table: Option<&SumTable>) -> f64 {
         gauss_legendre::panel(low, high, |score| {
             let (t, density) = self.student.t_and_density(score);
-            // Sorted by where they begin, so the rest is still 1 here.
-            falls
-                .iter()
-                .take_while(|fall| fall.begin < t)
-                .fold(density, |product, fall| product * self.normal.cdf(fall.level - fall.slope * t))
+            self.product(t, density, falls, table)
+        })
+    }
+
+    /// `start` times the product of all factors at a common loss; sorted by where they begin, so the rest is still 1.
+    #[inline]
+    fn product(&self, t: f64, start: f64, falls: &[Fall], table: Option<&SumTable>) -> f64 {
+        let begun = falls.iter().take_while(|fall| fall.begin < t);
+        begun.fold(start, |product, fall| {
+            let alone = self.normal.cdf(fall.level - fall.slope * t);
+            product
+                * match (table, &fall.amounts) {
+                    (Some(table), Some(amounts)) => {
+                        let x = fall.table_level - fall.table_slope * t;
+                        amounts.weights[0] * alone + table.some(x, &amounts.weights, amounts.last)
+                    }
+                    _ => alone,
+                }
         })
     }
 }
@@ -243,55 +305,9 @@ fn within_alone(room: &Room) -> f64 {
     }
 }
 
-/// The room of every station after `k` steps.
-fn rooms(k: u32, common: &CommonLoss, own: &OwnLoss, stations: &[Station]) -> Vec<Room> {
-    let own_variance = own.sum_variance(k);
-    stations
-        .iter()
-        .map(|s| Room {
-            room: s.margin - f64::from(k) * (common.mean + s.offset),
-            variance: own_variance + s.carried_variance,
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const NO_OWN: OwnLoss = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
-
-    fn station(margin: f64) -> Station {
-        Station { margin, offset: 0.0, carried_variance: 0.0 }
-    }
-
-    #[test]
-    fn certain_losses_are_counted_out() {
-        // 0.008 a step and no variance: a margin of 0.020 lasts two steps, one of exactly 0.016
-        // too, at which it has 0 left.
-        let common = CommonLoss { mean: 0.008, mean_variance: 0.0, cycle_variance: 0.0 };
-        let passage = FirstPassage::new(5.0).unwrap();
-        for margin in [0.020, 0.016] {
-            let survival = passage.survival(4, &common, &NO_OWN, &[station(margin)]).unwrap();
-            assert_eq!(survival, [1.0, 1.0, 0.0, 0.0]);
-        }
-    }
-
-    #[test]
-    fn a_step_against_closed_forms_of_t() {
-        // One degree of freedom: F(t) = 1/2 + atan(t)/pi; two: 1/2 + t/(2 sqrt(2 + t^2)).
-        let common = CommonLoss { mean: 1.0, mean_variance: 1.0, cycle_variance: 0.0 };
-        for margin in [0.0, 0.3, 1.0, 4.0, 500.0] {
-            let t: f64 = margin - 1.0;
-            let one = 0.5 + t.atan() / std::f64::consts::PI;
-            let two = 0.5 + t / (2.0 * (2.0 + t * t).sqrt());
-            for (df, expected) in [(1.0, one), (2.0, two)] {
-                let passage = FirstPassage::new(df).unwrap();
-                let chance = passage.chance(1, &common, &NO_OWN, &[station(margin)]).unwrap();
-                assert!((chance - expected).abs() < 5e-11, "{df} {margin}");
-            }
-        }
-    }
 
     #[test]
     fn far_margins_against_normal_tails() {
@@ -306,23 +322,6 @@ mod tests {
     }
 
     #[test]
-    fn zero_and_negative_margins() {
-        let common = CommonLoss { mean: 0.008, mean_variance: 1e-7, cycle_variance: 4e-6 };
-        let own = OwnLoss { per_cycle: 1e-6, lasting: 0.0, reading: 1e-7 };
-        let passage = FirstPassage::new(12.0).unwrap();
-        let zero = passage.chance(1, &common, &own, &[station(0.0), station(0.05)]).unwrap();
-        assert!(zero > 0.0 && zero < 0.01, "{zero}");
-        let below = [station(-1e-12), station(0.05)];
-        assert_eq!(passage.survival(3, &common, &own, &below).unwrap(), [0.0; 3]);
-        assert_eq!(passage.chance(0, &common, &own, &below).unwrap(), 0.0);
-        assert_eq!(passage.chance(0, &common, &own, &[station(0.0)]).unwrap(), 1.0);
-        // Negative losses would make later chances rise; survival does not.
-        let growing = CommonLoss { mean: -0.004, ..common };
-        let survival = passage.survival(4, &growing, &own, &[station(0.0)]).unwrap();
-        assert!(survival.windows(2).all(|w| w[1] <= w[0]));
-    }
-
-    #[test]
     fn unusable_input() {
         assert_eq!(FirstPassage::new(0.0).unwrap_err(), FirstPassageError::DegreesOfFreedom);
         let passage = FirstPassage::new(3.0).unwrap();
@@ -333,8 +332,6 @@ mod tests {
         assert_eq!(passage.all_within(-1.0, &[room]), value);
         assert_eq!(passage.all_within(1.0, &[Room { room: f64::NAN, ..room }]), value);
         assert_eq!(passage.all_within(1.0, &[Room { variance: -1.0, ..room }]), value);
-        let common = CommonLoss { mean: f64::NAN, mean_variance: 1.0, cycle_variance: 1.0 };
-        assert_eq!(passage.chance(1, &common, &NO_OWN, &[station(-1.0)]), value);
     }
 
     #[test]

@@ -9,6 +9,7 @@
 //! | [`residual_variances`] | how much of the residual variance is gauge error, how much lasts? |
 //! | [`losses`] | what is lost per step, in common and apart? |
 //! | [`first_passage`] | what is the chance that every margin survives k steps? |
+//! | [`compound`] | what is the chance where random amounts are taken besides? |
 //! | [`simulation`] | does drawing the steps one by one confirm that chance? |
 //! | [`gamma_poisson`] | how much do event rates differ between units? |
 //! | [`rate_posterior`] | what is known of one unit's event rate? |
@@ -18,6 +19,7 @@
 //! | [`trend`] | are events becoming more frequent? |
 //! | [`normal`], [`student_score`], [`gauss_legendre`], [`root`] | the functions these rest on |
 
+pub mod compound;
 pub mod first_passage;
 pub mod gamma_poisson;
 pub mod gauss_legendre;
@@ -31,7 +33,6 @@ pub mod ratio;
 pub mod reml;
 pub mod residual_variances;
 pub mod root;
-pub mod simulation;
 pub mod slope;
 pub mod student_score;
 pub mod trend;

@@ -63,14 +63,12 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         ));
     }
     say_inspections(teller, &mut section);
-    let own = teller.answers.duties().iter().filter(|duty| duty.propeller == teller.propeller);
-    let rows = own.map(|duty| {
+    for duty in teller.answers.duties().iter().filter(|duty| duty.propeller == teller.propeller) {
         let basis = if duty.is_estimated { "estimated" } else { "recorded" };
-        let force = duty.force.map_or("", Force::word);
-        let what = duty.words(teller.fleet(), teller.answers.findings()).into_owned();
-        vec![duty.date.to_string(), basis.to_string(), force.to_string(), what]
-    });
-    section.table(vec!["date", "basis", "force", "what is to be done"], rows.collect());
+        let force = duty.force.map_or_else(String::new, |force| format!(", {}", force.word()));
+        let what = duty.words(teller.fleet(), teller.answers.findings());
+        section.say(format!("By {} ({basis}{force}): {what}.", duty.date));
+    }
     section
 }
 

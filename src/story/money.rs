@@ -2,7 +2,7 @@
 
 use super::{Section, Teller};
 use crate::analysis::chance::chance_in_words;
-use crate::analysis::plan::purchases::{expected_saving, order_by, reject_chance};
+use crate::analysis::plan::purchases::{buy_from_chance, expected_saving, order_by, reject_chance};
 use crate::records::schema::Table;
 use crate::results::answers::Shown;
 
@@ -58,6 +58,15 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
         costs.replacement,
         costs.overhaul,
         chance_in_words(pass)
+    ));
+    section.say(format!(
+        "Cash favours buying from a chance of rejection of {} on: ({:.0} - {:.0})/({:.0} + {:.0} - {:.0}).",
+        chance_in_words(buy_from_chance(&costs)),
+        costs.replacement,
+        costs.overhaul,
+        costs.rejection,
+        costs.replacement,
+        costs.overhaul
     ));
     if all[at].below_minimum {
         section.say("It is below a minimum by its last sheet: the plan counts its rejection now, and a replacement is ordered now.");

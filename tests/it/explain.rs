@@ -50,6 +50,40 @@ fn an_aircraft_names_the_propeller_on_it_and_a_slip_the_nearest() {
     assert!(words.contains("the nearest there are `BW-0301`"), "{words}");
 }
 
+/// Inspections, checks after events and second looks of a small fleet, each with its line and what follows from it.
+#[test]
+fn it_tells_of_inspections_checks_and_second_looks() {
+    let head = "propeller,found_date,blade,station_pct,surface,kind,depth_in,length_in,width_in,action,action_date,recheck_date";
+    let folder = crate::judged::in_order()
+        .with(
+            "defects",
+            &format!("{head}\nT1,2025-05-10,,,,strike,,,,shop,,\nT1,2025-09-01,1,75,face,erosion,0.02,0.5,0.2,accepted,2025-09-01,2026-06-01\n"),
+        )
+        .with("overhauls", "propeller,overhaul_date,work,outcome\nT1,2025-05-20,strike inspection,released\n")
+        .with("event_checks", "aircraft,event_date,scope,check_date,result,by\nRobin,2025-05-10,engine,2025-05-12,satisfactory,Kim\n")
+        .with("rechecks", "propeller,found_date,date,depth_in,result,by\nT1,2025-09-01,2025-11-20,0.02,unchanged,\n")
+        .with("inspections", "aircraft,inspection_date,kind,result\nRobin,2025-06-10,annual,satisfactory\nRobin,2025-08-01,100 hour,satisfactory\n");
+    let output = bladewane(&["explain", &folder.path().display().to_string(), "T1", "--as-of", "2026-01-01"]);
+    let text = said(&output).split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "The annual of 2025-06-10 holds to 2026-06-30: the end of month 12; the rule differs by country.",
+        "The 100 hour counts from 2025-08-01 and holds for 100 h; flown since: 50 h, due 2026-",
+        "By 2026-06-01 (recorded): look again: erosion 0.020 in deep on blade 1 face at 75 %, found 2025-09-01.",
+        "By 2026-06-30 (recorded, binding): annual.",
+        "Check of it, engine, 2025-05-12 (event_checks.csv:2): satisfactory.",
+        "Looked at again 2025-11-20 (rechecks.csv:2): unchanged, 0.020 in, without a name.",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let sheet = bladewane(&["sheet", &folder.path().display().to_string(), "T1", "--as-of", "2026-01-01"]);
+    let sheet = said(&sheet);
+    let (_, accepted) = sheet.split_once("Accepted, and still on the blade").expect("the shop is told");
+    assert!(
+        accepted.contains("erosion 0.020 in deep on blade 1 face at 75 %, found 2025-09-01; accepted until 2026-06-01"),
+        "{accepted}"
+    );
+}
+
 #[test]
 fn propellers_of_every_kind_have_a_story() {
     let table = std::fs::read_to_string(Path::new(&demo()).join("propellers.csv")).expect("read");

@@ -2,8 +2,11 @@
 
 mod blends;
 mod carried_forward;
+mod every_cell;
 mod law;
+mod lost_readings;
 mod models;
+mod nobody;
 mod places;
 mod spoiled_rows;
 mod words_left_out;

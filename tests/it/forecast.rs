@@ -1,4 +1,5 @@
 //! Cycles, fits and what is left: by hand, by law, on thin records, and against simulated fleets whose truth is known.
+mod blends;
 mod calibration;
 mod cycles;
 mod laws;

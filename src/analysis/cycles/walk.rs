@@ -4,10 +4,12 @@
 //! some overhauls look further back than others; where the overhauls in between are known from the other places, such a
 //! reading is said to have missed them, and all readings of an overhaul then speak of one span.
 
+use super::blended::{self, Blends, Taken};
 use crate::analysis::loss::round_to_nano;
 use crate::records::Fleet;
 use crate::records::choice::Acquired;
 use crate::records::measurements::Moment;
+use crate::trade::calendar::Day;
 use crate::trade::geometry::Dimension;
 
 /// What one reading at an overhaul tells.
@@ -21,6 +23,8 @@ pub struct SpanReading {
     pub loss_in: f64,
     /// How many of the propeller's spans before this one the loss covers too.
     pub missed: u32,
+    /// What blends took there in that time.
+    pub taken_in: Taken,
 }
 
 /// A stretch from one overhaul, or from new, to another.
@@ -38,6 +42,8 @@ pub struct Span<'w> {
     pub spanned: u32,
     /// Whether it starts at the new dimension.
     pub from_drawing: bool,
+    /// Its length in days; 0 where it starts at a day that is not on record.
+    pub days: i32,
     /// What the readings tell.
     pub readings: &'w [SpanReading],
 }
@@ -78,6 +84,9 @@ pub struct Walker {
     /// Each reading with the overhaul its span starts at.
     found: Vec<(u32, SpanReading)>,
     readings: Vec<SpanReading>,
+    /// Days of the overhauls.
+    days: Vec<Day>,
+    blends: Blends,
 }
 
 impl Walker {
@@ -86,11 +95,16 @@ impl Walker {
         let measurements = &fleet.measurements;
         let mut since_new = fleet.propellers.get(propeller).acquired == Acquired::New;
         self.forget(since_new);
+        self.days.clear();
+        self.blends.collect(fleet, propeller);
         let (mut visit_no, mut overhaul_no) = (0, 0);
         for number in fleet.visits.range(propeller) {
             let visit = fleet.visits.get(number);
             visit_no += 1;
-            overhaul_no += u32::from(visit.is_overhaul());
+            if visit.is_overhaul() {
+                overhaul_no += 1;
+                self.days.push(visit.day);
+            }
             if visit.changes_model {
                 // Percent stations have moved: nothing is measured across.
                 since_new = false;
@@ -167,11 +181,17 @@ impl Walker {
         }
     }
 
+    /// Day of an overhaul by its number; `None` for the new dimension.
+    fn day_of(&self, overhaul_no: u32) -> Option<Day> {
+        self.days.get((overhaul_no as usize).checked_sub(1)?).copied()
+    }
+
     /// Finds what each reading of an overhaul tells, and from where.
     fn find(&mut self, fleet: &Fleet<'_>, number: u32, dimension: Dimension, since_new: bool) {
         self.found.clear();
         let measurements = &fleet.measurements;
-        let model = fleet.visits.get(number).model.map(|m| fleet.models.get(m));
+        let visit = fleet.visits.get(number);
+        let model = visit.model.map(|m| fleet.models.get(m));
         for position in measurements.range(number) {
             let after = measurements.raw_reading(dimension, Moment::After, position);
             if after.is_nan() {
@@ -190,12 +210,14 @@ impl Walker {
             } else {
                 continue;
             };
+            let time = (self.day_of(from).unwrap_or(blended::FIRST), visit.day);
+            let taken_in = self.blends.taken(model, (blade, station), dimension, time);
             let nodes = &self.nodes[dimension as usize];
             let (from, missed) = match (nodes.binary_search(&from), nodes.last()) {
                 (Ok(at), Some(&last)) => (last, (nodes.len() - 1 - at) as u32),
                 _ => (from, 0),
             };
-            let reading = SpanReading { blade, station, loss_in: round_to_nano(start_in - after), missed };
+            let reading = SpanReading { blade, station, loss_in: round_to_nano(start_in - after), missed, taken_in };
             self.found.push((from, reading));
         }
     }
@@ -223,6 +245,9 @@ impl Walker {
             nodes.push(from);
         }
         nodes.push(overhaul_no);
+        let day = fleet.visits.get(number).day;
+        let new_on = fleet.propellers.get(fleet.visits.get(number).propeller).in_service;
+        let start = if from == 0 { new_on } else { self.day_of(from) };
         listener.span(
             dimension,
             &Span {
@@ -232,6 +257,7 @@ impl Walker {
                 overhaul_no,
                 spanned: overhaul_no - from,
                 from_drawing: since_new && from == 0,
+                days: start.map_or(0, |start| (day - start).max(0)),
                 readings: &self.readings,
             },
         );

@@ -1,11 +1,13 @@
 //! What the cycles of one pool say of one dimension.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::course::{Course, Growth};
 use crate::analysis::cycles::{Cycle, Scatter};
+use crate::analysis::remaining::OUTLOOK_OVERHAULS;
 use crate::settings::ForecastSettings;
-use crate::stats::first_passage::{FirstPassage, Room, Station};
+use crate::stats::compound::{Compound, SumTable};
+use crate::stats::first_passage::{Amounts, FirstPassage, Room, Station};
 use crate::stats::groups::{Group, GroupStatistics};
 use crate::stats::losses::{CommonLoss, OwnLoss};
 use crate::stats::ratio::{RatioFit, SpreadPrior};
@@ -26,6 +28,8 @@ const ENOUGH_FREEDOM: usize = 30;
 /// the mean loss an overhaul.
 const RISE_CHANCE: f64 = 0.2;
 const RISE_EXPECTED: f64 = 0.05;
+/// The least variance of a place's own loss beside blends to come, in inches squared.
+const LEAST_OWN_VARIANCE_IN2: f64 = 1e-10;
 
 /// What an expected loss rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -79,6 +83,12 @@ pub struct Fit {
     /// Chances at the degrees of freedom of this fit.
     passage: Option<FirstPassage>,
     ratio: Option<RatioFit>,
+    /// Mean loss with what blends took in it, and its standard error, in inches; the mean without it.
+    raw: Option<(f64, f64, f64)>,
+    /// What is added to the expected loss so that it never falls below the raw mean, in inches.
+    held_in: f64,
+    /// By number of overhauls ahead: what blends to come leave of a chance.
+    tables: [OnceLock<Arc<SumTable>>; OUTLOOK_OVERHAULS as usize],
     /// Expected without cycles enough.
     assumed: Option<CommonLoss>,
     /// Propellers with cycles, ascending, as the groups of the statistics.
@@ -183,6 +193,9 @@ impl Fit {
             // An assumed loss is taken as normal.
             passage: FirstPassage::new(f64::INFINITY).ok(),
             ratio: None,
+            raw: raw_mean(cycles),
+            held_in: 0.0,
+            tables: Default::default(),
             assumed: None,
             members: Vec::new(),
             groups: Vec::new(),
@@ -276,10 +289,74 @@ impl Fit {
 
     /// As [`Fit::course`] at the pool's mean number of overhauls; `None` when that is not estimable.
     pub fn common(&self, propeller: u32) -> Option<CommonLoss> {
-        match &self.ratio {
-            Some(ratio) => Some(ratio.predict(&group_of(&self.members, &self.groups, propeller))),
-            None => self.assumed,
+        let Some(ratio) = &self.ratio else { return self.assumed };
+        let common = ratio.predict(&group_of(&self.members, &self.groups, propeller));
+        Some(CommonLoss { mean: common.mean + self.held_in, ..common })
+    }
+
+    /// With what blends are expected to take of a place in a cycle: where wear and blends together would be less than the mean loss
+    /// with blends in it, less one standard error, that mean stands.
+    pub fn hold_to_raw(&mut self, to_come_in: f64) {
+        if let Some((raw_in, error_in, freed_in)) = self.raw.filter(|_| self.ratio.is_some()) {
+            let short_in = raw_in - (freed_in + to_come_in);
+            self.held_in = if short_in > error_in { short_in } else { 0.0 };
         }
+    }
+
+    /// What is added to the expected loss so that it never falls below the mean loss with blends in it, in inches.
+    pub fn held_in(&self) -> f64 {
+        self.held_in
+    }
+
+    /// Standard deviation of a place's own loss over `k` cycles, in inches; never nothing.
+    fn own_sd_in(&self, k: u32) -> f64 {
+        self.own.sum_variance(k).max(LEAST_OWN_VARIANCE_IN2).sqrt()
+    }
+
+    /// As [`Fit::chance`], where blends take metal besides: `amounts` of each station until the `k`-th overhaul, out of `taken`.
+    pub fn chance_with(
+        &self,
+        k: u32,
+        course: &Course,
+        stations: &[Station],
+        amounts: &[Amounts],
+        taken: &Compound,
+    ) -> f64 {
+        if stations.iter().any(|s| s.margin < 0.0 && s.carried_variance == 0.0) {
+            return 0.0;
+        }
+        self.all_within_with((k, 0.0), course, stations, amounts, taken).unwrap_or(0.0)
+    }
+
+    /// As [`Fit::within`], where blends take metal besides, as [`Fit::chance_with`] tells.
+    pub fn within_with(
+        &self,
+        course: &Course,
+        stations: &[Station],
+        spare: f64,
+        amounts: &[Amounts],
+        taken: &Compound,
+    ) -> Option<f64> {
+        self.all_within_with((1, spare), course, stations, amounts, taken)
+    }
+
+    fn all_within_with(
+        &self,
+        (k, spare): (u32, f64),
+        course: &Course,
+        stations: &[Station],
+        amounts: &[Amounts],
+        taken: &Compound,
+    ) -> Option<f64> {
+        let own_sd_in = self.own_sd_in(k);
+        let mut rooms = self.rooms(k, course, stations, spare);
+        for room in &mut rooms {
+            room.variance = room.variance.max(LEAST_OWN_VARIANCE_IN2);
+        }
+        let made = || Arc::new(SumTable::new(taken, own_sd_in));
+        let kept = self.tables.get(k.saturating_sub(1) as usize);
+        let table = kept.map_or_else(made, |slot| Arc::clone(slot.get_or_init(made)));
+        self.passage.as_ref()?.all_within_with(course.sum_variance(k), &rooms, amounts, &table).ok()
     }
 
     /// Chance that every station is within its margin after `k` more cycles; 0 where the numbers allow no answer, so
@@ -296,15 +373,19 @@ impl Fit {
         self.all_within(1, course, stations, spare)
     }
 
-    fn all_within(&self, k: u32, course: &Course, stations: &[Station], spare: f64) -> Option<f64> {
+    fn rooms(&self, k: u32, course: &Course, stations: &[Station], spare: f64) -> Vec<Room> {
         let (mean, variance) = (course.sum_mean(k), self.own.sum_variance(k));
-        let rooms: Vec<Room> = stations
+        stations
             .iter()
             .map(|station| Room {
                 room: station.margin - spare - mean - f64::from(k) * station.offset,
                 variance: variance + station.carried_variance,
             })
-            .collect();
+            .collect()
+    }
+
+    fn all_within(&self, k: u32, course: &Course, stations: &[Station], spare: f64) -> Option<f64> {
+        let rooms = self.rooms(k, course, stations, spare);
         self.passage.as_ref()?.all_within(course.sum_variance(k), &rooms).ok()
     }
 
@@ -316,11 +397,6 @@ impl Fit {
     /// Mean loss of a cycle, in inches, as reported.
     pub fn mean_loss_in(&self) -> Option<f64> {
         self.reml.as_ref().map(|reml| reml.mean).or_else(|| Some(self.common(u32::MAX)?.mean))
-    }
-
-    /// Whether there are so few cycles that every number is marked.
-    pub fn few(&self) -> bool {
-        self.cycles < FEW_CYCLES
     }
 }
 
@@ -336,6 +412,19 @@ fn first_cycles(deviations: &[(f64, f64)], cycle_variance: f64) -> FirstCycles {
     let variance_in2 = (excess / deviations.len() as f64).max(0.0);
     let weight = cycle_variance / (cycle_variance + variance_in2);
     FirstCycles { shift_in, variance_in2, weight: if weight > 0.0 { weight } else { 1.0 } }
+}
+
+/// Mean loss with what blends took in it, its standard error, and the mean without, of cycles weighed by the overhauls they span;
+/// `None` where blends took nothing.
+fn raw_mean(cycles: &[&Cycle]) -> Option<(f64, f64, f64)> {
+    if cycles.len() < FEWEST_CYCLES || cycles.iter().all(|c| c.blended_in == 0.0) {
+        return None;
+    }
+    let weights: f64 = cycles.iter().map(|c| spanned(c)).sum();
+    let mean = |of: &dyn Fn(&Cycle) -> f64| cycles.iter().map(|c| spanned(c) * of(c)).sum::<f64>() / weights;
+    let raw = mean(&|c| c.mean_loss_in + c.blended_in);
+    let squares = mean(&|c| (c.mean_loss_in + c.blended_in - raw).powi(2));
+    Some((raw, (squares / (cycles.len() - 1) as f64).sqrt(), mean(&|c| c.mean_loss_in)))
 }
 
 /// The scatter of one blade and station; none where the readings leave no degree of freedom.
@@ -361,7 +450,17 @@ mod tests {
     use crate::stats::residual_variances::CovarianceSums;
 
     fn cycle(propeller: u32, mean_loss_in: f64, from_drawing: bool) -> Cycle {
-        Cycle { propeller, visit: 0, mean_loss_in, number: 1.0, spanned: 1, readings: 4, from_drawing }
+        Cycle {
+            propeller,
+            visit: 0,
+            mean_loss_in,
+            number: 1.0,
+            spanned: 1,
+            readings: 4,
+            from_drawing,
+            blended_in: 0.0,
+            days: 0,
+        }
     }
 
     fn fit(cycles: &[Cycle], dimension: Dimension) -> Fit {
@@ -419,7 +518,7 @@ mod tests {
         let three: Vec<Cycle> = (0..3).map(|i| cycle(i, 0.02, false)).collect();
         let fitted = fit(&three, Dimension::Width);
         assert_eq!(fitted.estimate, Estimate::Fitted);
-        assert!(fitted.few());
+        assert!(fitted.cycles < FEW_CYCLES);
         assert!((fitted.common(0).unwrap().mean - 0.02).abs() < 1e-12);
     }
 

@@ -40,6 +40,7 @@ impl Forecaster<'_, '_> {
                         expected_in: Some(new_in),
                         carried_variance_in2: 0.0,
                         held_low: false,
+                        blended_in: [0.0; 2],
                         basis: Basis::FromDrawing,
                         beside: None,
                     });

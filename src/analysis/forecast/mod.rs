@@ -12,6 +12,7 @@
 //! | [`pools`] | which propellers are fitted together, and what do all pools say? |
 //! | [`other_causes`] | how often is a propeller rejected for something else than its dimensions? |
 //! | [`missed`] | what did a place lose that was not read? |
+//! | [`to_come`] | what will blends take until the next overhauls? |
 //! | [`predict`] | what is left of one propeller? |
 //! | [`fresh`] | what is ahead of a new one? |
 
@@ -22,6 +23,7 @@ pub mod missed;
 pub mod other_causes;
 pub mod pools;
 pub mod predict;
+pub mod to_come;
 
 pub use course::Course;
 pub use fit::{Estimate, Fit};

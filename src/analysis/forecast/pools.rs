@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::fit::{Estimate, Fit, PoolOf};
 use super::other_causes;
+use super::to_come::ToCome;
 use crate::analysis::cycles::{Cycle, Cycles, Scatter};
 use crate::analysis::margins::model_now;
 use crate::analysis::standing::is_listed;
@@ -23,6 +24,8 @@ pub struct Fits {
     pub pools: [Vec<Fit>; 2],
     /// Chance of rejection at one overhaul for another cause than dimensions; `None` when no outcome is recorded.
     pub other_chance: Option<f64>,
+    /// Blends still to come; `None` where none is on record.
+    pub to_come: Option<ToCome>,
     /// By dimension and model: which pool; the last stands for propellers whose model is not known.
     pool_of: [Vec<usize>; 2],
 }
@@ -52,8 +55,10 @@ impl Fits {
         let cycles = Cycles::of(fleet);
         let [(width, width_of), (thickness, thickness_of)] =
             Dimension::ALL.map(|dimension| pools_of(fleet, &cycles, dimension, forecast));
+        let to_come = ToCome::of(fleet, &cycles);
         let mut fits = Fits {
             cycles,
+            to_come,
             pools: [width, thickness],
             other_chance: other_causes::chance(fleet),
             pool_of: [width_of, thickness_of],
@@ -62,9 +67,29 @@ impl Fits {
             for pool in 0..fits.pools[dimension as usize].len() {
                 let model = fits.pools[dimension as usize][pool].model;
                 fits.pools[dimension as usize][pool].correlation = correlation(fleet, &fits.cycles, model);
+                let to_come_in = fits.mean_to_come_in(fleet, model, dimension);
+                fits.pools[dimension as usize][pool].hold_to_raw(to_come_in);
             }
         }
         fits
+    }
+
+    /// What blends are expected to take from a place between two overhauls, mean over the pool's propellers, in inches.
+    fn mean_to_come_in(&self, fleet: &Fleet<'_>, model: Option<u32>, dimension: Dimension) -> f64 {
+        let Some(to_come) = &self.to_come else { return 0.0 };
+        let of = |number: u32| to_come.mean_a_cycle_in(fleet.models.get(number), number, dimension);
+        if let Some(model) = model {
+            return of(model);
+        }
+        let mut counts = vec![0u32; fleet.models.list().len()];
+        for model in (0..fleet.propellers.len() as u32).filter_map(|p| model_now(fleet, p)) {
+            counts[model as usize] += 1;
+        }
+        let (sum, count) = (0u32..)
+            .zip(&counts)
+            .filter(|(_, count)| **count > 0)
+            .fold((0.0, 0.0), |(sum, all), (m, n)| (sum + f64::from(*n) * of(m), all + f64::from(*n)));
+        if count > 0.0 { sum / count } else { 0.0 }
     }
 
     /// The pool of a model.

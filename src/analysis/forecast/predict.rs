@@ -5,11 +5,14 @@ use std::ops::Range;
 use super::course::Course;
 use super::fit::{Estimate, Fit};
 use super::pools::Fits;
+use super::to_come::Ahead;
+use crate::analysis::cycles::felt::Betas;
 use crate::analysis::loss::round_to_nano;
 use crate::analysis::margins::{Margin, model_now};
 use crate::analysis::remaining::{LimitingPoint, OUTLOOK_OVERHAULS, Remaining, Support};
 use crate::records::Fleet;
-use crate::stats::first_passage::Station;
+use crate::stats::compound::{Compound, counts};
+use crate::stats::first_passage::{Amounts, Station};
 use crate::trade::geometry::Dimension;
 
 /// A chance of passing below this counts as none, and so do all later ones.
@@ -36,6 +39,33 @@ pub struct Side<'f> {
     pub rows: Vec<usize>,
     /// For each of them, whether a reading that could not be used holds it low ([`Margin::held_low`]).
     pub held_low: Vec<bool>,
+    /// Blends still to come, and for each place its share of them.
+    to_come: Option<Taking<'f>>,
+}
+
+/// What blends will take of one dimension of one propeller.
+#[derive(Debug, Clone)]
+struct Taking<'f> {
+    ahead: Ahead,
+    shares: Vec<f64>,
+    taken: &'f Compound,
+}
+
+impl Taking<'_> {
+    /// At each place until the `k`-th overhaul.
+    fn amounts(&self, k: u32, at: Range<usize>) -> Vec<Amounts> {
+        let expected = self.ahead.expected_at_unit_rate(k);
+        let mut known: Option<(f64, Amounts)> = None;
+        let of = |&share: &f64| match known {
+            Some((same, amounts)) if same == share => amounts,
+            _ => {
+                let amounts = Amounts::new(counts(self.ahead.shape, expected * share));
+                known = Some((share, amounts));
+                amounts
+            }
+        };
+        self.shares[at].iter().map(of).collect()
+    }
 }
 
 impl Side<'_> {
@@ -48,9 +78,25 @@ impl Side<'_> {
         self.chance_of(k, 0..self.stations.len())
     }
 
+    /// Chance that after the next overhaul every place has at least `spare` left, whatever it has now, in inches.
+    pub fn within(&self, spare: f64) -> Option<f64> {
+        match &self.to_come {
+            Some(taking) => {
+                let amounts = taking.amounts(1, 0..self.stations.len());
+                self.fit.within_with(&self.course, &self.stations, spare, &amounts, taking.taken)
+            }
+            None => self.fit.within(&self.course, &self.stations, spare),
+        }
+    }
+
     fn chance_of(&self, k: u32, at: Range<usize>) -> f64 {
-        let (stations, held_low) = (&self.stations[at.clone()], &self.held_low[at]);
-        let with = self.fit.chance(k, &self.course, stations);
+        let (stations, held_low) = (&self.stations[at.clone()], &self.held_low[at.clone()]);
+        let amounts = self.to_come.as_ref().map(|taking| (taking.amounts(k, at), taking.taken));
+        let of = |stations: &[Station]| match &amounts {
+            Some((amounts, taken)) => self.fit.chance_with(k, &self.course, stations, amounts, taken),
+            None => self.fit.chance(k, &self.course, stations),
+        };
+        let with = of(stations);
         if !stations.iter().zip(held_low).any(|(s, &held)| held && s.carried_variance > 0.0) {
             return with;
         }
@@ -59,7 +105,7 @@ impl Side<'_> {
             false => *s,
         };
         let plain: Vec<Station> = stations.iter().zip(held_low).map(plain).collect();
-        with.min(self.fit.chance(k, &self.course, &plain))
+        with.min(of(&plain))
     }
 
     /// Room left after the next overhaul over its standard deviation, at one place.
@@ -78,12 +124,15 @@ impl Side<'_> {
     }
 }
 
-/// The margin the forecast counts with: that of the last visit less the metal dressed since beyond the service loss expected,
-/// which the expected loss of the cycle holds already.
-fn margin_ahead(margin: &Margin, service_loss_in: f64) -> Option<f64> {
-    let dressed = margin.value_in? - margin.minimum_in? - margin.margin_worst_in?;
-    let at_visit = margin.expected_in? - margin.minimum_in?;
-    Some(round_to_nano(at_visit - (dressed - service_loss_in.max(0.0)).max(0.0)))
+/// The margin the forecast counts with: that of the last visit less what is charged for blends since.
+fn margin_ahead(margin: &Margin, felt: &Betas) -> Option<f64> {
+    let expected = margin.expected_in? - margin.minimum_in?;
+    // A reading of the last visit between the stations may leave less.
+    let at_visit = margin.beside.map_or(expected, |beside| expected.min(beside.left_in + beside.dressed_in));
+    // Where a reading that was entered could not be used, blends are never charged with less than their metal.
+    let least = if margin.held_low { 1.0 } else { 0.0 };
+    let charged: f64 = felt.iter().zip(margin.blended_in).map(|(beta, taken)| beta.charged.max(least) * taken).sum();
+    Some(round_to_nano(at_visit - charged))
 }
 
 impl<'f, 'a> Forecaster<'f, 'a> {
@@ -108,14 +157,14 @@ impl<'f, 'a> Forecaster<'f, 'a> {
         let fit = self.fits.pool(model, dimension);
         let course = fit.course(propeller, self.fits.cycles.numbering.so_far(propeller))?;
         let offsets = self.fits.cycles.offsets.of(model, dimension);
-        let service_loss_in = fit.service_loss_in.unwrap_or(0.0);
+        let felt = &self.fits.cycles.felt[dimension as usize];
         let (rows, stations): (Vec<usize>, Vec<Station>) = margins
             .iter()
             .enumerate()
             .filter(|(_, m)| m.dimension == dimension)
             .filter_map(|(row, margin)| {
                 let station = Station {
-                    margin: margin_ahead(margin, service_loss_in)?,
+                    margin: margin_ahead(margin, felt)?,
                     // Too few cycles for a loss are too few for offsets.
                     offset: match fit.estimate {
                         Estimate::Fitted => offsets.of(margin.station),
@@ -127,12 +176,25 @@ impl<'f, 'a> Forecaster<'f, 'a> {
             })
             .unzip();
         let held_low = rows.iter().map(|&row| margins[row].held_low).collect();
-        (!stations.is_empty()).then_some(Side { fit, course, stations, rows, held_low })
+        let to_come = self.fits.to_come.as_ref().zip(model).map(|(to_come, model)| {
+            let blades = self.fleet.models.get(model).blades;
+            let blades = blades.or_else(|| margins.iter().map(|m| m.blade).max()).unwrap_or(2);
+            Taking {
+                ahead: to_come.ahead(self.fleet, propeller),
+                shares: rows.iter().map(|&row| to_come.share(model, blades, margins[row].station, dimension)).collect(),
+                taken: &to_come.taken[dimension as usize],
+            }
+        });
+        (!stations.is_empty()).then_some(Side { fit, course, stations, rows, held_low, to_come })
     }
 
     /// What is left of a propeller with these margins, which are all of its own.
     pub fn remaining(&self, propeller: u32, margins: &[Margin]) -> Remaining {
-        let model = model_now(self.fleet, propeller);
+        self.remaining_under(propeller, model_now(self.fleet, propeller), margins)
+    }
+
+    /// As [`Forecaster::remaining`], under a designation.
+    pub fn remaining_under(&self, propeller: u32, model: Option<u32>, margins: &[Margin]) -> Remaining {
         let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
         let below_minimum = margins.iter().any(|m| m.below_on_record().is_some());
         let pass = if margins.iter().any(Margin::leaves_no_chance) { Some(Vec::new()) } else { outlook(&sides) };
@@ -162,6 +224,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
             pass,
             other_chance: self.fits.other_chance,
             below_minimum,
+            readings_lost: false,
             support,
             places,
         }

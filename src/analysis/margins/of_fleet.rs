@@ -55,6 +55,7 @@ struct More {
     expected_in: Option<f64>,
     carried_variance_in2: f64,
     held_low: bool,
+    blended_in: [f64; 2],
     beside: Option<Left>,
 }
 
@@ -70,6 +71,7 @@ impl More {
             expected_in: value_in,
             carried_variance_in2: 0.0,
             held_low: false,
+            blended_in: [0.0; 2],
             beside: None,
         }
     }
@@ -146,6 +148,7 @@ impl Part {
             expected_in: margin.expected_in,
             carried_variance_in2: margin.carried_variance_in2,
             held_low: margin.held_low,
+            blended_in: margin.blended_in,
             beside: margin.beside,
         };
         if more != More::none(more.row, margin.value_in, margin.margin_in) {
@@ -189,6 +192,7 @@ impl Part {
                 expected_in: more.expected_in,
                 carried_variance_in2: more.carried_variance_in2,
                 held_low: more.held_low,
+                blended_in: more.blended_in,
                 basis: kept.basis,
                 beside: more.beside,
             }

@@ -18,13 +18,13 @@ const INCHES_PER_PERCENT: f64 = 0.3;
 
 /// By what places along a blade are told: inches where every station has them, else percent of the radius.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ruler {
+pub(in crate::analysis) enum Ruler {
     Inches,
     Percent,
 }
 
 impl Ruler {
-    pub(super) fn of_model(model: &Model) -> Ruler {
+    pub(in crate::analysis) fn of_model(model: &Model) -> Ruler {
         match model.stations.iter().all(|s| s.station_in.is_some()) {
             true => Ruler::Inches,
             false => Ruler::Percent,
@@ -32,14 +32,14 @@ impl Ruler {
     }
 
     /// Where a place lies, in inches (or what stands for them); `None` where that is not known.
-    pub(super) fn place(self, pct: Option<f64>, inches: Option<f64>) -> Option<f64> {
+    pub(in crate::analysis) fn place(self, pct: Option<f64>, inches: Option<f64>) -> Option<f64> {
         match self {
             Ruler::Inches => inches,
             Ruler::Percent => pct.map(|pct| pct * INCHES_PER_PERCENT),
         }
     }
 
-    pub(super) fn station(self, station: &Station) -> Option<f64> {
+    pub(in crate::analysis) fn station(self, station: &Station) -> Option<f64> {
         self.place(station.pct, station.station_in)
     }
 }

@@ -41,6 +41,8 @@ use spares::{Shelf, SpareRow};
 use sums::Sums;
 use timeline::Timeline;
 
+use chrono::Datelike;
+
 use crate::trade::calendar::Day;
 
 /// Seats up to which expected values come from dynamic programming.
@@ -55,7 +57,7 @@ const INTERVALS_AHEAD: f64 = 2.0;
 pub struct Question {
     /// Day it starts from.
     pub as_of: Day,
-    /// Years of the budget.
+    /// Calendar years of the budget; the rest of the year it starts in comes before them.
     pub years: u32,
     /// Growth of use, percent a year.
     pub use_growth_pct: f64,
@@ -102,12 +104,17 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Calendar years that the budget has rows for, the part of the first included.
+    pub fn years(&self) -> usize {
+        self.budget.iter().filter(|row| row.model.is_none() && row.strength.is_none()).count()
+    }
+
     /// Works the plan out.
     pub fn of(seats: &Seats, question: &Question) -> Plan {
         let horizon_months = reserve_months(&seats.list, question.years);
         let timeline = Timeline::new(
             question.as_of,
-            question.years as usize * 12,
+            budget_months(question.as_of, question.years),
             horizon_months,
             question.use_growth_pct,
             question.price_growth_pct,
@@ -168,6 +175,13 @@ pub fn year_ahead(seats: &Seats, question: &Question) -> Option<BudgetRow> {
     let present = vec![[true; 2]; models];
     let rows = budget::rows(&sums, ExpectedBy::Months, &drawn, &present, seats.priced, &timeline);
     rows.into_iter().find(|row| row.model.is_none() && row.strength.is_none())
+}
+
+/// Months of a budget of so many calendar years: from a first of January these, else the rest of that year before them.
+pub fn budget_months(as_of: Day, years: u32) -> usize {
+    let month = as_of.date().month0() as usize;
+    let starts_a_year = as_of.date().ordinal0() == 0;
+    years as usize * 12 + if starts_a_year { 0 } else { 12 - month }
 }
 
 /// Months the reserve looks ahead: twice the longest interval; the budget's where no interval is dated.

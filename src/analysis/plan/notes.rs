@@ -5,6 +5,7 @@ use super::from_records::Planned;
 use super::seat::{First, Seat};
 use super::simulation::FLEETS;
 use super::{MOST_EXPECTED, Plan};
+use crate::records::written::count;
 use crate::trade::calendar::Day;
 
 fn propellers(count: usize) -> String {
@@ -21,10 +22,15 @@ pub fn notes(plan: &Plan, planned: &Planned) -> Vec<String> {
         notes.push("no prices on record: overhauls and replacements are counted, no sums".into());
     }
     if Day::from_ymd(planned.starts.year(), 1, 1) != Some(planned.starts) {
-        notes.push(format!(
-            "the plan starts on {}: its first and last calendar year are parts of a year",
-            planned.starts
-        ));
+        let starts = planned.starts;
+        notes.push(match plan.years() {
+            0 | 1 => format!("the plan starts on {starts}: {} is the rest of that year", starts.year()),
+            years => format!(
+                "the plan starts on {starts}: the rest of {}, and {} after it",
+                starts.year(),
+                count(years - 1, "calendar year")
+            ),
+        });
     }
     if plan.overdue > 0 {
         notes.push(format!(

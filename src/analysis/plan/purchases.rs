@@ -28,6 +28,25 @@ pub struct Purchase {
     pub cost: Option<f64>,
     /// Expected saving of buying now; `None` without prices.
     pub expected_saving: Option<f64>,
+    /// From which chance of rejection on cash favours buying now; `None` without prices.
+    pub buy_from_chance: Option<f64>,
+}
+
+impl Purchase {
+    /// When to order: `now` where the day has come or is not known, else `by DAY`.
+    pub fn order_in_words(&self, today: Day) -> String {
+        match self.order_by.filter(|&day| day > today) {
+            Some(day) => format!("by {day}"),
+            None => "now".to_string(),
+        }
+    }
+}
+
+/// From which chance of rejection on cash favours buying now: where the expected saving is nothing. 0 where a new one costs no
+/// more than an overhaul, 1 where a rejection costs nothing.
+pub fn buy_from_chance(costs: &Costs) -> f64 {
+    let dearer = (costs.replacement - costs.overhaul).max(0.0);
+    if dearer > 0.0 { dearer / (costs.rejection + dearer) } else { 0.0 }
 }
 
 /// Expected saving of buying now, in cash, at a chance of rejection.
@@ -79,6 +98,7 @@ pub fn rows(
                 lead,
                 cost: price.costs.map(|c| c.replacement),
                 expected_saving: price.costs.map(|c| expected_saving(chance, &c)),
+                buy_from_chance: price.costs.map(|c| buy_from_chance(&c)),
             })
         })
         .collect();
@@ -100,6 +120,11 @@ mod tests {
         assert!((expected_saving(0.8, &costs) + 560.0).abs() < 1e-9);
         assert!((expected_saving(0.95, &costs) - 85.0).abs() < 1e-9);
         assert_eq!(expected_saving(1.0, &costs), 300.0);
+        // p x 300 = (1 - p) x 4,000: from 4,000/4,300 on.
+        assert!((buy_from_chance(&costs) - 4_000.0 / 4_300.0).abs() < 1e-12);
+        assert!(expected_saving(buy_from_chance(&costs), &costs).abs() < 1e-9);
+        assert_eq!(buy_from_chance(&Costs { replacement: 900.0, ..costs }), 0.0);
+        assert_eq!(buy_from_chance(&Costs { rejection: 0.0, ..costs }), 1.0);
     }
 
     #[test]

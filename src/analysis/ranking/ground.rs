@@ -35,6 +35,8 @@ pub enum Ground {
     FlewBare,
     /// More propellers are on its aircraft than it carries.
     Crowded,
+    /// A row that names no known propeller may be about it.
+    NobodysReport,
     /// Two readings of hours contradict each other.
     HoursContradict,
     /// A limit is passed by hours that are estimated from other propellers' use.
@@ -94,6 +96,7 @@ impl Ground {
             Ground::PastRecommended | Ground::NoOverhaul => 3,
             Ground::FlewBare
             | Ground::Crowded
+            | Ground::NobodysReport
             | Ground::HoursContradict
             | Ground::EstimateOfOthers
             | Ground::HoursNotKnown

@@ -79,6 +79,7 @@ impl Evidence<'_, '_> {
         self.below_minimum(&mut reasons);
         self.unreadable_report(&mut reasons);
         self.unreadable_recheck(&mut reasons);
+        self.nobodys_reports(&mut reasons);
         self.events(&mut reasons);
         self.inspections(&mut reasons);
         self.track(&mut reasons);

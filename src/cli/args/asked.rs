@@ -51,7 +51,7 @@ pub struct BudgetArgs {
     /// Those of every table.
     #[command(flatten)]
     pub table: TableArgs,
-    /// How many years ahead.
+    /// How many calendar years ahead, after the rest of this one.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=50))]
     pub years: Option<u32>,
     /// Money in the overhaul fund on the as-of date: asks for the smallest constant rate an hour that never falls short.

@@ -12,17 +12,17 @@ use crate::records::schema::{OUTCOMES, REASONS, REJECT_REASONS, WORKS};
 /// Options of `convert`.
 #[derive(Debug, Clone, PartialEq, Eq, Group)]
 pub struct ConvertArgs {
-    /// The shop's sheet, .csv or .xlsx: one row a station, one group of columns a blade.
+    /// The shop's sheet, .csv or .xlsx: one row a station, one group of columns a blade. Or a fleet's workbook.
     #[arg(value_name = "SHEET", required_unless_present = "show_map")]
     pub sheet: Option<PathBuf>,
-    /// The fleet folder; its tables measurements and overhauls must be CSV, or not there yet.
+    /// The fleet folder; its tables measurements and overhauls must be CSV, or not there yet. For a workbook, a new folder.
     #[arg(value_name = "FLEET", required_unless_present = "show_map")]
     pub fleet: Option<PathBuf>,
     /// The serial of the propeller.
-    #[arg(long, value_name = "ID", required_unless_present = "show_map")]
+    #[arg(long, value_name = "ID", requires = "date")]
     pub propeller: Option<String>,
     /// The day on which the shop released or rejected it.
-    #[arg(long, value_name = "YYYY-MM-DD", value_parser = iso_date, required_unless_present = "show_map")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = iso_date, requires = "propeller")]
     pub date: Option<NaiveDate>,
     /// A file that says how the sheet is laid out; begin with what --show-map prints.
     #[arg(long, value_name = "FILE.toml")]

@@ -1,4 +1,4 @@
-//! `convert`: a shop's before and after sheet added to the fleet.
+//! `convert`: a shop's before and after sheet added to the fleet, or a fleet's workbook as a folder.
 
 use std::path::Path;
 
@@ -7,13 +7,16 @@ use crate::cli::exit::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::opened::{Surroundings, read_options, settings};
 use crate::cli::output::print_whole;
+use crate::onboard::book_to_folder::{BookError, write_folder};
 use crate::onboard::convert::map::{DEFAULT_MAP, SheetMap};
 use crate::onboard::convert::{Refusal, RefusalKind, Request, VisitWords, convert as add, csv_place};
 use crate::records::LoadError;
 use crate::records::choice::{Outcome, Reason, RejectReason, Work};
 use crate::records::schema::Table;
+use crate::records::written::count;
 use crate::tables::caps::Caps;
 use crate::tables::find::Container;
+use crate::tables::workbook::Workbook;
 use crate::trade::calendar::Day;
 
 /// Adds the sheet, or prints the map.
@@ -23,11 +26,12 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
         print_whole(map_text.as_bytes())?;
         return Ok(Exit::Done);
     }
-    let (Some(sheet), Some(fleet), Some(propeller), Some(date)) =
-        (&args.sheet, &args.fleet, &args.propeller, args.date)
-    else {
+    let (Some(sheet), Some(fleet)) = (&args.sheet, &args.fleet) else {
         // The arguments are required unless the map is asked for.
-        return Err(Failure::usage("SHEET, FLEET, --propeller and --date are needed"));
+        return Err(Failure::usage("SHEET and FLEET are needed"));
+    };
+    let (Some(propeller), Some(date)) = (&args.propeller, args.date) else {
+        return workbook_to_folder(sheet, fleet, args, around);
     };
     let progress = around.progress();
     progress.step("reading the sheet and the fleet");
@@ -67,6 +71,40 @@ pub fn convert(args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failur
             quoted(propeller.trim())
         ));
     }
+    Ok(Exit::Done)
+}
+
+/// Makes a new folder of a fleet's workbook.
+fn workbook_to_folder(book: &Path, folder: &Path, args: &ConvertArgs, around: &Surroundings) -> Result<Exit, Failure> {
+    let is_book = Workbook::open(book, &Caps::default())
+        .is_ok_and(|opened| opened.is_some_and(|opened| opened.sheet("propellers").is_ok_and(|sheet| sheet.is_some())));
+    let others = [&args.work, &args.outcome, &args.reject_reason, &args.reason];
+    if args.dry_run || args.map.is_some() || others.iter().any(|given| given.is_some()) || !(is_book || book.is_dir()) {
+        return Err(Failure::usage(format!(
+            "--propeller and --date are needed to add a shop's sheet\nhint: without them convert makes a new folder of a fleet's workbook, and {} is none with a sheet `propellers`",
+            book.display()
+        )));
+    }
+    let progress = around.progress();
+    progress.step("reading the workbook");
+    let mut container = Container::open(book, &Caps::default()).map_err(LoadError::from)?;
+    let (settings, _) = settings(&mut container, args.settings.as_deref())?;
+    let options = read_options(&settings);
+    let today = Day::from(around.env.today);
+    let written = write_folder(book, folder, &settings, &options, today).map_err(|error| Failure {
+        exit: match &error {
+            BookError::NoWorkbook(_) | BookError::NotEmpty(_) => Exit::Usage,
+            BookError::Load(_) | BookError::Table(_) => Exit::Records,
+            _ => Exit::CouldNotWrite,
+        },
+        message: error.to_string(),
+    })?;
+    drop(progress);
+    for (name, rows) in &written.tables {
+        around.note(&format!("{name}.csv: {}", count(*rows, "row")));
+    }
+    written.notes.iter().for_each(|note| around.note(note));
+    around.note(&format!("next: bladewane check {}", quoted(&folder.display().to_string())));
     Ok(Exit::Done)
 }
 

@@ -169,6 +169,8 @@ pub fn finish(
         }
         around.note(&text);
     }
-    let needs_a_hand = alert.alert && answers.ranking().iter().any(|r| r.tier <= 3 && shown.shows(r.propeller));
+    // What names nobody may be about anyone shown.
+    let needs_a_hand = alert.alert
+        && (fleet.nobody.is_of_many() || answers.ranking().iter().any(|r| r.tier <= 3 && shown.shows(r.propeller)));
     Ok(if needs_a_hand { Exit::NeedsAHand } else { Exit::Done })
 }

@@ -65,3 +65,27 @@ pub const RUNWAYS: &[&str] = &["paved", "grass", "gravel", "water"];
 pub const KEPT: &[&str] = &["outside", "hangar"];
 /// Words of `spend.kind`.
 pub const SPEND_KINDS: &[&str] = &["overhaul", "repair", "replacement", "removal", "inspection", "freight", "other"];
+
+/// Whether a column of this name holds hours of flight.
+pub fn holds_hours(column: &str) -> bool {
+    column == "hours" || column.starts_with("hours_") || column.ends_with("_hours")
+}
+
+/// Whether a text column holds words for people only, not a name that other rows refer to.
+pub fn is_free_text(column: &str) -> bool {
+    matches!(
+        column,
+        "shop"
+            | "source"
+            | "revision"
+            | "by"
+            | "action_by"
+            | "cleared_by"
+            | "reference"
+            | "quote"
+            | "reason"
+            | "decision"
+            | "aircraft_model"
+            | "engine"
+    )
+}

@@ -167,7 +167,8 @@ fn lead_lines(scene: &Scene<'_, '_, '_>, leads: &Leads<'_>) -> Vec<String> {
         _ => format!("{words}: {}", Leads::in_tiers(scene.answers.fleet, rows, NAMED_PER_TIER)),
     });
     let unmeasured = dressed_unmeasured(scene.ranked.iter().copied());
-    leads.bare.iter().cloned().chain(many).chain(stale).chain(unmeasured).collect()
+    let first = leads.nobody.iter().chain(&leads.bare).cloned();
+    first.chain(many).chain(stale).chain(unmeasured).collect()
 }
 
 /// How many of those that need action wait for a mechanic.
@@ -290,14 +291,14 @@ fn money(scene: &Scene<'_, '_, '_>) -> Line {
                 thousands(cost.p90),
             ),
             None => format!(
-                "no prices on record, so no sums; expected in the rest of {}: {:.1} overhauls, {:.1} replacements",
+                "no prices on record, so no sums; expected in the rest of {}: {:.1} sent in, of which {:.1} rejected and replaced",
                 year.year, year.overhauls, year.replacements
             ),
         }),
     }
     if let (Some(per_hour), Some(needed)) = (plan.reserve.long_run_per_hour, plan.reserve.needed_today) {
         says.push(format!(
-            "an hour of flying must set aside {per_hour:.2}{unit}, with {}{unit} in the fund today",
+            "an hour of flying needs {per_hour:.2}{unit}; a fund that starts today needs {}{unit} in it (needed, not a balance)",
             thousands(needed)
         ));
     }

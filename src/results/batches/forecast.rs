@@ -35,7 +35,8 @@ pub fn cycles(
             ("propeller", arrays::texts_by_number(&serials, |p| fleet.propellers.serial(p))),
             ("overhaul_date", arrays::days(rows.iter().map(|(cycle, _)| Some(fleet.visits.get(cycle.visit).day)))),
             ("dimension", arrays::texts(rows.iter().map(|(_, d)| Some(d.word())))),
-            ("mean_loss_in", numbers(&|(cycle, _)| cycle.mean_loss_in)),
+            ("mean_loss_in", numbers(&|(cycle, _)| cycle.lost_in())),
+            ("blended_in", numbers(&|(cycle, _)| cycle.blended_in)),
             ("overhauls_spanned", arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.spanned))))),
             ("from_drawing", arrays::yes_no(rows.iter().map(|(c, _)| Some(c.from_drawing)))),
             ("readings", arrays::integers(rows.iter().map(|(c, _)| Some(i32::from(c.readings))))),
@@ -54,6 +55,8 @@ pub fn fits(fits: &Fits) -> Result<RecordBatch, ResultsError> {
     let numbers = |of: &dyn Fn(&Fit) -> Option<f64>| arrays::maybe_numbers(rows.iter().map(|fit| of(fit)));
     // Without a fit there is no spread to report, and none is put in its place.
     let fitted = |fit: &Fit, value: f64| (fit.estimate == Estimate::Fitted).then_some(value);
+    // Without any blend on record there is nothing to be felt.
+    let felt = |fit: &Fit, which: usize| fits.to_come.as_ref().map(|_| fits.cycles.felt[fit.dimension as usize][which]);
     batch(
         "fits",
         vec![
@@ -69,6 +72,11 @@ pub fn fits(fits: &Fits) -> Result<RecordBatch, ResultsError> {
             ("slope_in", numbers(&|f| f.growth.measured.map(|m| m.slope))),
             ("slope_se_in", numbers(&|f| f.growth.measured.and_then(|m| m.standard_error()))),
             ("slope_used_in", numbers(&|f| fitted(f, f.growth.rise.mean))),
+            ("blend_felt", numbers(&|f| Some(felt(f, 0)?.mean))),
+            ("blend_felt_sd", numbers(&|f| Some(felt(f, 0)?.sd))),
+            ("blend_felt_far", numbers(&|f| Some(felt(f, 1)?.mean))),
+            ("blend_felt_far_sd", numbers(&|f| Some(felt(f, 1)?.sd))),
+            ("held_to_raw_in", numbers(&|f| felt(f, 0).map(|_| f.held_in()))),
             ("cycles", arrays::integers(rows.iter().map(|f| Some(f.cycles as i32)))),
             ("propellers", arrays::integers(rows.iter().map(|f| Some(f.propellers as i32)))),
             ("other_chance", numbers(&|_| fits.other_chance)),

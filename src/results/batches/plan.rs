@@ -62,10 +62,12 @@ pub fn purchases(fleet: &Fleet<'_>, rows: &[Purchase]) -> Result<RecordBatch, Re
             ("pass_chance", number(|r| Some(1.0 - r.reject_chance))),
             ("due_date", arrays::days(rows.iter().map(|r| r.due))),
             ("order_by_date", arrays::days(rows.iter().map(|r| r.order_by))),
+            ("order", arrays::texts(rows.iter().map(|r| Some(r.order_in_words(fleet.as_of))))),
             ("replacement_days", number(|r| Some(r.lead.days))),
             ("replacement_days_basis", arrays::texts(rows.iter().map(|r| Some(r.lead.basis.words())))),
             ("cost", number(|r| r.cost)),
             ("expected_saving", number(|r| r.expected_saving)),
+            ("buy_from_chance", number(|r| r.buy_from_chance)),
         ],
     )
 }

@@ -32,6 +32,7 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
             METHOD_BUDGET,
             "last day to order a replacement that arrives in time; the as-of date for one below a minimum or with an open crack",
         ),
+        text("order", METHOD_BUDGET, "now, where that day has come or is not known; else by that day"),
         number(
             "replacement_days",
             DAYS,
@@ -47,6 +48,13 @@ pub(super) const PURCHASES: TableSpec = TableSpec {
             0,
             METHOD_BUDGET,
             "expected saving of buying now instead of paying for the rejection; life thrown away is not valued",
+        ),
+        number(
+            "buy_from_chance",
+            CHANCE,
+            2,
+            METHOD_BUDGET,
+            "from which reject_chance on cash favours buying now: (replacement - overhaul) / (rejection + replacement - overhaul)",
         ),
     ],
 };

@@ -9,7 +9,7 @@ use arrow::buffer::NullBuffer;
 use arrow::datatypes::{DataType, Field, Fields, Schema};
 use arrow::record_batch::{RecordBatch, RecordBatchOptions};
 
-use super::cell::CellKind;
+use super::cell::{CellKind, CellView};
 use super::read_sheet::SheetRow;
 use crate::tables::TableError;
 use crate::tables::example::is_example;
@@ -118,7 +118,18 @@ impl SheetTable {
         self.system_1904
     }
 
-    pub(in crate::tables) fn columns(&self) -> &[String] {
+    /// Rows below the headings, examples and notes beside them left out.
+    pub fn row_count(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// The cell of a row, from 0, in one of the columns; `None` where nothing stands.
+    pub fn cell(&self, row: usize, column: usize) -> Option<CellView<'_>> {
+        Some(self.rows.get(row)?.cell(*self.at.get(column)?)?.view())
+    }
+
+    /// The headings.
+    pub fn columns(&self) -> &[String] {
         &self.columns
     }
 

@@ -186,6 +186,8 @@ fn next_loss_inside(rng: &mut ChaCha8Rng, cycles: usize, propellers: usize) -> [
                 spanned: 1,
                 readings: 8,
                 from_drawing: false,
+                blended_in: 0.0,
+                days: 0,
             }
         })
         .collect();

@@ -107,7 +107,18 @@ fn losses_and_offsets_by_hand() {
             assert_eq!(fleet.visits.get(cycle.visit).day, day(date));
             assert!((cycle.mean_loss_in - loss).abs() < 1e-9, "{cycle:?}, expected {loss}");
             let plain = Cycle { mean_loss_in: 0.0, visit: 0, ..*cycle };
-            let wanted = Cycle { propeller, visit: 0, mean_loss_in: 0.0, number, spanned, readings, from_drawing };
+            let days = cycle.days;
+            let wanted = Cycle {
+                propeller,
+                visit: 0,
+                mean_loss_in: 0.0,
+                number,
+                spanned,
+                readings,
+                from_drawing,
+                blended_in: 0.0,
+                days,
+            };
             assert_eq!(plain, wanted);
         }
         assert!(cycles.list[Dimension::Width as usize].is_empty());

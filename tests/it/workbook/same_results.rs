@@ -8,6 +8,7 @@ use arrow::array::{ArrayRef, Date32Array, Float64Array, StringArray};
 use arrow::datatypes::{Field, Schema};
 use arrow::ipc::writer::FileWriter;
 use arrow::record_batch::RecordBatch;
+use bladewane::records::ledger::Count;
 use bladewane::records::schema::TABLES;
 use bladewane::records::{Loaded, ReadOptions};
 use bladewane::trade::calendar::Day;
@@ -109,24 +110,26 @@ fn without_places(text: &str) -> String {
     text
 }
 
+/// What is said of a fleet's rows, places left out, and the count of each table.
+fn told(path: &Path) -> (Vec<String>, Vec<Option<Count>>) {
+    let loaded = Loaded::read(path, &ReadOptions::default(), |_| true, |_| {});
+    let loaded = loaded.unwrap_or_else(|error| panic!("{error}"));
+    let fleet = as_of(&loaded, AS_OF);
+    check_account(&fleet);
+    let lines = set_aside(&fleet).into_iter().chain(cautions(&fleet));
+    let plain: Vec<String> = lines
+        .map(|line| line.split_once(' ').expect("a place").1.to_string())
+        .map(|line| without_places(&line))
+        // A remedy says where this fleet's settings stand.
+        .map(|line| line.replace("the sheet `fleet`", "fleet.toml"))
+        .collect();
+    (plain, TABLES.iter().map(|s| fleet.ledger.counts(s.table)).collect())
+}
+
 #[test]
 fn bad_rows_are_set_aside_alike() {
     let dir = tempfile::tempdir().expect("a temporary folder");
-    let told = four(dir.path()).map(|path| {
-        let loaded = Loaded::read(&path, &ReadOptions::default(), |_| true, |_| {});
-        let loaded = loaded.unwrap_or_else(|error| panic!("{error}"));
-        let fleet = as_of(&loaded, AS_OF);
-        check_account(&fleet);
-        let lines = set_aside(&fleet).into_iter().chain(cautions(&fleet));
-        let plain: Vec<String> = lines
-            .map(|line| line.split_once(' ').expect("a place").1.to_string())
-            .map(|line| without_places(&line))
-            // A remedy says where this fleet's settings stand.
-            .map(|line| line.replace("the sheet `fleet`", "fleet.toml"))
-            .collect();
-        let counts: Vec<_> = TABLES.iter().map(|s| fleet.ledger.counts(s.table)).collect();
-        (plain, counts)
-    });
+    let told = four(dir.path()).map(|path| told(&path));
     // The CSV file has 14 rows set aside; the three that no other kind of file can hold are left out here.
     let spoiled = |line: &&String| line.starts_with("thickness_after_in [0,238] a decimal comma");
     assert_eq!(told[0].0.iter().filter(spoiled).count(), 1);
@@ -136,29 +139,58 @@ fn bad_rows_are_set_aside_alike() {
     }
 }
 
+/// Every result of a run as CSV, places left out; the two files that name lines in columns of their own are compared elsewhere.
+fn results(path: &Path) -> Vec<(String, String)> {
+    let out = path.with_extension("results");
+    let (to, from) = (out.display().to_string(), path.display().to_string());
+    let output = bladewane(&["run", "--as-of", AS_OF, "--format", "csv", "--quiet", "--out", &to, &from]);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let mut files: Vec<(String, String)> = fs::read_dir(&out)
+        .expect("results")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e == "csv"))
+        .map(|path| {
+            let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+            (name, fs::read_to_string(&path).expect("text"))
+        })
+        .filter(|(name, _)| name != "set_aside.csv" && name != "cautions.csv")
+        .map(|(name, text)| (name, without_places(&text)))
+        .collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn a_workbook_becomes_a_folder_with_equal_results_and_the_same_problems() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let [.., book] = four(dir.path());
+    let folder = dir.path().join("made");
+    let convert = || bladewane(&["convert", &book.display().to_string(), &folder.display().to_string()]);
+    let output = convert();
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(output.status.success(), "{said}");
+    assert!(!said.contains("does not read"), "{said}");
+    assert_eq!(told(&folder), told(&book));
+    // A line of a CSV file names itself; the rest is equal, byte for byte.
+    for (one, other) in results(&folder).iter().zip(&results(&book)) {
+        assert_eq!(one, other);
+    }
+    let settings = fs::read_to_string(folder.join("fleet.toml")).expect("the settings");
+    assert_eq!(settings, "name = \"Invented demo fleet\"\ncurrency = \"EUR\"\nprice_growth_pct = 2.5\n");
+    // Nothing is written over.
+    let before = fs::read_to_string(folder.join("hours.csv")).expect("a table");
+    let again = convert();
+    assert_eq!(again.status.code(), Some(2));
+    assert!(
+        String::from_utf8_lossy(&again.stderr).contains("this folder is not empty, and nothing is ever written over")
+    );
+    assert_eq!(fs::read_to_string(folder.join("hours.csv")).expect("a table"), before);
+}
+
 #[test]
 fn all_results_are_equal() {
     let dir = tempfile::tempdir().expect("a temporary folder");
-    let results = four(dir.path()).map(|path| {
-        let out = path.with_extension("results");
-        let (to, from) = (out.display().to_string(), path.display().to_string());
-        let output = bladewane(&["run", "--as-of", AS_OF, "--format", "csv", "--quiet", "--out", &to, &from]);
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        let mut files: Vec<(String, String)> = fs::read_dir(&out)
-            .expect("results")
-            .map(|entry| entry.expect("an entry").path())
-            .filter(|path| path.extension().is_some_and(|e| e == "csv"))
-            .map(|path| {
-                let name = path.file_name().expect("a name").to_string_lossy().into_owned();
-                (name, fs::read_to_string(&path).expect("text"))
-            })
-            // These two name files and lines in columns of their own; the other test compares them.
-            .filter(|(name, _)| name != "set_aside.csv" && name != "cautions.csv")
-            .map(|(name, text)| (name, without_places(&text)))
-            .collect();
-        files.sort();
-        files
-    });
+    let results = four(dir.path()).map(|path| results(&path));
     assert!(results[0].len() >= 20);
     for other in &results[1..] {
         assert_eq!(other.len(), results[0].len());

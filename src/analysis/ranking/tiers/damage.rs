@@ -41,6 +41,16 @@ pub fn asked(fleet: &Fleet<'_>, finding: &Finding) -> (Ground, String) {
 }
 
 impl Evidence<'_, '_> {
+    /// Rows that name no known propeller and may be about this one.
+    pub(super) fn nobodys_reports(&self, reasons: &mut Vec<Reason>) {
+        let may_be = self.fleet.nobody.of_propeller(self.fleet, self.propeller);
+        reasons.extend(may_be.into_iter().map(|(words, next_step)| Reason {
+            ground: Ground::NobodysReport,
+            words,
+            next_step,
+        }));
+    }
+
     pub(super) fn findings(&self, reasons: &mut Vec<Reason>) {
         let mut open: Vec<&Finding> = self.findings.open_of(self.propeller).collect();
         open.sort_by_key(|f| (f.severity(self.fleet), f.report));

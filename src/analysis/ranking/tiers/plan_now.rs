@@ -46,7 +46,9 @@ impl Evidence<'_, '_> {
             let is_near = act_by.is_none_or(|day| day - as_of <= ORDER_NEAR_DAYS);
             return Some(Ahead { what: What::Rejection(chance), act_by, is_near });
         }
-        let due = self.due.due.filter(|_| !self.due.state.is_past() && self.due.state != State::NoLimitByChoice)?;
+        let is_watched = !self.due.state.is_past() && self.due.state != State::NoLimitByChoice;
+        // A limit that stands in for one that is not stated and is passed is told where it is missed.
+        let due = self.due.due.filter(|&due| is_watched && due >= as_of)?;
         let act_by = due + -i32::try_from(self.booking_days).unwrap_or(i32::MAX);
         let is_near = f64::from(act_by - as_of) <= booking_near_days(self.due);
         Some(Ahead { what: What::Overhaul(due), act_by: Some(act_by), is_near })

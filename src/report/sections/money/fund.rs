@@ -54,20 +54,22 @@ fn reserve(plan: &Plan, sums: &Sums, items: &mut Vec<Item>) {
     match (reserve.long_run_per_hour, reserve.needed_today) {
         (Some(rate), Some(needed)) => {
             items.push(Item {
-                what: "To set aside for every flight hour",
+                what: "An hour of flying needs",
                 sum: Some(sums.rate(rate)),
                 words: format!(
                     "pays in nine of ten cases for all that falls due in {years}, if the fund starts with the next sum."
                 ),
             });
             items.push(Item {
-                what: "Needed in the fund today",
+                what: "A fund that starts today needs",
                 sum: Some(sums.whole(needed)),
-                words: "so that at this rate the fund does not run dry on the way, in nine of ten cases.".to_string(),
+                words:
+                    "in it (needed, not a balance): at this rate it does not run dry on the way, in nine of ten cases."
+                        .to_string(),
             });
         }
         _ => items.push(Item {
-            what: "To set aside for every flight hour",
+            what: "An hour of flying needs",
             sum: None,
             words: "Not known: too little flying is on record to pay for what comes. Readings of hours would bring it."
                 .to_string(),

@@ -129,7 +129,12 @@ impl Order {
             below_minimum: below,
             shelf: None,
             cost: purchase.cost.map(|cost| sums.whole(cost)),
-            advice: purchase.expected_saving.map(|saving| advice(saving, 1.0 - purchase.reject_chance, sums)),
+            advice: purchase.expected_saving.map(|saving| {
+                let from = purchase.buy_from_chance.map_or_else(String::new, |from| {
+                    format!(" Cash favours buying from a chance of rejection of {} on.", chance(from))
+                });
+                advice(saving, 1.0 - purchase.reject_chance, sums) + &from
+            }),
         }
     }
 }

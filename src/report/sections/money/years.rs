@@ -6,6 +6,7 @@ use chrono::Datelike;
 
 use super::Sums;
 use crate::analysis::plan::budget::BudgetRow;
+use crate::analysis::plan::budget_months;
 use crate::analysis::plan::seat::Strength;
 use crate::report::chart::band::{Band, Step};
 use crate::report::chart::{Caption, Numbers, Svg};
@@ -89,7 +90,7 @@ impl Years {
             of_fleet(Some(Strength::Recommended)).map(|row| (row.year, row)).collect();
         let binding = of_fleet(Some(Strength::Binding)).next().is_some();
         let months_from = as_of + (1 - as_of.date().day() as i32);
-        let last = same_day(months_from, settings.budget.years * 12) + -1;
+        let last = same_day(months_from, budget_months(as_of, settings.budget.years) as u32) + -1;
         let rows: Vec<Year> = of_fleet(None)
             .map(|row| Year {
                 year: row.year,
@@ -124,7 +125,7 @@ impl Years {
             return vec!["There is no overhaul to plan on record.".to_string()];
         };
         let mut words = vec![format!(
-            "From {} to {}: about {} overhauls and {} replacements{}.",
+            "From {} to {}: about {} sent in, of which {} rejected and replaced{}.",
             self.first,
             self.last,
             rounded(&total.overhauls),
