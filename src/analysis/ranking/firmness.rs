@@ -122,24 +122,27 @@ fn drawn_places(
         })
         .collect();
     let scores = scores(&shares, parts, &drawn_settings);
-    let mut order: Vec<u32> = (0..propellers.len() as u32).collect();
-    order.sort_unstable_by(|&a, &b| {
-        let list = |at: u32| propellers[at as usize].list;
-        let score = |at: u32| scores[at as usize].score;
-        list(a).cmp(&list(b)).then_with(|| score(b).total_cmp(&score(a))).then_with(|| a.cmp(&b))
-    });
+    // Keys beside their index: the sort compares numbers that lie together instead of looking each score up.
+    let mut order: Vec<(List, u64, u32)> = (0u32..)
+        .zip(propellers.iter().zip(&scores))
+        .map(|(at, (propeller, score))| (propeller.list, descending_key(score.score), at))
+        .collect();
+    order.sort_unstable();
     let mut places = vec![0; propellers.len()];
-    let mut last: Option<(List, u32)> = None;
-    for at in order {
-        let list = propellers[at as usize].list;
-        let place = match last {
-            Some((before, place)) if before == list => place + 1,
-            _ => 1,
-        };
-        places[at as usize] = place;
-        last = Some((list, place));
+    for of_list in order.chunk_by(|a, b| a.0 == b.0) {
+        for (place, &(_, _, at)) in (1..).zip(of_list) {
+            places[at as usize] = place;
+        }
     }
     places
+}
+
+/// A number that rises as the score falls, in the total order of floats.
+fn descending_key(score: f64) -> u64 {
+    let bits = score.to_bits();
+    // Negative floats order by their bits backwards; positive ones come after them.
+    let ascending = if bits >> 63 == 1 { !bits } else { bits | 1 << 63 };
+    !ascending
 }
 
 #[cfg(test)]
@@ -274,6 +277,13 @@ mod tests {
         assert_eq!(ranges, [sure(2), sure(1), sure(1)]);
         assert_eq!((draws_for(20_000), draws_for(20_001)), (1_000, 100));
         assert_eq!(rank_ranges(&[], BOTH, &settings(), 1), []);
+    }
+
+    #[test]
+    fn keys_fall_as_scores_rise() {
+        let rising = [f64::NEG_INFINITY, -7.5, -0.0, 0.0, 1e-300, 12.25, 12.250000000000002, 100.0, f64::INFINITY, f64::NAN];
+        assert!(rising.is_sorted_by(|a, b| a.total_cmp(b).is_lt()));
+        assert!(rising.map(descending_key).is_sorted_by(|a, b| a > b));
     }
 
     #[test]
