@@ -51,6 +51,13 @@ pub struct Cycle {
     pub days: i32,
 }
 
+impl Cycle {
+    /// Loss an overhaul as measured, with what blends took in it, in inches.
+    pub fn lost_in(&self) -> f64 {
+        self.mean_loss_in + self.blended_in
+    }
+}
+
 /// Sums over residuals of readings that missed nothing.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct ResidualSums {

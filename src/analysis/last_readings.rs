@@ -67,11 +67,28 @@ impl LastReadings {
 
     /// Goes through a propeller's visits; readings under an earlier designation are dropped.
     pub fn collect(&mut self, fleet: &Fleet<'_>, propeller: u32) {
+        self.collect_under(fleet, propeller, u32::MAX);
+    }
+
+    /// As [`LastReadings::collect`], as if the designation had not changed since the last visit that was measured; the number
+    /// of that designation. `None` where it did not change, where nothing was measured, and where that designation is not known.
+    pub fn collect_last_known(&mut self, fleet: &Fleet<'_>, propeller: u32) -> Option<u32> {
+        let visits = fleet.visits.range(propeller);
+        let last = visits.clone().rfind(|&visit| !fleet.measurements.range(visit).is_empty())?;
+        let model = fleet.visits.get(last).model?;
+        let changed = fleet.visits.model_now(propeller) != Some(model)
+            || visits.into_iter().any(|visit| visit > last && fleet.visits.get(visit).changes_model);
+        changed.then(|| self.collect_under(fleet, propeller, last))?;
+        Some(model)
+    }
+
+    /// Drops what was read before a change of designation, as far as that is no later than the visit `last`.
+    fn collect_under(&mut self, fleet: &Fleet<'_>, propeller: u32, last: u32) {
         self.clear();
         let measurements = &fleet.measurements;
         for number in fleet.visits.range(propeller) {
             let visit = fleet.visits.get(number);
-            if visit.changes_model {
+            if visit.changes_model && number <= last {
                 let visits = self.visits;
                 self.clear();
                 self.visits = visits;

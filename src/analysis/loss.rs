@@ -115,24 +115,6 @@ impl Loss {
             dimension.from_drawing.reserve(rows);
         }
     }
-
-    /// Number of rows.
-    pub fn len(&self) -> usize {
-        self.propeller.len()
-    }
-
-    /// Whether there are none.
-    pub fn is_empty(&self) -> bool {
-        self.propeller.is_empty()
-    }
-
-    /// The columns of one dimension.
-    pub fn dimension(&self, dimension: Dimension) -> &DimensionLoss {
-        match dimension {
-            Dimension::Thickness => &self.thickness,
-            Dimension::Width => &self.width,
-        }
-    }
 }
 
 /// The loss of one reading against the one before it.

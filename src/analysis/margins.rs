@@ -20,11 +20,13 @@ use super::survey::Survey;
 mod dressed;
 mod of_fleet;
 mod reads;
+mod report;
 mod tip;
 
-pub(super) use dressed::{Counting, depth_of, length_of, ratio, side_of};
+pub(super) use dressed::ratio;
 pub use of_fleet::Margins;
 pub(super) use reads::Ruler;
+pub(super) use report::{Counting, depth_of, length_of, side_of};
 pub use tip::DiameterLeft;
 
 use dressed::{History, OnBlade};
@@ -220,13 +222,29 @@ impl<'f, 'a> MarginReader<'f, 'a> {
 
     /// As [`MarginReader::of`], appending.
     pub fn read_into(&mut self, propeller: u32, margins: &mut Vec<Margin>) {
-        let start = margins.len();
-        let Some(number) = model_now(self.fleet, propeller) else {
-            return;
-        };
-        let model = self.fleet.models.get(number);
-        self.last.collect(self.fleet, propeller);
+        if let Some(number) = model_now(self.fleet, propeller) {
+            self.last.collect(self.fleet, propeller);
+            self.history.collect(self.fleet, propeller);
+            self.read_under(propeller, number, margins);
+        }
+    }
+
+    /// The margins that a propeller would have if its designation had not changed since it was last measured, and the number of
+    /// that designation; `None` where it was never measured, or that is not known.
+    pub fn last_known(&mut self, propeller: u32) -> Option<(u32, Vec<Margin>)> {
+        let number = self.last.collect_last_known(self.fleet, propeller)?;
         self.history.collect(self.fleet, propeller);
+        let mut margins = Vec::new();
+        self.read_under(propeller, number, &mut margins);
+        // What was collected is not of today.
+        self.history = History::default();
+        Some((number, margins))
+    }
+
+    /// With what was collected, under a designation.
+    fn read_under(&mut self, propeller: u32, number: u32, margins: &mut Vec<Margin>) {
+        let start = margins.len();
+        let model = self.fleet.models.get(number);
         // A model whose blades are not recorded has two at least, and every blade that was read.
         let blades = model.blades.unwrap_or_else(|| self.last.highest_blade().max(2));
         for blade in 1..=blades {

@@ -16,6 +16,7 @@ pub mod inspections;
 pub mod last_readings;
 pub mod load;
 pub mod loss;
+pub mod lost_readings;
 pub mod margins;
 pub mod mean_cumulative;
 pub mod open;

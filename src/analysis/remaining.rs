@@ -62,6 +62,8 @@ pub struct Remaining {
     pub upper_bound: bool,
     /// Whether a margin is below zero today.
     pub below_minimum: bool,
+    /// Whether it lost all its readings, and its chances are those of [`super::lost_readings`].
+    pub readings_lost: bool,
     /// What each dimension rests on; `None` where the manual limits nothing.
     pub support: [Option<Support>; 2],
     /// Places by how their margin is known, in the order of [`Basis`].
@@ -145,6 +147,9 @@ impl Remaining {
         } else if self.pass.is_none() {
             say(&"not known");
         }
+        if self.readings_lost {
+            say(&"readings lost: the last known carried forward, or the mean of its model");
+        }
         self.say_support(&mut say);
         let at = |basis: Basis| self.places[basis as usize];
         let not_known = at(Basis::NotKnown);
@@ -219,6 +224,7 @@ mod tests {
             other_chance,
             upper_bound: false,
             below_minimum: false,
+            readings_lost: false,
             support: [None, None],
             places: [0; 5],
         }

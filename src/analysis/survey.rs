@@ -81,7 +81,6 @@ pub struct UsualLoss {
 /// What the fleet's sheets say together.
 #[derive(Debug, Clone)]
 pub struct Survey {
-    sums: [LossSums; 2],
     usual: [UsualLoss; 2],
     /// Smallest margin fraction by model, station and dimension, of the propellers in service.
     worst: Worst,
@@ -156,7 +155,6 @@ impl Survey {
         let usual = Dimension::ALL.map(|d| usual_loss(&sums[d as usize], d, forecast));
         // What is known of a station today depends on the loss expected where a later visit missed it.
         let mut survey = Survey {
-            sums,
             usual,
             worst: Worst::new(),
             fits: Fits::of(fleet, forecast),
@@ -229,11 +227,6 @@ impl Survey {
         self.usual[dimension as usize]
     }
 
-    /// The fleet's sums of a dimension.
-    pub fn sums(&self, dimension: Dimension) -> &LossSums {
-        &self.sums[dimension as usize]
-    }
-
     /// The smallest margin fraction known of a model's station.
     pub fn worst_fraction(&self, model: u32, station: u8, dimension: Dimension) -> Option<f64> {
         self.worst.get(&(model, station, dimension)).copied()
@@ -243,7 +236,8 @@ impl Survey {
 /// Mean + 2 standard deviations of the depths of the fleet's blends, by surface, from [`ENOUGH_BLENDS`] on.
 fn dressed_depths(fleet: &Fleet<'_>) -> [Option<f64>; 6] {
     let mut sums = [(0u32, 0.0f64, 0.0f64); 6];
-    for blend in fleet.defects.list().iter().filter(|d| d.action == Action::Blended) {
+    let unread = fleet.defects.unread().iter().filter(|unread| !unread.depth_unread).map(|unread| &unread.report);
+    for blend in fleet.defects.list().iter().chain(unread).filter(|d| d.action == Action::Blended) {
         if let Some((surface, depth)) = blend.surface.zip(blend.depth_in.or(blend.rework_depth_in)) {
             let (count, sum, squares) = &mut sums[surface as usize];
             *count += 1;

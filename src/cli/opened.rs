@@ -137,7 +137,7 @@ fn caps(settings: &Settings) -> Caps {
 /// with that file is told when all settings are read.
 pub fn caps_to_open(file: Option<&Path>) -> Caps {
     let text = file.and_then(|path| settings_text(path).ok());
-    let settings = text.and_then(|text| Settings::read(&[Layer { name: String::new(), text }]).ok());
+    let settings = text.and_then(|text| Settings::default().with_layers(&[Layer { name: String::new(), text }]).ok());
     settings.map_or_else(Caps::default, |settings| caps(&settings))
 }
 

@@ -34,11 +34,6 @@ impl Progress {
     pub fn hidden_while<T>(&self, run: impl FnOnce() -> T) -> T {
         self.bar.suspend(run)
     }
-
-    /// Whether anything is shown.
-    pub fn is_shown(&self) -> bool {
-        !self.bar.is_hidden()
-    }
 }
 
 impl Drop for Progress {
@@ -55,7 +50,7 @@ mod tests {
     fn nothing_is_shown_unless_it_is_wanted() {
         let progress = Progress::new(false);
         progress.step("reading the records");
-        assert!(!progress.is_shown());
+        assert!(progress.bar.is_hidden());
     }
 
     #[test]

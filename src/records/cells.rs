@@ -233,6 +233,9 @@ pub(super) fn decode(
 
 /// A number as a person would write it; one of more than sixteen digits with an exponent.
 pub(super) fn plain_number(value: f64) -> String {
+    if value.is_infinite() {
+        return "infinite".to_string();
+    }
     if value.abs() < 1e16 { value.to_string() } else { format!("{value:e}") }
 }
 
@@ -441,7 +444,7 @@ fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Fa
                 match how.length_of_number(*out) {
                     Ok(inches) => *out = inches,
                     Err(fault) => {
-                        faults.add(row, &out.to_string(), fault);
+                        faults.add(row, &plain_number(*out), fault);
                         *out = f64::NAN;
                     }
                 }
@@ -449,7 +452,7 @@ fn numbers(array: &ArrayRef, how: Decoding<'_>, out: &mut [f64], faults: &mut Fa
         }
         for (row, out) in out.iter_mut().enumerate() {
             if out.is_infinite() {
-                faults.add(row, &out.to_string(), Fault::Number);
+                faults.add(row, &plain_number(*out), Fault::Number);
                 *out = f64::NAN;
             }
         }

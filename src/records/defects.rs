@@ -3,10 +3,12 @@
 use super::cells::{NO_DAY, NO_SMALL};
 use super::choice::{Action, or_absent};
 use super::gate::Gate;
-use super::models::Models;
+use super::loaded_table::LoadedTable;
+use super::models::{Model, Models};
 use super::propellers::Propellers;
 use super::rule::{Doubt, Rule};
 use super::schema::YES_NO;
+use super::unread_reports::{self, UnreadReport};
 use super::visits::{PropellerOfCode, Visits, named_by_broken, set_unknown_propellers_aside};
 use super::words::{NO_WORD, Words};
 use crate::trade::calendar::Day;
@@ -66,6 +68,8 @@ pub struct Defects {
     pub people: Words,
     /// Propellers a set-aside report names, with its row, ordered by propeller.
     pub spoiled: Vec<(u32, u32)>,
+    /// What can be read of these, in the same order.
+    unread: Vec<UnreadReport>,
     /// Whether the fleet keeps the table at all.
     pub kept: bool,
 }
@@ -123,6 +127,18 @@ impl Defects {
         self.spoiled.binary_search_by_key(&propeller, |&(p, _)| p).is_ok()
     }
 
+    /// What can be read of one propeller's reports that were set aside.
+    pub fn unread_of(&self, propeller: u32) -> &[UnreadReport] {
+        let from = self.unread.partition_point(|unread| unread.report.propeller < propeller);
+        let to = self.unread.partition_point(|unread| unread.report.propeller <= propeller);
+        &self.unread[from..to]
+    }
+
+    /// What can be read of every report that was set aside.
+    pub fn unread(&self) -> &[UnreadReport] {
+        &self.unread
+    }
+
     /// Reads `defects` through its gate.
     pub(super) fn read(
         gate: Option<&mut Gate<'_>>,
@@ -142,79 +158,19 @@ impl Defects {
         };
         let index = PropellerOfCode::new(words, propellers);
         set_unknown_propellers_aside(gate, codes, &index, propellers);
-        let number = |name: &str, row: usize| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan());
+        let cells = Cells { table, kinds, as_of };
         let mut list = Vec::new();
         let used: Vec<usize> = gate.used_rows().collect();
         for row in used {
-            let Some(propeller) = index.of(codes[row]) else {
+            let (Some(propeller), Some(kind)) = (index.of(codes[row]), cells.kind(row)) else {
                 continue;
             };
-            let Some(kind) = DefectKind::ALL.get(kinds[row] as usize).copied() else {
-                continue;
-            };
-            let found = Day::from_number(days[row]);
-            let model = model_on(propellers, visits, propeller, found).map(|m| models.get(m));
-            let blade = table.small("blade").map(|c| c[row]).filter(|&b| b != NO_SMALL);
-            let blades = model.and_then(|m| m.blades).unwrap_or(3);
-            if blade.is_some_and(|b| b == 0 || b > blades) {
-                gate.set_aside(row as u32, "blade", Rule::BladeBeyondCount { blades });
-                continue;
+            let report = cells.report(row, propeller, Day::from_number(days[row]), kind, &|_| true);
+            let model = model_on(propellers, visits, propeller, report.found).map(|m| models.get(m));
+            match placed(report, model, &cells) {
+                Ok(report) => list.push(report),
+                Err((column, rule)) => gate.set_aside(row as u32, column, rule),
             }
-            let (mut pct, mut inches) = (number("station_pct", row), number("station", row));
-            if let Some(model) = model {
-                if let (Some(p), (Some(at), _)) = (pct, model.place(None, inches))
-                    && (at - p).abs() > 1.0
-                {
-                    gate.set_aside(row as u32, "station", Rule::StationsDisagree);
-                    continue;
-                }
-                (pct, inches) = model.place(pct, inches);
-            }
-            if pct.is_some_and(|p| p > 101.0) {
-                let column = if number("station_pct", row).is_some() { "station_pct" } else { "station" };
-                gate.set_aside(row as u32, column, Rule::StationOffBlade);
-                continue;
-            }
-            let depth_in = number("depth", row);
-            let surface = table.choices("surface").and_then(|c| Surface::ALL.get(c[row] as usize).copied());
-            let rework_depth_in = number("rework_depth", row);
-            let depths = [(depth_in, "depth"), (rework_depth_in, "rework_depth")];
-            let recorded = depths.into_iter().filter_map(|(depth, column)| Some((depth?, column)));
-            if let Some((depth, column)) = recorded.max_by(|a, b| a.0.total_cmp(&b.0))
-                && let Some(thickness_in) = model.and_then(|m| new_thickness(m, pct))
-                && !surface.is_some_and(Surface::is_edge)
-                && surface != Some(Surface::Tip)
-                && depth > thickness_in
-            {
-                gate.set_aside(row as u32, column, Rule::DeeperThanBlade { thickness_in });
-                continue;
-            }
-            let day = |name: &str| table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number);
-            let action_date = day("action_date");
-            // An action dated after the as-of date has not been taken yet.
-            let acted = action_date.is_none_or(|d| d <= as_of);
-            let action = or_absent(table.choices("action"), row, Action::NoAction, Action::of_cell);
-            list.push(Defect {
-                row: row as u32,
-                propeller,
-                found,
-                blade,
-                station_pct: pct,
-                station_in: inches,
-                surface,
-                kind,
-                depth_in,
-                length_in: number("length", row),
-                width_in: number("width", row),
-                rework_depth_in,
-                rework_length_in: number("rework_length", row),
-                refinished: table.choices("refinished").and_then(|c| YES_NO.get(c[row] as usize)).map(|w| *w == "yes"),
-                action: action.filter(|_| acted).unwrap_or(Action::NoAction),
-                action_recorded: action.is_some() || !acted,
-                action_date: action_date.filter(|_| acted),
-                action_by: table.text("action_by").map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD && acted),
-                recheck: day("recheck_date").filter(|_| acted),
-            });
         }
         list.sort_by_key(|d| (d.propeller, d.found, d.row));
         let mut starts = vec![0u32; propellers.len() + 1];
@@ -235,14 +191,103 @@ impl Defects {
         for &(propeller, row) in &spoiled {
             gate.caution(row, "propeller", Doubt::ReportNotUsed, Some(propeller), None);
         }
+        let unread = unread_reports::read(gate, &cells, &spoiled, propellers, models, visits);
         Defects {
             list,
             starts,
+            unread,
             people: table.text("action_by").map(|(_, words)| words.clone()).unwrap_or_default(),
             spoiled,
             kept: true,
         }
     }
+}
+
+/// The cells of the table.
+pub(super) struct Cells<'t> {
+    table: &'t LoadedTable,
+    kinds: &'t [u8],
+    as_of: Day,
+}
+
+impl Cells<'_> {
+    pub(super) fn kind(&self, row: usize) -> Option<DefectKind> {
+        DefectKind::ALL.get(self.kinds[row] as usize).copied()
+    }
+
+    pub(super) fn day(&self, name: &str, row: usize) -> Option<Day> {
+        self.table.days(name).map(|c| c[row]).filter(|&d| d != NO_DAY).map(Day::from_number)
+    }
+
+    /// A report as its row has it, before it is placed on its blade; of the cells those that are `usable`.
+    pub(super) fn report(
+        &self,
+        row: usize,
+        propeller: u32,
+        found: Day,
+        kind: DefectKind,
+        usable: &dyn Fn(&str) -> bool,
+    ) -> Defect {
+        let table = self.table;
+        let number = |name: &str| table.numbers(name).map(|c| c[row]).filter(|v| !v.is_nan()).filter(|_| usable(name));
+        let day = |name: &str| self.day(name, row).filter(|_| usable(name));
+        let action_date = day("action_date");
+        // An action dated after the as-of date has not been taken yet.
+        let acted = action_date.is_none_or(|d| d <= self.as_of);
+        let action = or_absent(table.choices("action"), row, Action::NoAction, Action::of_cell);
+        Defect {
+            row: row as u32,
+            propeller,
+            found,
+            blade: table.small("blade").map(|c| c[row]).filter(|&b| b != NO_SMALL && usable("blade")),
+            station_pct: number("station_pct"),
+            station_in: number("station"),
+            surface: table.choices("surface").and_then(|c| Surface::ALL.get(c[row] as usize).copied()),
+            kind,
+            depth_in: number("depth"),
+            length_in: number("length"),
+            width_in: number("width"),
+            rework_depth_in: number("rework_depth"),
+            rework_length_in: number("rework_length"),
+            refinished: table.choices("refinished").and_then(|c| YES_NO.get(c[row] as usize)).map(|w| *w == "yes"),
+            action: action.filter(|_| acted).unwrap_or(Action::NoAction),
+            action_recorded: action.is_some() || !acted,
+            action_date: action_date.filter(|_| acted),
+            action_by: table.text("action_by").map(|(codes, _)| codes[row]).filter(|&c| c != NO_WORD && acted),
+            recheck: day("recheck_date").filter(|_| acted),
+        }
+    }
+}
+
+/// A report at its place on a blade of the model in force, or the column and the rule that set it aside.
+fn placed(mut report: Defect, model: Option<&Model>, cells: &Cells<'_>) -> Result<Defect, (&'static str, Rule)> {
+    let blades = model.and_then(|m| m.blades).unwrap_or(3);
+    if report.blade.is_some_and(|b| b == 0 || b > blades) {
+        return Err(("blade", Rule::BladeBeyondCount { blades }));
+    }
+    if let Some(model) = model {
+        if let (Some(p), (Some(at), _)) = (report.station_pct, model.place(None, report.station_in))
+            && (at - p).abs() > 1.0
+        {
+            return Err(("station", Rule::StationsDisagree));
+        }
+        (report.station_pct, report.station_in) = model.place(report.station_pct, report.station_in);
+    }
+    if report.station_pct.is_some_and(|p| p > 101.0) {
+        let says_percent = cells.table.numbers("station_pct").is_some_and(|c| !c[report.row as usize].is_nan());
+        return Err((if says_percent { "station_pct" } else { "station" }, Rule::StationOffBlade));
+    }
+    let depths = [(report.depth_in, "depth"), (report.rework_depth_in, "rework_depth")];
+    let recorded = depths.into_iter().filter_map(|(depth, column)| Some((depth?, column)));
+    if let Some((depth, column)) = recorded.max_by(|a, b| a.0.total_cmp(&b.0))
+        && let Some(thickness_in) = model.and_then(|m| new_thickness(m, report.station_pct))
+        && !report.surface.is_some_and(Surface::is_edge)
+        && report.surface != Some(Surface::Tip)
+        && depth > thickness_in
+    {
+        return Err((column, Rule::DeeperThanBlade { thickness_in }));
+    }
+    Ok(report)
 }
 
 /// The model in force on a day.
@@ -255,7 +300,7 @@ pub fn model_on(propellers: &Propellers, visits: &Visits, propeller: u32, day: D
 }
 
 /// Thickness of a new blade at a percent of the radius; the thickest listed station when the place is not known.
-fn new_thickness(model: &super::models::Model, pct: Option<f64>) -> Option<f64> {
+fn new_thickness(model: &Model, pct: Option<f64>) -> Option<f64> {
     let listed = || model.stations.iter().filter_map(|s| Some((s.pct?, s.thickness.new_in?)));
     let Some(pct) = pct else {
         return listed().map(|(_, t)| t).reduce(f64::max);

@@ -84,8 +84,6 @@ pub struct Inspections {
     pub aircraft: Words,
     /// Rows that could not be used.
     pub spoiled: Vec<SpoiledInspection>,
-    /// Whether any kind is recorded.
-    pub has_kinds: bool,
 }
 
 /// An aircraft goes before the propeller that was on it.
@@ -192,8 +190,7 @@ impl Inspections {
             }
             same_key
         });
-        let has_kinds = list.iter().any(|i| i.kind.is_some());
-        Inspections { list, aircraft: named.aircraft, spoiled, has_kinds }
+        Inspections { list, aircraft: named.aircraft, spoiled }
     }
 }
 

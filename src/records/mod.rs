@@ -44,6 +44,7 @@ mod sheet_cells;
 mod sheet_checks;
 mod sheet_days;
 mod spoiled_visits;
+pub mod unread_reports;
 pub mod visits;
 pub mod whom;
 pub mod words;

@@ -124,6 +124,7 @@ fn row_of(gate: &mut Gate<'_>, row: usize, name: &str, track_limit_in: f64) -> S
     }
     model.diameter_in = gate.number("diameter", row);
     model.diameter_min_in = gate.number("diameter_min", row);
+    model.diameter_min_blank = table.numbers("diameter_min").is_some() && model.diameter_min_in.is_none();
     let stated = |name| gate.number(name, row).map_or(Stated::NotRecorded, Stated::of_cell);
     model.interval_hours = stated("interval_hours");
     model.interval_months = stated("interval_months");
@@ -166,4 +167,5 @@ fn less_favourable(first: &mut Model, other: &Model) {
     first.max_rpm = pick(first.max_rpm, other.max_rpm, f64::max);
     first.diameter_in = pick(first.diameter_in, other.diameter_in, f64::min);
     first.diameter_min_in = pick(first.diameter_min_in, other.diameter_min_in, f64::max);
+    first.diameter_min_blank &= other.diameter_min_blank;
 }

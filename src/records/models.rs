@@ -125,6 +125,8 @@ pub struct Model {
     pub diameter_in: Option<f64>,
     /// Smallest diameter the maker's manual allows, in inches.
     pub diameter_min_in: Option<f64>,
+    /// The column is there and its cell is empty or cannot be read: whether a smallest diameter is stated is not known.
+    pub diameter_min_blank: bool,
     /// Number of blades.
     pub blades: Option<u8>,
     /// Overhaul interval in hours.
@@ -163,6 +165,7 @@ impl Model {
             name: name.to_string(),
             diameter_in: None,
             diameter_min_in: None,
+            diameter_min_blank: false,
             blades: None,
             interval_hours: Stated::NotRecorded,
             interval_months: Stated::NotRecorded,

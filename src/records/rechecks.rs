@@ -41,11 +41,6 @@ pub struct Rechecks {
 }
 
 impl Rechecks {
-    /// Every second look, by report and day.
-    pub fn list(&self) -> &[Recheck] {
-        &self.list
-    }
-
     /// The second looks at one report in order of date.
     pub fn of(&self, report: u32) -> &[Recheck] {
         let from = self.list.partition_point(|r| r.report < report);

@@ -23,7 +23,8 @@ use crate::analysis::gaps::Gap;
 use crate::analysis::inspections::FleetInspections;
 use crate::analysis::load::{Load, LoadReader};
 use crate::analysis::loss;
-use crate::analysis::margins::Margins;
+use crate::analysis::lost_readings::stand_in;
+use crate::analysis::margins::{MarginReader, Margins};
 use crate::analysis::mean_cumulative::{CurvePoint, curves};
 use crate::analysis::open::Open;
 use crate::analysis::overview::Overview;
@@ -184,8 +185,8 @@ impl<'f, 'a> Answers<'f, 'a> {
     pub fn remaining(&self) -> &[Remaining] {
         self.remaining.get_or_init(|| {
             let (fits, margins) = (self.fits(), self.margins());
-            self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
-                let forecaster = Forecaster::new(self.fleet, fits);
+            let forecaster = Forecaster::new(self.fleet, fits);
+            let mut remaining: Vec<Remaining> = self.by_slices(PROPELLERS_AT_ONCE, |propellers| {
                 let mut of_propeller = Vec::new();
                 propellers
                     .filter(|&p| is_listed(self.fleet, p))
@@ -195,7 +196,13 @@ impl<'f, 'a> Answers<'f, 'a> {
                         forecaster.remaining(propeller, &of_propeller)
                     })
                     .collect()
-            })
+            });
+            let mut reader = MarginReader::new(self.fleet, self.survey(), &self.settings.screen);
+            stand_in(self.fleet, &mut remaining, |propeller| {
+                let (model, margins) = reader.last_known(propeller)?;
+                Some(forecaster.remaining_under(propeller, Some(model), &margins))
+            });
+            remaining
         })
     }
 

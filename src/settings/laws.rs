@@ -128,8 +128,8 @@ fn some_pairs() -> impl Strategy<Value = Vec<(&'static str, String)>> {
 proptest! {
     #[test]
     fn the_written_text_reads_back_to_the_same_values(pairs in some_pairs()) {
-        let settings = Settings::from_pairs("sheet", pairs).unwrap();
-        let again = Settings::read(&[layer(&settings.to_toml())]).unwrap();
+        let settings = Settings::default().with_pairs("sheet", pairs).unwrap();
+        let again = Settings::default().with_layers(&[layer(&settings.to_toml())]).unwrap();
         prop_assert_eq!(values(&settings), values(&again));
         // Written again, only the remark on where each value was set has changed.
         let lines = |text: String| -> Vec<String> {
@@ -141,8 +141,8 @@ proptest! {
     #[test]
     fn a_key_set_twice_takes_the_later_layer(first in 0u32..3650, second in 0u32..3650) {
         let text = |days: u32| layer(&format!("[due]\nwarning_days = {days}"));
-        let both = Settings::read(&[text(first), text(second)]).unwrap();
-        prop_assert_eq!(values(&both), values(&Settings::read(&[text(second)]).unwrap()));
+        let both = Settings::default().with_layers(&[text(first), text(second)]).unwrap();
+        prop_assert_eq!(values(&both), values(&Settings::default().with_layers(&[text(second)]).unwrap()));
     }
 
     #[test]
@@ -156,7 +156,7 @@ proptest! {
         } else {
             format!("[{}]\n{key} = 1", setting.section)
         };
-        let errors = Settings::read(&[layer(&text)]).unwrap_err();
+        let errors = Settings::default().with_layers(&[layer(&text)]).unwrap_err();
         prop_assert_eq!(errors.len(), 1);
         prop_assert_eq!(errors[0].remedy.clone(), format!("did you mean `{}`?", setting.key));
     }
@@ -164,7 +164,7 @@ proptest! {
     /// Whatever a file holds, the answer is settings or a list of errors that each point into the file.
     #[test]
     fn no_text_is_too_odd(text in "(\\[?[a-z_1]{0,14}\\]?|[=\"'\\[\\]{}.,#\n\r\t é0-9-]|name|due|true|= ?1){0,30}") {
-        if let Err(errors) = Settings::read(&[layer(&text)]) {
+        if let Err(errors) = Settings::default().with_layers(&[layer(&text)]) {
             prop_assert!(!errors.is_empty());
             for error in errors {
                 let Place::At { line, column } = error.place else { panic!("{error:?}") };
@@ -177,7 +177,7 @@ proptest! {
 
     #[test]
     fn no_pair_is_too_odd(key in "\\PC{0,12}", value in "\\PC{0,12}") {
-        if let Err(errors) = Settings::from_pairs("sheet", [(key, value)]) {
+        if let Err(errors) = Settings::default().with_pairs("sheet", [(key, value)]) {
             prop_assert_eq!(errors.len(), 1);
             prop_assert_eq!(errors[0].place, Place::Entry(1));
         }

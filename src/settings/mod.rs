@@ -6,7 +6,7 @@
 //! ```
 //! use bladewane::settings::{Layer, Settings};
 //! let fleet = Layer { name: "fleet.toml".into(), text: "name = 'Kestrel'\n[due]\nwarning_days = 60".into() };
-//! let settings = Settings::read(&[fleet]).unwrap();
+//! let settings = Settings::default().with_layers(&[fleet]).unwrap();
 //! assert_eq!(settings.fleet.name.as_deref(), Some("Kestrel"));
 //! assert_eq!(settings.due.warning_days, 60);
 //! assert_eq!(settings.screen.edge_depth_in, 0.1875);

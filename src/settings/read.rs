@@ -18,30 +18,10 @@ pub struct Layer {
 }
 
 impl Settings {
-    /// The defaults with what the layers set; a later layer wins.
+    /// These settings with what the layers set on top; a later layer wins.
     ///
     /// # Errors
     /// Everything that is wrong in any layer, in the order of the layers and of their lines.
-    pub fn read(layers: &[Layer]) -> Result<Settings, Vec<SettingError>> {
-        Settings::default().with_layers(layers)
-    }
-
-    /// The defaults with what pairs of a dotted key (`name`, `ranking.weight_time`) and a text set. A pair with an empty
-    /// text sets nothing.
-    ///
-    /// # Errors
-    /// Everything that is wrong, in the order of the pairs.
-    pub fn from_pairs<K: AsRef<str>, V: AsRef<str>>(
-        name: &str,
-        pairs: impl IntoIterator<Item = (K, V)>,
-    ) -> Result<Settings, Vec<SettingError>> {
-        Settings::default().with_pairs(name, pairs)
-    }
-
-    /// These settings with what the layers set on top.
-    ///
-    /// # Errors
-    /// As [`Settings::read`].
     pub fn with_layers(mut self, layers: &[Layer]) -> Result<Settings, Vec<SettingError>> {
         let mut errors = Vec::new();
         for layer in layers {
@@ -53,10 +33,11 @@ impl Settings {
         self.whole(errors)
     }
 
-    /// These settings with what pairs set on top: the options of a command line.
+    /// These settings with what pairs of a dotted key (`name`, `ranking.weight_time`) and a text set on top: the options of a
+    /// command line. A pair with an empty text sets nothing.
     ///
     /// # Errors
-    /// As [`Settings::from_pairs`].
+    /// Everything that is wrong, in the order of the pairs.
     pub fn with_pairs<K: AsRef<str>, V: AsRef<str>>(
         self,
         name: &str,
@@ -73,7 +54,7 @@ impl Settings {
     /// stands in the next column. `name` is the file's and the sheet's: `fleet.xlsx!fleet`.
     ///
     /// # Errors
-    /// As [`Settings::from_pairs`], each naming its cell.
+    /// As [`Settings::with_pairs`], each naming its cell.
     pub fn with_cells<K: AsRef<str>, V: AsRef<str>>(
         self,
         name: &str,
@@ -211,7 +192,7 @@ mod tests {
     }
 
     fn fleet(text: &str) -> Result<Settings, Vec<SettingError>> {
-        Settings::read(&[layer("fleet.toml", text)])
+        Settings::default().with_layers(&[layer("fleet.toml", text)])
     }
 
     /// Every message of a text that cannot be used.
@@ -220,7 +201,8 @@ mod tests {
     }
 
     fn pair_messages(pairs: &[(&str, &str)]) -> Vec<String> {
-        Settings::from_pairs("fleet.xlsx!fleet", pairs.iter().copied())
+        Settings::default()
+            .with_pairs("fleet.xlsx!fleet", pairs.iter().copied())
             .unwrap_err()
             .iter()
             .map(SettingError::to_string)
@@ -229,22 +211,23 @@ mod tests {
 
     #[test]
     fn nothing_given_is_the_defaults() {
-        assert_eq!(Settings::read(&[]), Ok(Settings::default()));
+        assert_eq!(Settings::default().with_layers(&[]), Ok(Settings::default()));
         assert_eq!(fleet(""), Ok(Settings::default()));
         assert_eq!(fleet("# only a remark\n[due]\n[ranking]\n"), Ok(Settings::default()));
     }
 
     #[test]
     fn a_later_layer_wins_and_leaves_the_rest() {
-        let settings = Settings::read(&[
-            layer(
-                "fleet.toml",
-                "name = \"Kestrel\"\ncsv_separator = \";\"\ndecimal_comma = true\ndate_format = \"DD.MM.YYYY\"\n\
+        let settings = Settings::default()
+            .with_layers(&[
+                layer(
+                    "fleet.toml",
+                    "name = \"Kestrel\"\ncsv_separator = \";\"\ndecimal_comma = true\ndate_format = \"DD.MM.YYYY\"\n\
                  [budget]\noverhauls_per_month = 2\nyears = 8\n",
-            ),
-            layer("board.toml", "[budget]\noverhauls_per_month = \"none\"\n"),
-        ])
-        .unwrap();
+                ),
+                layer("board.toml", "[budget]\noverhauls_per_month = \"none\"\n"),
+            ])
+            .unwrap();
         assert_eq!(settings.fleet.name.as_deref(), Some("Kestrel"));
         assert_eq!(settings.fleet.csv_separator, Separator::Semicolon);
         assert!(settings.fleet.decimal_comma);
@@ -289,12 +272,13 @@ mod tests {
 
     #[test]
     fn errors_of_every_layer_are_collected() {
-        let errors = Settings::read(&[
-            layer("fleet.toml", "[due]\nwarning_days = -1\n"),
-            layer("board.toml", "name = Kestrel\n"),
-            layer("more.toml", "nam = \"Kestrel\"\n"),
-        ])
-        .unwrap_err();
+        let errors = Settings::default()
+            .with_layers(&[
+                layer("fleet.toml", "[due]\nwarning_days = -1\n"),
+                layer("board.toml", "name = Kestrel\n"),
+                layer("more.toml", "nam = \"Kestrel\"\n"),
+            ])
+            .unwrap_err();
         let files: Vec<&str> = errors.iter().map(|error| error.layer.as_str()).collect();
         assert_eq!(files, ["fleet.toml", "board.toml", "more.toml"]);
         assert_eq!(errors[1].remedy, "put text in straight quotes: name = \"Kestrel\"");
@@ -310,9 +294,9 @@ mod tests {
               hint: set one of the weights above 0, or take the lines out to get the defaults"]
         );
         // What counts is what is left when every layer is in.
-        let mended =
-            Settings::read(&[layer("fleet.toml", zero), layer("board.toml", "[ranking]\nweight_defects = 2\n")])
-                .unwrap();
+        let mended = Settings::default()
+            .with_layers(&[layer("fleet.toml", zero), layer("board.toml", "[ranking]\nweight_defects = 2\n")])
+            .unwrap();
         assert_eq!(mended.ranking.weights(), [0.0, 0.0, 1.0]);
     }
 
@@ -328,20 +312,21 @@ mod tests {
 
     #[test]
     fn pairs_are_read_by_the_type_of_their_key() {
-        let settings = Settings::from_pairs(
-            "fleet.xlsx!fleet",
-            [
-                ("name", "Kestrel"),
-                ("", ""),
-                ("currency", ""),
-                (" decimal_comma ", "yes"),
-                ("csv_separator", ";"),
-                ("ranking.weight_time", "0.5"),
-                ("due.warning_days", "60"),
-                ("budget.overhauls_per_month", "none"),
-            ],
-        )
-        .unwrap();
+        let settings = Settings::default()
+            .with_pairs(
+                "fleet.xlsx!fleet",
+                [
+                    ("name", "Kestrel"),
+                    ("", ""),
+                    ("currency", ""),
+                    (" decimal_comma ", "yes"),
+                    ("csv_separator", ";"),
+                    ("ranking.weight_time", "0.5"),
+                    ("due.warning_days", "60"),
+                    ("budget.overhauls_per_month", "none"),
+                ],
+            )
+            .unwrap();
         assert_eq!(settings.fleet.name.as_deref(), Some("Kestrel"));
         assert_eq!(settings.fleet.currency, None);
         assert!(settings.fleet.decimal_comma);
@@ -380,7 +365,7 @@ mod tests {
                  hint: write the key of a setting; the command `settings` lists them",
             ]
         );
-        let errors = Settings::from_pairs("x", pairs).unwrap_err();
+        let errors = Settings::default().with_pairs("x", pairs).unwrap_err();
         let places: Vec<Place> = errors.iter().map(|error| error.place).collect();
         assert_eq!(places, [1, 2, 3, 4, 6, 7, 8].map(Place::Entry));
     }

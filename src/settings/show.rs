@@ -127,7 +127,7 @@ mod tests {
     use crate::settings::Layer;
 
     fn fleet(text: &str) -> Settings {
-        Settings::read(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }]).unwrap()
+        Settings::default().with_layers(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }]).unwrap()
     }
 
     fn row(settings: &Settings, key: &str) -> SettingRow {
@@ -190,7 +190,7 @@ mod tests {
 
     #[test]
     fn a_layer_with_an_odd_name_cannot_break_the_text() {
-        let settings = Settings::from_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
+        let settings = Settings::default().with_pairs("a\n[due]\nwarning_days = 1\r", [("name", "Kestrel")]).unwrap();
         assert_eq!(fleet(&settings.to_toml()).due.warning_days, 90);
     }
 }

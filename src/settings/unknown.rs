@@ -138,7 +138,8 @@ mod tests {
 
     /// Every message of a text that cannot be used.
     fn messages(text: &str) -> Vec<String> {
-        Settings::read(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }])
+        Settings::default()
+            .with_layers(&[Layer { name: "fleet.toml".to_owned(), text: text.to_owned() }])
             .unwrap_err()
             .iter()
             .map(SettingError::to_string)
@@ -234,7 +235,7 @@ mod tests {
             messages("[due]\n\"\" = 1\n[budget.\"\"]\nx = 1\n"),
             [format!("fleet.toml:2:1: due: {hint}"), format!("fleet.toml:3:9: budget: {hint}"),]
         );
-        let errors = Settings::from_pairs("sheet", [("due.", "60")]).unwrap_err();
+        let errors = Settings::default().with_pairs("sheet", [("due.", "60")]).unwrap_err();
         assert_eq!(errors[0].to_string(), format!("sheet: due: {hint}"));
     }
 }

@@ -18,7 +18,6 @@
 
 use super::compound::{MOST, SumTable, Weights};
 use super::gauss_legendre;
-use super::losses::{CommonLoss, OwnLoss};
 use super::normal::{self, CdfTable};
 use super::student_score::{REACH, StudentScore};
 use thiserror::Error;
@@ -33,10 +32,10 @@ const PANEL_IN_FALLS: f64 = 7.0;
 const PANEL_IN_SCORES: f64 = 9.0;
 /// Where amounts are taken besides, the common loss is followed from this score on; 2.9e-7 lies below and counts as no chance.
 const LOWEST_WITH_AMOUNTS: f64 = -5.0;
+/// Numbers of amounts with less chance than this are not told apart from fewer.
+const NEGLIGIBLE: f64 = 1e-6;
 /// A factor counts as 1 where amounts take less than this off it.
 const NO_AMOUNT: f64 = 1e-11;
-/// A chance below this is called none when several steps are asked for.
-const NO_CHANCE: f64 = 1e-8;
 
 /// Why no chance can be stated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
@@ -82,9 +81,15 @@ pub struct Amounts {
 }
 
 impl Amounts {
-    /// Of these chances.
-    pub fn new(weights: Weights) -> Amounts {
-        let last = (0..=MOST).rev().find(|&count| weights[count] > NO_AMOUNT).unwrap_or(0);
+    /// Of these chances; higher numbers that together matter less than [`NEGLIGIBLE`] count as the highest that does.
+    pub fn new(mut weights: Weights) -> Amounts {
+        let mut beyond = 0.0;
+        let mut last = MOST;
+        while last > 0 && beyond + weights[last] < NEGLIGIBLE {
+            beyond += weights[last];
+            last -= 1;
+        }
+        weights[last] += beyond;
         Amounts { weights, last }
     }
 }
@@ -129,54 +134,6 @@ impl FirstPassage {
     /// The degrees of freedom.
     pub fn degrees_of_freedom(&self) -> f64 {
         self.student.degrees_of_freedom()
-    }
-
-    /// Chance that no margin is below 0 after step `k`; 0 for every `k` if one is below 0 already.
-    ///
-    /// # Errors
-    /// [`FirstPassageError::NoStations`] and [`FirstPassageError::Value`].
-    pub fn chance(
-        &self,
-        k: u32,
-        common: &CommonLoss,
-        own: &OwnLoss,
-        stations: &[Station],
-    ) -> Result<f64, FirstPassageError> {
-        let rooms = rooms(k, common, own, stations);
-        let chance = self.all_within(common.sum_variance(k), &rooms)?;
-        // After the check above, so that 0 means rejected and never unknown.
-        if stations.iter().any(|s| s.margin < 0.0) {
-            Ok(0.0)
-        } else if k == 0 {
-            Ok(1.0)
-        } else {
-            Ok(chance)
-        }
-    }
-
-    /// Chances after steps `1..=steps`, each the smallest so far: what is lost stays lost, while
-    /// the formula looks at one step at a time and could rise where losses are nearly nil. From the
-    /// first that is below 1e-8 they are 0.
-    ///
-    /// # Errors
-    /// As [`FirstPassage::chance`].
-    pub fn survival(
-        &self,
-        steps: u32,
-        common: &CommonLoss,
-        own: &OwnLoss,
-        stations: &[Station],
-    ) -> Result<Vec<f64>, FirstPassageError> {
-        let mut chances = vec![0.0; steps as usize];
-        let mut least: f64 = 1.0;
-        for (k, chance) in (1..).zip(&mut chances) {
-            least = least.min(self.chance(k, common, own, stations)?);
-            if least < NO_CHANCE {
-                break;
-            }
-            *chance = least;
-        }
-        Ok(chances)
     }
 
     /// `E_t prod_j Phi((room_j - t sqrt(common_variance))/sqrt(variance_j))`: the chance that a
@@ -348,55 +305,9 @@ fn within_alone(room: &Room) -> f64 {
     }
 }
 
-/// The room of every station after `k` steps.
-fn rooms(k: u32, common: &CommonLoss, own: &OwnLoss, stations: &[Station]) -> Vec<Room> {
-    let own_variance = own.sum_variance(k);
-    stations
-        .iter()
-        .map(|s| Room {
-            room: s.margin - f64::from(k) * (common.mean + s.offset),
-            variance: own_variance + s.carried_variance,
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const NO_OWN: OwnLoss = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
-
-    fn station(margin: f64) -> Station {
-        Station { margin, offset: 0.0, carried_variance: 0.0 }
-    }
-
-    #[test]
-    fn certain_losses_are_counted_out() {
-        // 0.008 a step and no variance: a margin of 0.020 lasts two steps, one of exactly 0.016
-        // too, at which it has 0 left.
-        let common = CommonLoss { mean: 0.008, mean_variance: 0.0, cycle_variance: 0.0 };
-        let passage = FirstPassage::new(5.0).unwrap();
-        for margin in [0.020, 0.016] {
-            let survival = passage.survival(4, &common, &NO_OWN, &[station(margin)]).unwrap();
-            assert_eq!(survival, [1.0, 1.0, 0.0, 0.0]);
-        }
-    }
-
-    #[test]
-    fn a_step_against_closed_forms_of_t() {
-        // One degree of freedom: F(t) = 1/2 + atan(t)/pi; two: 1/2 + t/(2 sqrt(2 + t^2)).
-        let common = CommonLoss { mean: 1.0, mean_variance: 1.0, cycle_variance: 0.0 };
-        for margin in [0.0, 0.3, 1.0, 4.0, 500.0] {
-            let t: f64 = margin - 1.0;
-            let one = 0.5 + t.atan() / std::f64::consts::PI;
-            let two = 0.5 + t / (2.0 * (2.0 + t * t).sqrt());
-            for (df, expected) in [(1.0, one), (2.0, two)] {
-                let passage = FirstPassage::new(df).unwrap();
-                let chance = passage.chance(1, &common, &NO_OWN, &[station(margin)]).unwrap();
-                assert!((chance - expected).abs() < 5e-11, "{df} {margin}");
-            }
-        }
-    }
 
     #[test]
     fn far_margins_against_normal_tails() {
@@ -411,23 +322,6 @@ mod tests {
     }
 
     #[test]
-    fn zero_and_negative_margins() {
-        let common = CommonLoss { mean: 0.008, mean_variance: 1e-7, cycle_variance: 4e-6 };
-        let own = OwnLoss { per_cycle: 1e-6, lasting: 0.0, reading: 1e-7 };
-        let passage = FirstPassage::new(12.0).unwrap();
-        let zero = passage.chance(1, &common, &own, &[station(0.0), station(0.05)]).unwrap();
-        assert!(zero > 0.0 && zero < 0.01, "{zero}");
-        let below = [station(-1e-12), station(0.05)];
-        assert_eq!(passage.survival(3, &common, &own, &below).unwrap(), [0.0; 3]);
-        assert_eq!(passage.chance(0, &common, &own, &below).unwrap(), 0.0);
-        assert_eq!(passage.chance(0, &common, &own, &[station(0.0)]).unwrap(), 1.0);
-        // Negative losses would make later chances rise; survival does not.
-        let growing = CommonLoss { mean: -0.004, ..common };
-        let survival = passage.survival(4, &growing, &own, &[station(0.0)]).unwrap();
-        assert!(survival.windows(2).all(|w| w[1] <= w[0]));
-    }
-
-    #[test]
     fn unusable_input() {
         assert_eq!(FirstPassage::new(0.0).unwrap_err(), FirstPassageError::DegreesOfFreedom);
         let passage = FirstPassage::new(3.0).unwrap();
@@ -438,8 +332,6 @@ mod tests {
         assert_eq!(passage.all_within(-1.0, &[room]), value);
         assert_eq!(passage.all_within(1.0, &[Room { room: f64::NAN, ..room }]), value);
         assert_eq!(passage.all_within(1.0, &[Room { variance: -1.0, ..room }]), value);
-        let common = CommonLoss { mean: f64::NAN, mean_variance: 1.0, cycle_variance: 1.0 };
-        assert_eq!(passage.chance(1, &common, &NO_OWN, &[station(-1.0)]), value);
     }
 
     #[test]

@@ -31,7 +31,6 @@ pub mod ratio;
 pub mod reml;
 pub mod residual_variances;
 pub mod root;
-pub mod simulation;
 pub mod slope;
 pub mod student_score;
 pub mod trend;

@@ -51,15 +51,6 @@ impl Default for Nodes {
     }
 }
 
-/// How the ratio was dealt with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RatioMethod {
-    /// Integrated out.
-    Integrated,
-    /// Fixed at its REML estimate.
-    Reml,
-}
-
 /// Why no prediction can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum RatioError {
@@ -89,7 +80,6 @@ struct Node {
 pub struct RatioFit {
     nodes: Vec<Node>,
     degrees_of_freedom: f64,
-    method: RatioMethod,
 }
 
 impl RatioFit {
@@ -124,11 +114,7 @@ impl RatioFit {
             cycle_variance: fit.within_variance,
             mean_variance: fit.mean_standard_error.powi(2),
         };
-        Ok(Self {
-            nodes: vec![node],
-            degrees_of_freedom: statistics.observations() as f64 - 1.0,
-            method: RatioMethod::Reml,
-        })
+        Ok(Self { nodes: vec![node], degrees_of_freedom: statistics.observations() as f64 - 1.0 })
     }
 
     /// Fits the model with the ratio integrated out over `nodes`.
@@ -157,12 +143,7 @@ impl RatioFit {
         } else {
             weighing.nodes(nodes)
         };
-        Ok(Self { nodes, degrees_of_freedom, method: RatioMethod::Integrated })
-    }
-
-    /// How the ratio was dealt with.
-    pub fn method(&self) -> RatioMethod {
-        self.method
+        Ok(Self { nodes, degrees_of_freedom })
     }
 
     /// Degrees of freedom of Student's t for predictions, the same for every group.

@@ -8,7 +8,7 @@
 //! `-2 log L(r) = (N - 1)(ln(2 pi s^2) + 1) + sum ln(1 + n r) + ln sum g - sum ln q`,
 //! `g = n/(1 + n r)`.
 
-use super::groups::{AtRatio, Group, GroupStatistics};
+use super::groups::{AtRatio, GroupStatistics};
 use super::root::root;
 use thiserror::Error;
 
@@ -51,21 +51,6 @@ pub struct RemlFit {
     /// -2 log restricted likelihood with the constant `(N - 1) ln(2 pi)`; `None` when a variance of
     /// 0 fits exactly and the likelihood has no bound.
     pub minus_two_log_likelihood: Option<f64>,
-}
-
-/// What a fit says of one group, that group's own data included.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ShrunkenMean {
-    /// Predicted group mean, `mu + a_p`.
-    pub mean: f64,
-    /// Variance of its error, estimating `mu` included.
-    pub mean_variance: f64,
-    /// Predicted deviation `a_p` (best linear unbiased prediction).
-    pub deviation: f64,
-    /// Variance of the error of the deviation, estimating `mu` included.
-    pub deviation_variance: f64,
-    /// Variance of the deviation given the data and a known `mu`.
-    pub conditional_variance: f64,
 }
 
 /// Fits the model.
@@ -219,26 +204,6 @@ fn variance_errors(statistics: &GroupStatistics, between: f64, within: f64) -> (
     (Some((i_ww / determinant).sqrt()), Some((i_bb / determinant).sqrt()))
 }
 
-impl RemlFit {
-    /// The shrunken mean of a group with these data; of a new group with [`Group::default`].
-    pub fn shrunken_mean(&self, group: &Group) -> ShrunkenMean {
-        let between = group.weight * self.between_variance;
-        let total = between + self.within_variance;
-        // Both variances 0: every group is at the mean, with nothing to shrink.
-        let own = if total > 0.0 { between / total } else { 0.0 };
-        let deviation = own * (group.mean - self.mean);
-        let conditional_variance = self.between_variance * (1.0 - own);
-        let of_mean = self.mean_standard_error.powi(2);
-        ShrunkenMean {
-            mean: self.mean + deviation,
-            mean_variance: conditional_variance + (1.0 - own).powi(2) * of_mean,
-            deviation,
-            deviation_variance: conditional_variance + own * own * of_mean,
-            conditional_variance,
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -262,15 +227,6 @@ mod tests {
         assert!((f.within_standard_error.unwrap() - 2.0).abs() < 1e-12);
         let between = (2.0f64 * 625.0 + 4.0).sqrt() / 2.0;
         assert!((f.between_standard_error.unwrap() - between).abs() < 1e-10);
-        // B = 23/25 of the deviation -2.5.
-        let first = f.shrunken_mean(&s.groups()[0]);
-        assert!((first.deviation + 2.3).abs() < 1e-12);
-        assert!((first.conditional_variance - 11.5 * 0.08).abs() < 1e-11);
-        assert!((first.mean_variance - (0.92 + 0.0064 * 6.25)).abs() < 1e-11);
-        assert!((first.deviation_variance - (0.92 + 0.8464 * 6.25)).abs() < 1e-11);
-        let new = f.shrunken_mean(&Group::default());
-        assert_eq!(new.mean, f.mean);
-        assert!((new.mean_variance - (11.5 + 6.25)).abs() < 1e-11);
     }
 
     #[test]
@@ -302,14 +258,9 @@ mod tests {
         assert_eq!((f.between_variance, f.within_variance), (0.0, 0.0));
         assert_eq!((f.mean, f.mean_standard_error), (0.1, 0.0));
         assert_eq!(f.minus_two_log_likelihood, None);
-        let group = Group { weight: 2.0, mean: 0.1, observations: 2 };
-        assert_eq!(f.shrunken_mean(&group).mean, 0.1);
-        assert_eq!(f.shrunken_mean(&group).mean_variance, 0.0);
 
         let f = fit(&statistics(&[1.0, 1.0, 3.0, 3.0, 3.0], &[0, 0, 1, 1, 1], &[1.0; 5])).unwrap();
         assert_eq!((f.mean, f.between_variance, f.within_variance), (2.0, 2.0, 0.0));
-        let group = Group { weight: 3.0, mean: 3.0, observations: 3 };
-        assert_eq!(f.shrunken_mean(&group).mean, 3.0);
     }
 
     #[test]

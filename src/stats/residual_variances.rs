@@ -16,38 +16,12 @@ pub const PAIRS_FOR_GAUGE: usize = 30;
 /// Why the variance cannot be estimated or split.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum ResidualError {
-    /// The fit has used up all observations.
-    #[error("{observations} observations leave no degrees of freedom for {parameters} parameters")]
-    NoDegreesOfFreedom {
-        /// Number of residuals.
-        observations: usize,
-        /// Number of fitted parameters.
-        parameters: usize,
-    },
-    /// The slices of places, cycles and residuals differ in length.
-    #[error("places, cycles and residuals must be equally many")]
-    Lengths,
     /// A residual or variance is not finite, or a variance is negative.
     #[error("a residual or variance is not a finite number")]
     Value,
-    /// Two residuals have the same place and cycle.
-    #[error("residual {index} repeats a place and cycle")]
-    Repeated {
-        /// Index of the second of them.
-        index: usize,
-    },
     /// One reading per overhaul leaves no residual.
     #[error("covariances need more than one reading per overhaul")]
     Readings,
-}
-
-/// A variance and what it rests on.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PooledVariance {
-    /// `w^2`, unit squared.
-    pub variance: f64,
-    /// Residuals less fitted parameters.
-    pub degrees_of_freedom: usize,
 }
 
 /// The parts of the variance within.
@@ -63,69 +37,6 @@ pub struct ResidualVariances {
     pub distant_pairs: usize,
     /// `w_true^2`, `lasting^2` and `g^2`.
     pub own: OwnLoss,
-}
-
-/// The pooled variance of residuals that were left by fitting one mean per overhaul and
-/// `stations - 1` offsets.
-///
-/// # Errors
-/// [`ResidualError::NoDegreesOfFreedom`] and [`ResidualError::Value`].
-pub fn pooled_variance(residuals: &[f64], overhauls: usize, stations: usize) -> Result<PooledVariance, ResidualError> {
-    if residuals.iter().any(|r| !r.is_finite()) {
-        return Err(ResidualError::Value);
-    }
-    let parameters = overhauls + stations.saturating_sub(1);
-    let degrees_of_freedom = residuals.len().saturating_sub(parameters);
-    if degrees_of_freedom == 0 {
-        return Err(ResidualError::NoDegreesOfFreedom { observations: residuals.len(), parameters });
-    }
-    let squares: f64 = residuals.iter().map(|r| r * r).sum();
-    Ok(PooledVariance { variance: squares / degrees_of_freedom as f64, degrees_of_freedom })
-}
-
-/// Splits the pooled variance `within` (`w^2`, unit squared).
-///
-/// `place`, `cycle` and `residual` are equally long, in any order: one blade and station, the number
-/// of its cycle, and what the fit left there. Cycles that began from a drawing instead of a reading
-/// are to be left out. `readings` is the mean number of readings per overhaul: their residuals add to
-/// about 0, which shrinks every covariance by `1 - 1/readings`.
-///
-/// Lasting differences need `c2 > 2 w^2/sqrt(pairs)`, gauge error [`PAIRS_FOR_GAUGE`] pairs; both
-/// are 0 otherwise, and held to what `w^2` can contain.
-///
-/// # Errors
-/// [`ResidualError`].
-pub fn split(
-    within: f64,
-    place: &[usize],
-    cycle: &[u32],
-    residual: &[f64],
-    readings: f64,
-) -> Result<ResidualVariances, ResidualError> {
-    if place.len() != cycle.len() || place.len() != residual.len() {
-        return Err(ResidualError::Lengths);
-    }
-    if !within.is_finite() || within < 0.0 || residual.iter().any(|r| !r.is_finite()) {
-        return Err(ResidualError::Value);
-    }
-    if readings.is_nan() || readings <= 1.0 {
-        return Err(ResidualError::Readings);
-    }
-    let mut order: Vec<usize> = (0..place.len()).collect();
-    order.sort_unstable_by_key(|&i| (place[i], cycle[i], i));
-
-    let mut sums = CovarianceSums::default();
-    for series in order.chunk_by(|&a, &b| place[a] == place[b]) {
-        let mut of_place = PlaceSums::default();
-        for &i in series {
-            if of_place.last.is_some_and(|(last, _)| last == cycle[i]) {
-                return Err(ResidualError::Repeated { index: i });
-            }
-            of_place.add(cycle[i], residual[i]);
-        }
-        sums.add(&of_place);
-    }
-    sums.split(within, readings)
 }
 
 /// The residuals of one place, taken in one by one in order of cycle.
@@ -155,7 +66,7 @@ impl PlaceSums {
     }
 }
 
-/// Sums of products of pairs of residuals, over all places: what [`split`] needs of them.
+/// Sums of products of pairs of residuals, over all places.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct CovarianceSums {
     /// Sum of products at lag 1.
@@ -188,7 +99,13 @@ impl CovarianceSums {
         self.distant_pairs += other.distant_pairs;
     }
 
-    /// As [`split`], from the sums.
+    /// Splits the pooled variance `within` (`w^2`, unit squared).
+    ///
+    /// `readings` is the mean number of readings per overhaul: their residuals add to about 0, which shrinks every covariance
+    /// by `1 - 1/readings`. Cycles that began from a drawing instead of a reading are to be left out of the sums.
+    ///
+    /// Lasting differences need `c2 > 2 w^2/sqrt(pairs)`, gauge error [`PAIRS_FOR_GAUGE`] pairs; both are 0 otherwise, and held
+    /// to what `w^2` can contain.
     ///
     /// # Errors
     /// [`ResidualError::Value`] and [`ResidualError::Readings`].
@@ -232,16 +149,25 @@ mod tests {
     use rand_chacha::rand_core::SeedableRng;
     use rand_distr::{Distribution, StandardNormal};
 
-    #[test]
-    fn pooled_variance_by_hand() {
-        // Two overhauls of three stations: 6 residuals, 2 means, 2 offsets, 2 degrees of freedom.
-        let v = pooled_variance(&[1.0, -1.0, 0.0, -1.0, 1.0, 0.0], 2, 3).unwrap();
-        assert_eq!((v.variance, v.degrees_of_freedom), (2.0, 2));
-        assert_eq!(
-            pooled_variance(&[0.0; 4], 2, 3),
-            Err(ResidualError::NoDegreesOfFreedom { observations: 4, parameters: 4 })
-        );
-        assert!(pooled_variance(&[], 0, 0).is_err());
+    /// Sorts residuals by place and cycle, adds their pairs and splits.
+    fn split(
+        within: f64,
+        place: &[usize],
+        cycle: &[u32],
+        residual: &[f64],
+        readings: f64,
+    ) -> Result<ResidualVariances, ResidualError> {
+        let mut order: Vec<usize> = (0..place.len()).collect();
+        order.sort_by_key(|&i| (place[i], cycle[i]));
+        let mut sums = CovarianceSums::default();
+        for series in order.chunk_by(|&a, &b| place[a] == place[b]) {
+            let mut of_place = PlaceSums::default();
+            for &i in series {
+                of_place.add(cycle[i], residual[i]);
+            }
+            sums.add(&of_place);
+        }
+        sums.split(within, readings)
     }
 
     #[test]
@@ -281,11 +207,9 @@ mod tests {
     #[test]
     fn unusable_input() {
         let bad = |w, p: &[usize], c: &[u32], r: &[f64], n| split(w, p, c, r, n).unwrap_err();
-        assert_eq!(bad(1.0, &[0], &[], &[1.0], 2.0), ResidualError::Lengths);
         assert_eq!(bad(1.0, &[0], &[1], &[f64::NAN], 2.0), ResidualError::Value);
         assert_eq!(bad(-1.0, &[0], &[1], &[1.0], 2.0), ResidualError::Value);
         assert_eq!(bad(1.0, &[0], &[1], &[1.0], 1.0), ResidualError::Readings);
-        assert_eq!(bad(1.0, &[4, 4], &[1, 1], &[1.0, 2.0], 2.0), ResidualError::Repeated { index: 1 });
         let empty = split(1.0, &[], &[], &[], 2.0).unwrap();
         assert_eq!((empty.successive, empty.distant), (None, None));
         assert_eq!(empty.own.per_cycle, 1.0);
@@ -315,8 +239,10 @@ mod tests {
                 }
             }
         }
-        let w = pooled_variance(&residual, fleet * cycles, 1).unwrap();
-        let s = split(w.variance, &place, &cycle, &residual, places as f64).unwrap();
+        // A mean an overhaul is fitted.
+        let squares: f64 = residual.iter().map(|r| r * r).sum();
+        let within = squares / (residual.len() - fleet * cycles) as f64;
+        let s = split(within, &place, &cycle, &residual, places as f64).unwrap();
         assert!((s.own.lasting - 0.25).abs() < 0.1, "{s:?}");
         assert!((s.own.reading - 0.36).abs() < 0.1, "{s:?}");
         assert!((s.own.per_cycle - 1.0).abs() < 0.15, "{s:?}");

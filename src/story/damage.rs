@@ -3,10 +3,29 @@
 use super::{Section, Teller};
 use crate::analysis::defect_rate::watch::HoursFrom;
 use crate::analysis::event_checks::checks_of;
-use crate::records::choice::{CheckResult, RecheckResult, Scope};
+use crate::records::choice::{Action, CheckResult, RecheckResult, Scope};
+use crate::records::defects::Defect;
 use crate::records::schema::Table;
 use crate::records::written::count;
 use crate::trade::field_repair::FieldRepair;
+
+/// What was taken out of a blend, as far as it was measured, and whether its coat is back: the end of a sentence.
+pub(super) fn taken_out(report: &Defect) -> String {
+    let mut words = String::new();
+    match (report.rework_depth_in, report.rework_length_in) {
+        (Some(depth), Some(length)) => words.push_str(&format!(", {depth:.3} in taken out over {length:.2} in")),
+        (Some(depth), None) => words.push_str(&format!(", {depth:.3} in taken out")),
+        (None, Some(length)) => words.push_str(&format!(", over {length:.2} in")),
+        (None, None) => {}
+    }
+    if report.refinished == Some(false) {
+        words.push_str(", not refinished");
+    }
+    if report.action == Action::Blended && !report.is_whole_blend() {
+        words.push_str(", its depth, place or surface not recorded");
+    }
+    words
+}
 
 pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
     let mut section = Section::new("Damage");
@@ -25,7 +44,7 @@ pub(super) fn section(teller: &Teller<'_, '_, '_>) -> Section {
                 let first: String = letters.next().map(char::to_uppercase).into_iter().flatten().collect();
                 format!("{first}{}{record}.", letters.as_str())
             }
-            Some(by) => format!("Closed: {}{record}, by {by}.", finding.words(fleet)),
+            Some(by) => format!("Closed: {}{record}, by {by}{}.", finding.words(fleet), taken_out(report)),
         };
         let mut facts = vec![format!("field repair: {}", finding.field_repair())];
         if let Some(blend) = finding.blend_length_in {

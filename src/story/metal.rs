@@ -43,7 +43,7 @@ pub(super) fn margins(teller: &Teller<'_, '_, '_>) -> Section {
     let worse = margins.iter().filter(|m| m.margin_worst_in < m.margin_in);
     if let Some(least) = worse.filter_map(|m| m.margin_worst_in).reduce(f64::min) {
         section.say(format!(
-            "Dressings without depth, place or surface are not counted here; with what may stand in for them the least is {least:.3} in."
+            "Dressings without depth, place or surface, and reports that could not be read, are not counted here; with what may stand in for them the least is {least:.3} in."
         ));
     }
     if let Some(diameter) =
@@ -127,7 +127,7 @@ pub(super) fn losses(teller: &Teller<'_, '_, '_>) -> Section {
         };
         let spanned = if cycle.spanned > 1 { format!(" (of {})", cycle.spanned) } else { String::new() };
         let first = if cycle.from_drawing { " *" } else { "" };
-        format!("{:.4}{spanned}{first}", cycle.mean_loss_in)
+        format!("{:.4}{spanned}{first}", cycle.lost_in())
     };
     let rows: Vec<Vec<String>> = fleet
         .visits

@@ -158,11 +158,6 @@ impl Source {
         }
     }
 
-    /// File and line of a row (from 0).
-    pub fn place(&self, row: u32) -> Place {
-        self.place_of(Some(row), None)
-    }
-
     /// File and line of a row (from 0), or of the header, and in a sheet the cell of the column at this position.
     pub fn place_of(&self, row: Option<u32>, column: Option<usize>) -> Place {
         let header = |place: Place| Place { line: 0, ..place };

@@ -8,22 +8,12 @@ use thiserror::Error;
 /// Rate for air that is not known, g/(m2 a): the upper limit of the worst category. Assumption.
 pub const UNKNOWN_AIR_RATE_G_M2_YEAR: f64 = 15.0;
 
-/// A rate worked out from annual means may be this factor too high. ISO 9223:2012 annex A (-50 % / +100 %), from memory,
-/// verify against the current edition.
-pub const UNCERTAINTY_LOW: f64 = 0.5;
-
-/// A rate worked out from annual means may be this factor too low. Same source as [`UNCERTAINTY_LOW`].
-pub const UNCERTAINTY_HIGH: f64 = 2.0;
-
 /// Standard deviation of the natural logarithm of a rate worked out from annual means. ISO 9223 (published: log-normal
 /// errors, 0.7 for about -50 % / +100 %).
 pub const UNCERTAINTY_LOG_SD: f64 = 0.7;
 
 /// Time exponent b of aluminium, the mean. ISO 9224:2012 table 2, from memory, verify against the current edition.
 pub const TIME_EXPONENT: f64 = 0.728;
-
-/// Time exponent of aluminium, mean plus two standard deviations. Same source as [`TIME_EXPONENT`].
-pub const TIME_EXPONENT_UPPER: f64 = 0.807;
 
 /// Years after which attack goes on at a steady rate. ISO 9224:2012, from memory, verify against the current edition.
 pub const POWER_LAW_YEARS: f64 = 20.0;
@@ -246,16 +236,6 @@ impl PlainAir {
     pub fn from_word(text: &str) -> Option<PlainAir> {
         PlainAir::ALL.into_iter().find(|a| text.trim().eq_ignore_ascii_case(a.word()))
     }
-
-    /// The category it stands for. Assumption.
-    pub const fn corrosivity(self) -> Corrosivity {
-        match self {
-            PlainAir::DryInland | PlainAir::Rural => Corrosivity::C2,
-            PlainAir::Town => Corrosivity::C3,
-            PlainAir::Industrial | PlainAir::Coast => Corrosivity::C4,
-            PlainAir::SeaFront => Corrosivity::C5,
-        }
-    }
 }
 
 /// How a propeller was kept.
@@ -274,11 +254,6 @@ impl Kept {
             Kept::Outside => "outside",
             Kept::Hangar => "hangar",
         }
-    }
-
-    /// Reads a record's word; capitals do not matter.
-    pub fn from_word(text: &str) -> Option<Kept> {
-        [Kept::Outside, Kept::Hangar].into_iter().find(|k| text.trim().eq_ignore_ascii_case(k.word()))
     }
 }
 
@@ -371,11 +346,4 @@ pub fn attack_g_m2(stays: &[Stay], growth: &Growth) -> Result<f64, GrowthError> 
         }
     }
     Ok(carried.powf(b) + straight)
-}
-
-/// The range in which a rate worked out from annual means may lie, g/(m2 a): half to double.
-///
-/// Source: ISO 9223:2012 annex A, estimation uncertainty for aluminium, from memory, verify against the current edition.
-pub fn uncertainty_g_m2_year(rate_g_m2_year: f64) -> (f64, f64) {
-    (rate_g_m2_year * UNCERTAINTY_LOW, rate_g_m2_year * UNCERTAINTY_HIGH)
 }

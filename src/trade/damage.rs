@@ -43,11 +43,6 @@ impl Surface {
         }
     }
 
-    /// Reads a record's word; capitals do not matter, and a space or hyphen may stand for the underscore.
-    pub fn from_word(text: &str) -> Option<Surface> {
-        Surface::ALL.into_iter().find(|s| same_word(text, s.word()))
-    }
-
     /// Leading or trailing edge.
     pub const fn is_edge(self) -> bool {
         matches!(self, Surface::LeadingEdge | Surface::TrailingEdge)
@@ -127,11 +122,6 @@ impl DefectKind {
         }
     }
 
-    /// Reads a record's word; capitals do not matter.
-    pub fn from_word(text: &str) -> Option<DefectKind> {
-        DefectKind::ALL.into_iter().find(|k| same_word(text, k.word()))
-    }
-
     /// Never dressed in the field, whatever its size.
     ///
     /// Source: AC 43.13-1B ch. 8 sec. 4 for cracks (a transverse crack of any size rejects the blade; read in study cards
@@ -145,38 +135,9 @@ impl DefectKind {
     }
 }
 
-/// Compares without regard to capitals, surrounding space, or which of space, hyphen and underscore joins two words.
-fn same_word(text: &str, word: &str) -> bool {
-    let text = text.trim();
-    text.len() == word.len()
-        && text
-            .bytes()
-            .zip(word.bytes())
-            .all(|(a, b)| a.eq_ignore_ascii_case(&b) || (b == b'_' && matches!(a, b' ' | b'-')))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn words_of_the_records_read_back() {
-        for s in Surface::ALL {
-            assert_eq!(Surface::from_word(s.word()), Some(s));
-            assert_eq!(Surface::from_word(s.words()), Some(s));
-            assert_eq!(Surface::from_word(&s.word().to_uppercase()), Some(s));
-        }
-        for k in DefectKind::ALL {
-            assert_eq!(DefectKind::from_word(k.word()), Some(k));
-        }
-        assert_eq!(Surface::from_word(" Leading-Edge "), Some(Surface::LeadingEdge));
-        for text in ["", "leading", "leadingedge", "edge", "back", "hubs", "tip?"] {
-            assert_eq!(Surface::from_word(text), None, "{text}");
-        }
-        for text in ["", "cracks", "nik", "?", "n/a"] {
-            assert_eq!(DefectKind::from_word(text), None, "{text}");
-        }
-    }
 
     // AC 43.13-1B ch. 8 sec. 4 for cracks and bends; strikes, lightning, overspeed: common practice, no source.
     #[test]

@@ -2,10 +2,6 @@
 
 use thiserror::Error;
 
-/// Exponent m of the fatigue line, damage going as stress to the power m: 2014-T6, smooth, MIL-HDBK-5J fig. 3.2.1.1.8(a),
-/// from memory, verify against the current edition. A setting.
-pub const FATIGUE_EXPONENT: f64 = 9.44;
-
 /// Stations from this percent of the radius outward are looked at for the worst section. Assumption.
 pub const WORST_STATION_FROM_PCT: f64 = 60.0;
 

@@ -4,10 +4,6 @@ use thiserror::Error;
 
 use super::geometry::{MM_PER_IN, STATION_SNAP_IN};
 
-/// Density of the blade alloys 2025-T6 and 2014-T6, kg/m3 (0.101 lb/in3). Aluminum Association typical value, from
-/// memory, verify.
-pub const DENSITY_KG_M3: f64 = 2795.67;
-
 /// Width and thickness at one station, inches.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Section {

@@ -91,13 +91,7 @@ fn dots() -> Result<String, NotDrawn> {
         };
         rows.push((format!("P-10{n}"), row.draw()?));
     }
-    Ok(table(&head, &rows)
-        + &legend(&[
-            (Key::Dot, "middle"),
-            (Key::Whisker, "10-90 %"),
-            (Key::Diamond, "another"),
-            (Key::Arrow, "further on"),
-        ]))
+    Ok(table(&head, &rows) + &legend(&[(Key::Dot, "middle"), (Key::Whisker, "10-90 %"), (Key::Arrow, "further on")]))
 }
 
 fn times() -> Result<String, NotDrawn> {
@@ -135,7 +129,6 @@ fn times() -> Result<String, NotDrawn> {
             (Key::Square, "calendar limit"),
             (Key::Triangle, "hours limit"),
             (Key::Whisker, "10-90 %"),
-            (Key::Unknown, "not known"),
             (Key::Overdue, "overdue"),
         ]))
 }
@@ -270,6 +263,5 @@ fn blades() -> Result<String, NotDrawn> {
         ],
     }
     .draw()?
-    .to_string()
-        + &legend(&[(Key::New, "as new"), (Key::Minimum, "minimum"), (Key::Finding, "finding")]))
+    .to_string())
 }

@@ -325,7 +325,7 @@ pub fn said(fleet: &Fleet<'_>) -> Vec<String> {
     let mut reader = MarginReader::new(fleet, &survey, &settings.screen);
     let mut chains = Chains::default();
     let forecaster = Forecaster::new(fleet, survey.fits());
-    let mut lines = vec![format!("{:?} {:?}", survey.sums(DIMENSIONS[0]), survey.sums(DIMENSIONS[1]))];
+    let mut lines = vec![format!("{:?}", DIMENSIONS.map(|dimension| survey.usual(dimension)))];
     for propeller in 0..fleet.propellers.len() as u32 {
         let serial = fleet.propellers.serial(propeller);
         let of = fleet.propellers.get(propeller);

@@ -3,6 +3,7 @@
 
 mod diameter;
 mod laws;
+mod spoilt;
 
 use crate::fleet_folder::{FleetFolder, as_of};
 use crate::judged::{Said, expect, in_order, said};

@@ -4,6 +4,7 @@ mod blends;
 mod carried_forward;
 mod every_cell;
 mod law;
+mod lost_readings;
 mod models;
 mod nobody;
 mod places;

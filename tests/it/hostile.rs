@@ -6,6 +6,7 @@ mod large;
 mod mutated;
 mod shown;
 mod stopped;
+mod typed;
 
 use std::path::Path;
 

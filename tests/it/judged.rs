@@ -65,7 +65,9 @@ pub struct Said {
 /// What the ranking says on a day with settings of `fleet.toml`.
 pub fn said_with(folder: &FleetFolder, date: &str, settings: &str, serial: &str) -> Said {
     let loaded = folder.load();
-    let settings = Settings::read(&[Layer { name: "fleet.toml".into(), text: settings.into() }]).expect("settings");
+    let settings = Settings::default()
+        .with_layers(&[Layer { name: "fleet.toml".into(), text: settings.into() }])
+        .expect("settings");
     let fleet = Fleet::as_of(&loaded, day(date), &settings);
     let answers = Answers::new(&fleet, &settings);
     let propeller = fleet.propellers.find(serial).expect("a propeller");

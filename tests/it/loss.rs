@@ -235,7 +235,7 @@ fn table(rows: &[(u8, u8, u16, u16)], unit: &str, times: f64) -> String {
 
 fn lines(loss: &Loss) -> Vec<String> {
     let show = |v: f64| format!("{:.7}", v);
-    (0..loss.len())
+    (0..loss.propeller.len())
         .map(|row| {
             format!(
                 "{} {} {} {} {} {} {}",

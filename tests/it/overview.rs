@@ -10,6 +10,10 @@ use crate::program::{bladewane, text};
 
 const AS_OF: &str = "2026-06-30";
 
+fn many(n: u64, thing: &str) -> String {
+    if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
+}
+
 /// What one run of a fleet says, in each of its forms.
 struct Told {
     lines: Vec<String>,
@@ -59,17 +63,42 @@ impl Told {
         };
         let (due, past, none) = (self.count("due_in_12_months"), self.count("past_due"), self.count("no_due_date"));
         let (reject, below) = (self.count("probably_rejected"), self.count("below_minimum"));
+        let [on_record, flying, at_shop, spare] = ["on_record", "flying", "at_shop", "spare"].map(|n| self.count(n));
+        let (listed, aside) = (flying + at_shop + spare, self.count("rows_set_aside"));
         assert_eq!(tiers[..4].iter().sum::<u64>(), self.count("need_action_now"));
-        assert_eq!(tiers.iter().sum::<u64>(), self.count("flying") + self.count("at_shop") + self.count("spare"));
+        assert_eq!(tiers.iter().sum::<u64>(), listed);
         for (name, count) in [
+            ("Propellers listed", listed),
             ("Need action now", self.count("need_action_now")),
             ("Past due", past),
             ("Due in the next 12 months", due),
             ("The next overhaul will probably reject", reject),
             ("Below a minimum already", below),
-            ("Rows set aside", self.count("rows_set_aside")),
+            ("Rows set aside", aside),
         ] {
             assert_eq!(in_about(name), count.to_string(), "{name} in the workbook");
+        }
+        let lists = format!("({flying} flying, {at_shop} at shop, {spare} spare)");
+        self.says("the terminal", &self.terminal, &format!("{} on record {lists}", many(on_record, "propeller")));
+        self.says("the terminal", &self.terminal, &format!(", {} set aside", many(aside, "row")));
+        self.says("the page", &self.page, &format!("{} set aside", many(aside, "row")));
+        self.says("the page's last section", &self.page, &format!("Rows set aside: {aside}<"));
+        // Every fleet here has several propellers.
+        let now = match self.count("need_action_now") {
+            0 => format!("None of {} needs action now.", many(listed, "propeller")),
+            1 => format!("1 of {} needs action now.", many(listed, "propeller")),
+            now if now == listed => format!("All {listed} propellers need action now."),
+            now => format!("{now} of {} need action now.", many(listed, "propeller")),
+        };
+        self.says("the page", &self.page, &now);
+        for (tier, count) in (1..).zip(&tiers) {
+            let row = self
+                .page
+                .split(&format!("<th scope=\"row\" class=\"n\">{tier}</th>"))
+                .nth(1)
+                .expect("a row of the tier");
+            let row = row.split("</tr>").next().expect("the row's end");
+            assert!(row.ends_with(&format!("<b>{count}</b></td>")), "tier {tier} on the page: {row}");
         }
         let of = |n: u64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
         let line = format!(
@@ -79,8 +108,11 @@ impl Told {
             of(none, "has no due date on record", "have no due date on record")
         );
         self.says("the terminal", &self.terminal, &line);
-        let many = |n: u64| if n == 1 { "1 propeller".to_string() } else { format!("{n} propellers") };
-        self.says("the page", &self.page, &format!("{}; {past} past due already; {none} without", many(due)));
+        self.says(
+            "the page",
+            &self.page,
+            &format!("{}; {past} past due already; {none} without", many(due, "propeller")),
+        );
         let listed = self.lines.iter().skip_while(|line| *line != "How many in each tier").skip(1).take(6);
         for ((tier, count), line) in (1..).zip(&tiers).zip(listed) {
             assert!(line.trim_start().starts_with(&format!("{tier} ")), "{line}");
@@ -97,10 +129,19 @@ impl Told {
             let section = if below == 1 { "1 is below".to_string() } else { format!("{below} are below") };
             self.says("the page's section", &self.page, &format!("Beside that {section} a minimum already."));
         }
-        match reject {
-            0 => {}
-            1 => self.says("the page's section", &self.page, "will probably reject 1 of"),
-            n => self.says("the page's section", &self.page, &format!("will probably reject {n} of")),
+        let known = many(self.count("reject_chance_known"), "propeller");
+        let rejects = match reject {
+            0 => format!("rejects none of {known} in service"),
+            n => format!("will probably reject {n} of {known} in service"),
+        };
+        if self.count("reject_chance_known") > 0 {
+            self.says("the page's section", &self.page, &rejects);
+        }
+        let unknown = self.count("reject_chance_not_known");
+        if unknown > 0 {
+            let lost = format!("Of {} it is not known how much is left.", many(unknown, "propeller"));
+            self.says("the page's section", &self.page, &lost);
+            self.says("the page", &self.page, &format!("of {unknown} it is not known"));
         }
     }
 }

@@ -1,11 +1,12 @@
 //! The chance of surviving k steps against mpmath, closed forms, simulation and its own laws.
 
+use crate::drawn_losses::{Draws, simulate_survival};
 use crate::reference::{assert_close, number, table};
-use bladewane::stats::first_passage::{FirstPassage, Room, Station};
+use crate::steps_of_loss::Steps;
+use bladewane::stats::first_passage::{FirstPassage, FirstPassageError, Room, Station};
 use bladewane::stats::groups::GroupStatistics;
 use bladewane::stats::losses::{CommonLoss, OwnLoss};
 use bladewane::stats::normal;
-use bladewane::stats::simulation::{Draws, simulate_survival};
 use bladewane::stats::student_score::StudentScore;
 use proptest::prelude::*;
 use std::num::{NonZeroU32, NonZeroUsize};
@@ -116,6 +117,57 @@ fn sums_with_estimated_mean_and_variance() {
             assert!(error < 1e-10, "k {k}, margin {margin}: {error:e}");
         }
     }
+}
+
+#[test]
+fn certain_losses_are_counted_out() {
+    // 0.008 a step and no variance: a margin of 0.020 lasts two steps, one of exactly 0.016
+    // too, at which it has 0 left.
+    let common = CommonLoss { mean: 0.008, mean_variance: 0.0, cycle_variance: 0.0 };
+    let passage = passage(5.0);
+    for margin in [0.020, 0.016] {
+        let survival = passage.survival(4, &common, &NO_OWN, &[station(margin)]).unwrap();
+        assert_eq!(survival, [1.0, 1.0, 0.0, 0.0]);
+    }
+}
+
+#[test]
+fn a_step_against_closed_forms_of_t() {
+    // One degree of freedom: F(t) = 1/2 + atan(t)/pi; two: 1/2 + t/(2 sqrt(2 + t^2)).
+    let common = CommonLoss { mean: 1.0, mean_variance: 1.0, cycle_variance: 0.0 };
+    for margin in [0.0, 0.3, 1.0, 4.0, 500.0] {
+        let t: f64 = margin - 1.0;
+        let one = 0.5 + t.atan() / std::f64::consts::PI;
+        let two = 0.5 + t / (2.0 * (2.0 + t * t).sqrt());
+        for (df, expected) in [(1.0, one), (2.0, two)] {
+            let passage = passage(df);
+            let chance = passage.chance(1, &common, &NO_OWN, &[station(margin)]).unwrap();
+            assert!((chance - expected).abs() < 5e-11, "{df} {margin}");
+        }
+    }
+}
+
+#[test]
+fn zero_and_negative_margins() {
+    let common = CommonLoss { mean: 0.008, mean_variance: 1e-7, cycle_variance: 4e-6 };
+    let own = OwnLoss { per_cycle: 1e-6, lasting: 0.0, reading: 1e-7 };
+    let passage = passage(12.0);
+    let zero = passage.chance(1, &common, &own, &[station(0.0), station(0.05)]).unwrap();
+    assert!(zero > 0.0 && zero < 0.01, "{zero}");
+    let below = [station(-1e-12), station(0.05)];
+    assert_eq!(passage.survival(3, &common, &own, &below).unwrap(), [0.0; 3]);
+    assert_eq!(passage.chance(0, &common, &own, &below).unwrap(), 0.0);
+    assert_eq!(passage.chance(0, &common, &own, &[station(0.0)]).unwrap(), 1.0);
+    // Negative losses would make later chances rise; survival does not.
+    let growing = CommonLoss { mean: -0.004, ..common };
+    let survival = passage.survival(4, &growing, &own, &[station(0.0)]).unwrap();
+    assert!(survival.windows(2).all(|w| w[1] <= w[0]));
+}
+
+#[test]
+fn a_loss_that_is_no_number_has_no_chance() {
+    let common = CommonLoss { mean: f64::NAN, mean_variance: 1.0, cycle_variance: 1.0 };
+    assert_eq!(passage(3.0).chance(1, &common, &NO_OWN, &[station(-1.0)]), Err(FirstPassageError::Value));
 }
 
 /// A common loss, own losses, stations and degrees of freedom such as occur, in thousandths.

@@ -1,10 +1,11 @@
 //! One-way REML and the integrated ratio against lme4, an exact solution and check values.
 
 use crate::reference::{assert_close, number, table};
+use crate::steps_of_loss::Steps;
 use bladewane::stats::first_passage::{FirstPassage, Station};
 use bladewane::stats::groups::{Group, GroupStatistics};
 use bladewane::stats::losses::{CommonLoss, OwnLoss};
-use bladewane::stats::ratio::{Nodes, RatioError, RatioFit, RatioMethod, SpreadPrior};
+use bladewane::stats::ratio::{Nodes, RatioError, RatioFit, SpreadPrior};
 use bladewane::stats::reml;
 use bladewane::stats::student_score::StudentScore;
 use proptest::prelude::*;
@@ -98,12 +99,17 @@ fn shrunken_means_against_the_exact_solution() {
     for (case, data, _) in cases() {
         let statistics = data.statistics();
         let fit = reml::fit(&statistics).expect(case);
+        let predicted = RatioFit::at_reml(&statistics).expect(case);
         for row in rows.iter().filter(|r| r["case"] == case && r["method"] == "REML") {
             let index = data.names.iter().position(|n| *n == row["level"]).expect("a level");
-            let group = fit.shrunken_mean(&statistics.groups()[index]);
-            assert_close(group.deviation, number(row, "blup"), 1e-8, case);
-            assert_close(group.deviation_variance.sqrt(), number(row, "pev_sd"), 1e-8, case);
-            assert_close(group.conditional_variance.sqrt(), number(row, "cond_sd"), 1e-8, case);
+            let group = predicted.predict(&statistics.groups()[index]);
+            assert_close(group.mean - fit.mean, number(row, "blup"), 1e-8, case);
+            // With B the share of a group's own data: variance of the deviation c = t^2 (1 - B), of its error c + B^2 v, of the
+            // error of the group's mean c + (1 - B)^2 v; v that of the common mean.
+            let (c, v) = (number(row, "cond_sd").powi(2), fit.mean_standard_error.powi(2));
+            let own = if fit.between_variance > 0.0 { 1.0 - c / fit.between_variance } else { 0.0 };
+            assert_close((c + own * own * v).sqrt(), number(row, "pev_sd"), 1e-8, case);
+            assert_close(group.mean_variance, c + (1.0 - own).powi(2) * v, 1e-7, case);
             compared += 1;
         }
     }
@@ -111,12 +117,28 @@ fn shrunken_means_against_the_exact_solution() {
 }
 
 #[test]
+fn balanced_groups_predicted_by_hand() {
+    // Two groups of two: means 2 and 7, SS = 2 + 2 = 4, MSE = 2, MSB = 25, t^2 = (25 - 2)/2 = 11.5, mu = 4.5 with variance
+    // MSB/4 = 6.25; B = 23/25 of the deviation -2.5.
+    let statistics = GroupStatistics::new(&[1.0, 8.0, 3.0, 6.0], &[0, 1, 0, 1], &[1.0; 4], 2).expect("data");
+    let fit = RatioFit::at_reml(&statistics).expect("a fit");
+    let first = fit.predict(&statistics.groups()[0]);
+    assert!((first.mean - (4.5 - 2.3)).abs() < 1e-12);
+    assert!((first.mean_variance - (0.92 + 0.0064 * 6.25)).abs() < 1e-11);
+    assert!((first.cycle_variance - 2.0).abs() < 1e-12);
+    let new = fit.predict(&Group::default());
+    assert!((new.mean - 4.5).abs() < 1e-14);
+    assert!((new.mean_variance - (11.5 + 6.25)).abs() < 1e-11);
+}
+
+#[test]
 fn zero_variance_puts_every_group_at_the_mean() {
     let statistics = data("stats/dyestuff2.csv", "batch", "yield").statistics();
     let fit = reml::fit(&statistics).expect("a fit");
     assert_eq!(fit.between_variance, 0.0);
+    let predicted = RatioFit::at_reml(&statistics).expect("a fit");
     for group in statistics.groups() {
-        assert_eq!(fit.shrunken_mean(group).deviation, 0.0);
+        assert_eq!(predicted.predict(group).mean, fit.mean);
     }
 }
 
@@ -139,7 +161,6 @@ fn integrated_ratio_check_values() {
             assert_close(p.mean_variance, expected[1], tolerances[1], file);
             assert_close(p.cycle_variance, expected[2], tolerances[2], file);
             assert_eq!(fit.degrees_of_freedom(), expected[3]);
-            assert_eq!(fit.method(), RatioMethod::Integrated);
         }
     }
 }
@@ -150,7 +171,7 @@ const NO_PRIOR: SpreadPrior = SpreadPrior { degrees_of_freedom: 0.0, spread: 0.0
 fn sums_of_k_predicted_by_plug_in() {
     let data = data("stats/dyestuff_unbalanced.csv", "batch", "yield");
     let statistics = data.statistics();
-    let fit = reml::fit(&statistics).expect("a fit");
+    let fit = RatioFit::at_reml(&statistics).expect("a fit");
     let certain = OwnLoss { per_cycle: 0.0, lasting: 0.0, reading: 0.0 };
     let passage = FirstPassage::new(f64::INFINITY).expect("normal");
     let rows = table("stats/predict_sum_k.csv");
@@ -161,12 +182,7 @@ fn sums_of_k_predicted_by_plug_in() {
             Some(index) => statistics.groups()[index],
             None => Group::default(),
         };
-        let shrunken = fit.shrunken_mean(&group);
-        let common = CommonLoss {
-            mean: shrunken.mean,
-            mean_variance: shrunken.mean_variance,
-            cycle_variance: fit.within_variance,
-        };
+        let common = fit.predict(&group);
         let k = number(&row, "k") as u32;
         assert_close(f64::from(k) * common.mean, number(&row, "pred_sum"), 1e-8, target);
         assert_close(common.sum_variance(k).sqrt(), number(&row, "sd_pred_sum"), 1e-8, target);
@@ -253,7 +269,8 @@ fn reml_ratio_and_integral_agree_at_the_largest_integrated_size() {
         let statistics = GroupStatistics::new(&values, &group, &vec![1.0; 2_000], groups + 1).expect("data");
         let prior = SpreadPrior { degrees_of_freedom: 1.0, spread: 2.0 };
         let integrated = RatioFit::new(&statistics, prior).expect("a fit");
-        assert_eq!(integrated.method(), RatioMethod::Integrated);
+        // N - 1 and the one of the prior, which REML does not use.
+        assert_eq!(integrated.degrees_of_freedom(), 2_000.0);
         let fixed = RatioFit::at_reml(&statistics).expect("a fit");
         assert_eq!(fixed.degrees_of_freedom(), 1_999.0);
         for group in statistics.groups() {
@@ -284,12 +301,13 @@ fn beyond_the_largest_integrated_size_reml_serves_where_it_can() {
     let (values, group, _) = fleet(&mut rng, 500, 2_001, 0.8, 2.0);
     let statistics = GroupStatistics::new(&values, &group, &vec![1.0; 2_001], 500).expect("data");
     let fit = RatioFit::new(&statistics, prior).expect("a fit");
-    assert_eq!((fit.method(), fit.degrees_of_freedom()), (RatioMethod::Reml, 2_000.0));
+    // REML has N - 1, the integral the one of the prior too.
+    assert_eq!(fit.degrees_of_freedom(), 2_000.0);
     // One cycle of each group: the ratio is not in the data, whatever their number.
     let single: Vec<usize> = (0..2_001).collect();
     let statistics = GroupStatistics::new(&values, &single, &vec![1.0; 2_001], 2_001).expect("data");
     let fit = RatioFit::new(&statistics, prior).expect("a fit");
-    assert_eq!(fit.method(), RatioMethod::Integrated);
+    assert_eq!(fit.degrees_of_freedom(), 2_001.0);
     let p = fit.predict(&statistics.groups()[0]);
     assert!(p.mean_variance > 0.0 && p.cycle_variance > 0.0, "{p:?}");
 }

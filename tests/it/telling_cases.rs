@@ -115,7 +115,7 @@ fn a_shortened_propeller_goes_by_its_new_limits_and_restarts_its_clock() {
         let due = answers.due().of(shortened.propeller).expect("a due row");
         assert_eq!(due.last_overhaul, Some(last.day));
         let loss = bladewane::analysis::loss::of_propellers(fleet, shortened.propeller..shortened.propeller + 1);
-        let at_change: Vec<f64> = (0..loss.len())
+        let at_change: Vec<f64> = (0..loss.propeller.len())
             .filter(|&row| loss.overhaul_date[row] == last.day.number())
             .map(|row| loss.thickness.loss_in[row])
             .collect();

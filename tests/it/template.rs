@@ -347,7 +347,7 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
     }
     let toml = fs::read_to_string(place("fleet").join("fleet.toml")).expect("a file");
     let layer = |text: String| Layer { name: "fleet.toml".to_string(), text };
-    assert_eq!(Settings::read(&[layer(toml.clone())]), Ok(Settings::default()));
+    assert_eq!(Settings::default().with_layers(&[layer(toml.clone())]), Ok(Settings::default()));
     // Each line is a setting once its # is gone; a text to fill in is filled in.
     let switched_on: String = toml
         .lines()
@@ -359,7 +359,7 @@ fn an_empty_template_says_what_to_write_and_its_settings_can_be_read() {
             line + "\n"
         })
         .collect();
-    let settings = Settings::read(&[layer(switched_on)]).expect("settings");
+    let settings = Settings::default().with_layers(&[layer(switched_on)]).expect("settings");
     assert_eq!(settings.fleet.name.as_deref(), Some("a name"));
     assert_eq!(settings.due, Settings::default().due);
     assert_eq!(settings.budget, Settings::default().budget);

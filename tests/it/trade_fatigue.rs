@@ -1,12 +1,14 @@
 //! Steady stress from spinning, and load exposure. Closed forms are exact mechanics of a turning bar; printed values were
 //! calculated apart (rho 2795.67 kg/m3, 76 in, 2700 rpm) to six decimals.
 
-use bladewane::trade::load::{
-    FATIGUE_EXPONENT, equivalent_hours, hour_weight, revolutions, section_modulus_retained, worst_station,
-};
-use bladewane::trade::spin::{DENSITY_KG_M3, Section, SpinError, angular_speed_rad_s, steady_stress};
+use bladewane::settings::Settings;
+use bladewane::trade::load::{equivalent_hours, hour_weight, revolutions, section_modulus_retained, worst_station};
+use bladewane::trade::spin::{Section, SpinError, angular_speed_rad_s, steady_stress};
 use proptest::prelude::*;
 
+/// The settings' defaults: 2014-T6, smooth, and the alloys' density.
+const FATIGUE_EXPONENT: f64 = 9.44;
+const DENSITY_KG_M3: f64 = 2795.67;
 const TIP_IN: f64 = 38.0;
 const RPM: f64 = 2700.0;
 const M_PER_IN: f64 = 0.0254;
@@ -36,6 +38,7 @@ fn blade() -> Vec<Section> {
 #[test]
 fn constants_of_the_case() {
     // 0.101 lb/in3 with the pound of 0.45359237 kg.
+    assert_eq!(Settings::default().fatigue.density_kg_m3, DENSITY_KG_M3);
     assert!((0.101 * 0.453_592_37 / M_PER_IN.powi(3) - DENSITY_KG_M3).abs() < 5e-3);
     assert!((angular_speed_rad_s(RPM) - 282.7433).abs() < 5e-5);
     // rho V^2 / 2 at the tip.
@@ -213,7 +216,7 @@ proptest! {
 fn five_percent_thinner() {
     let kept = section_modulus_retained(5.0, 5.0, 0.38, 0.40).unwrap();
     assert!((kept - 0.9025).abs() < 1e-12);
-    assert_eq!(FATIGUE_EXPONENT, 9.44);
+    assert_eq!(Settings::default().fatigue.stress_exponent, FATIGUE_EXPONENT);
     let weight = hour_weight(kept, FATIGUE_EXPONENT).unwrap();
     assert!((weight - 2.6338).abs() < 5e-5);
     assert!((weight - 0.95f64.powf(-2.0 * 9.44)).abs() < 1e-12);

@@ -1,6 +1,7 @@
 //! The field-repair screen. Its numbers are settings recalled from memory (AC 20-37E, AC 43.13-1B): these tests prove that
 //! the setting is applied, never that a number is right.
 
+use bladewane::records::schema::{DEFECT_KINDS, SURFACES};
 use bladewane::trade::field_repair::{
     DefectKind, FieldRepair, MINOR_DEPTH_IN, ScreenInput, ScreenLimits, ScreenReason, Surface, blend_length_in,
     depths_add, is_minor, line_up_across, screen, takes_thickness, takes_width,
@@ -272,4 +273,11 @@ proptest! {
         prop_assert!(!takes_thickness(s) || takes_thickness(None));
         prop_assert!(blend_length_in(None, depth) >= blend_length_in(s, depth));
     }
+}
+
+/// The records give a place and a kind by their number among the words of the schema.
+#[test]
+fn surfaces_and_kinds_stand_in_the_order_of_the_records_words() {
+    assert_eq!(Surface::ALL.map(Surface::word).as_slice(), SURFACES);
+    assert_eq!(DefectKind::ALL.map(DefectKind::word).as_slice(), DEFECT_KINDS);
 }

@@ -50,19 +50,6 @@ impl Urgency {
             FieldRepair::Within => Urgency::Dress,
         }
     }
-
-    /// The words for a reader.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Urgency::RecordedScrapped => "recorded as scrapped",
-            Urgency::ShopOnlyKind => "shop only by its kind",
-            Urgency::NotMeasured => "not measured",
-            Urgency::ShopOnly => "shop only",
-            Urgency::Dress => "dress before next flight",
-            Urgency::LookAgain => "look again",
-            Urgency::Minor => "small",
-        }
-    }
 }
 
 /// The place of a finding in the order, smaller for the more severe.
@@ -97,11 +84,6 @@ impl Severity {
             place: rank_of_place(report),
             found: report.found,
         }
-    }
-
-    /// What it asks for.
-    pub fn urgency(&self) -> Urgency {
-        self.urgency
     }
 }
 

@@ -398,11 +398,6 @@ impl Fit {
     pub fn mean_loss_in(&self) -> Option<f64> {
         self.reml.as_ref().map(|reml| reml.mean).or_else(|| Some(self.common(u32::MAX)?.mean))
     }
-
-    /// Whether there are so few cycles that every number is marked.
-    pub fn few(&self) -> bool {
-        self.cycles < FEW_CYCLES
-    }
 }
 
 /// Shift and variance of first cycles, from their deviations (with variances) from a fit of the others.
@@ -523,7 +518,7 @@ mod tests {
         let three: Vec<Cycle> = (0..3).map(|i| cycle(i, 0.02, false)).collect();
         let fitted = fit(&three, Dimension::Width);
         assert_eq!(fitted.estimate, Estimate::Fitted);
-        assert!(fitted.few());
+        assert!(fitted.cycles < FEW_CYCLES);
         assert!((fitted.common(0).unwrap().mean - 0.02).abs() < 1e-12);
     }
 

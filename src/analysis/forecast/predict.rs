@@ -190,7 +190,11 @@ impl<'f, 'a> Forecaster<'f, 'a> {
 
     /// What is left of a propeller with these margins, which are all of its own.
     pub fn remaining(&self, propeller: u32, margins: &[Margin]) -> Remaining {
-        let model = model_now(self.fleet, propeller);
+        self.remaining_under(propeller, model_now(self.fleet, propeller), margins)
+    }
+
+    /// As [`Forecaster::remaining`], under a designation.
+    pub fn remaining_under(&self, propeller: u32, model: Option<u32>, margins: &[Margin]) -> Remaining {
         let sides = Dimension::ALL.map(|d| self.side(propeller, model, d, margins));
         let below_minimum = margins.iter().any(|m| m.below_on_record().is_some());
         let pass = if margins.iter().any(Margin::leaves_no_chance) { Some(Vec::new()) } else { outlook(&sides) };
@@ -220,6 +224,7 @@ impl<'f, 'a> Forecaster<'f, 'a> {
             pass,
             other_chance: self.fits.other_chance,
             below_minimum,
+            readings_lost: false,
             support,
             places,
         }

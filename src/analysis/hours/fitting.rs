@@ -177,18 +177,6 @@ pub(super) fn installed_after(stretches: &[Stretch], release: Day) -> Option<Day
     stretches.iter().map(|s| s.from).find(|&d| d >= release)
 }
 
-/// The aircraft it is on: that of its last fitting while that lasts; without one, or when it flies on after its last
-/// fitting, the one `propellers` names.
-pub fn aircraft_now<'f>(fleet: &'f Fleet<'_>, propeller: u32) -> Option<&'f str> {
-    let of = fleet.propellers.get(propeller);
-    let named = || of.aircraft.map(|code| fleet.propellers.aircraft.get(code));
-    match fleet.flying.fittings(propeller).last() {
-        Some(last) if last.to.is_none() => Some(fleet.flying.aircraft.get(last.aircraft)),
-        Some(_) if of.status != Status::Flying => None,
-        _ => named(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -25,7 +25,7 @@ use rayon::prelude::*;
 
 pub use bare::BareFlight;
 pub use doubt::{NotKnown, contradiction_in_words};
-pub use fitting::{Stretch, aircraft_now};
+pub use fitting::Stretch;
 pub use line::{Flown, Line, Origin, Reached, Span, SpanKind};
 pub use rate::{DAYS_PER_MONTH, RateBasis, SpreadBasis, UseRate, UseSpread};
 pub use since::{HoursBasis, HoursSince, Source};

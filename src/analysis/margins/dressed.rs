@@ -4,6 +4,7 @@
 //! midpoints; the smallest holds. Lengths in inches.
 
 use super::reads::{Reads, Ruler};
+use super::report::{Counting, Dressed, TIP_ALONE_PCT, depth_of, length_of, side_of};
 use super::{Left, Margin, MarginReader, has_margin, model_now};
 use crate::analysis::loss::round_to_nano;
 use crate::records::Fleet;
@@ -14,21 +15,7 @@ use crate::trade::calendar::Day;
 use crate::trade::damage::Surface;
 use crate::trade::field_repair::{BLEND_RATIO_EDGE, BLEND_RATIO_SURFACE, SAME_RADIUS_IN};
 use crate::trade::geometry::{Dimension, StationValue, nearest_station, value_at};
-use crate::trade::profile::{Depth, Dressing, Length, Metal, Profile, Side};
-
-/// From this station on, in percent of the radius, a finding at the tip takes diameter alone; inside it takes width as well.
-const TIP_ALONE_PCT: f64 = 98.0;
-
-/// Which dressings count.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::analysis) enum Counting {
-    /// Those whose blade, place, surface and depth are on record.
-    Recorded,
-    /// Those whose depth is on record: of what else is not, it may have been any.
-    Known,
-    /// All: a stand-in for a depth that is not on record.
-    Worst,
-}
+use crate::trade::profile::{Dressing, Length, Metal, Profile, Side};
 
 /// What was dressed out of one propeller, and what was read of it.
 #[derive(Debug, Default)]
@@ -55,16 +42,13 @@ impl History {
         }
         self.propeller = Some(propeller);
         self.metal.clear();
-        let dressed = || fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
+        let dressed = || Dressed::of(fleet, propeller);
         let between = || fleet.visits.range(propeller).any(|v| !fleet.measurements.between(v).is_empty());
-        let spoiled = fleet.defects.is_spoiled(propeller);
-        // At the tip without a percent: it may lie where it takes width as well.
-        let is_placed = |d: &Defect| d.surface != Some(Surface::Tip) || d.station_pct.is_some();
-        self.whole = !spoiled && dressed().all(|d| d.is_whole_blend() && is_placed(d));
-        self.touched = spoiled || dressed().next().is_some() || (fleet.measurements.has_between() && between());
+        self.whole = dressed().all(|d| d.is_whole());
+        self.touched = dressed().next().is_some() || (fleet.measurements.has_between() && between());
         self.reads = match self.touched {
             // What was read before anything was found shows none of it.
-            true => Reads::of(fleet, propeller, dressed().map(|d| d.found).min()),
+            true => Reads::of(fleet, propeller, dressed().map(|d| d.report.found).min()),
             false => Reads::default(),
         };
     }
@@ -76,36 +60,6 @@ pub(super) struct OnBlade<'m> {
     pub model: &'m Model,
     pub blade: u8,
     pub dimension: Dimension,
-}
-
-/// Which surface of a dimension a report takes metal from; `None` when none.
-pub(in crate::analysis) fn side_of(report: &Defect, dimension: Dimension) -> Option<Side> {
-    match (report.surface, dimension) {
-        (Some(Surface::LeadingEdge), Dimension::Width) | (Some(Surface::Face), Dimension::Thickness) => {
-            Some(Side::First)
-        }
-        (Some(Surface::TrailingEdge), Dimension::Width) | (Some(Surface::Camber), Dimension::Thickness) => {
-            Some(Side::Second)
-        }
-        (Some(Surface::Tip), Dimension::Width) if report.station_pct.is_none_or(|pct| pct < TIP_ALONE_PCT) => {
-            Some(Side::Either)
-        }
-        (None, _) => Some(Side::Either),
-        _ => None,
-    }
-}
-
-/// How deep a report says that it was dressed: what was taken out is never less than the finding itself.
-pub(in crate::analysis) fn depth_of(report: &Defect) -> Option<Depth> {
-    let rework = report.rework_depth_in.map(|rework| Depth::BelowOriginal(rework.max(report.depth_in.unwrap_or(0.0))));
-    rework.or(report.depth_in.map(Depth::BelowSurface))
-}
-
-pub(in crate::analysis) fn length_of(report: &Defect) -> Length {
-    match report.rework_length_in {
-        Some(length) => Length::Measured(length),
-        None => Length::AtLeast(report.length_in.unwrap_or(0.0)),
-    }
 }
 
 /// Length of a blend over its depth.
@@ -173,21 +127,8 @@ impl MarginReader<'_, '_> {
     fn metal(&self, propeller: u32, on: OnBlade<'_>, counting: Counting) -> Metal {
         let fleet = self.fleet;
         let ruler = Ruler::of_model(on.model);
-        let recorded = fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
-        let mut dressings: Vec<(Side, Dressing)> =
-            recorded.filter_map(|d| self.dressing(d, on, ruler, counting, (d.found, d.action_date))).collect();
-        if counting == Counting::Worst && fleet.defects.is_spoiled(propeller) {
-            // A report that could not be read may have been a blend of any day and anywhere.
-            let of = Dressing {
-                radius_in: None,
-                depth: Depth::BelowSurface(self.stand_in_in(None, on.dimension)),
-                length: Length::AtLeast(0.0),
-                found: Day::from_number(i32::MIN / 2),
-                dressed: None,
-                stands_in: true,
-            };
-            dressings.push((Side::Either, of));
-        }
+        let dressed = Dressed::of(fleet, propeller);
+        let dressings: Vec<(Side, Dressing)> = dressed.filter_map(|d| self.dressing(d, on, ruler, counting)).collect();
         Metal::new(&dressings, ratio(on.dimension), |blend| {
             self.history.reads.first_showing(on.blade, on.dimension, blend)
         })
@@ -195,34 +136,43 @@ impl MarginReader<'_, '_> {
 
     fn dressing(
         &self,
-        report: &Defect,
+        dressed: Dressed<'_>,
         on: OnBlade<'_>,
         ruler: Ruler,
         counting: Counting,
-        (found, dressed): (Day, Option<Day>),
     ) -> Option<(Side, Dressing)> {
+        let report = dressed.report;
         let side = side_of(report, on.dimension)?;
         if report.blade.is_some_and(|blade| blade != on.blade) {
             return None;
         }
         let mut radius_in = ruler.place(report.station_pct, report.station_in);
-        let complete = report.blade.is_some() && report.surface.is_some() && radius_in.is_some();
+        let complete = report.blade.is_some() && report.surface.is_some() && radius_in.is_some() && dressed.is_dated();
         if counting == Counting::Recorded && !complete {
             return None;
         }
-        if report.surface == Some(Surface::Tip) && radius_in.is_none() {
+        if report.surface == Some(Surface::Tip) && radius_in.is_none() && dressed.unread.is_none() {
             // The tip is a place: of the listed stations the outermost is nearest to it.
             let listed = on.model.stations.iter().filter(|s| has_margin(s, on.dimension));
             radius_in = listed.filter_map(|s| ruler.station(s)).reduce(f64::max);
         }
-        let recorded = depth_of(report);
-        let depth = match (recorded, counting) {
-            (Some(depth), _) => depth,
-            (None, Counting::Worst) => Depth::BelowSurface(self.stand_in_in(report.surface, on.dimension)),
-            (None, _) => return None,
+        let depth = dressed.depth(counting, || self.stand_in_in(report.surface, on.dimension))?;
+        let may_reach_anywhere = dressed.unread.is_some_and(|unread| unread.length_unread);
+        // Without a day it may have been found when all else there was gone already: it adds to that.
+        let (side, anywhere) = match dressed.is_dated() {
+            true => (side, may_reach_anywhere),
+            false => (Side::Either, true),
         };
-        let stands_in = recorded.is_none();
-        Some((side, Dressing { radius_in, depth, length: length_of(report), found, dressed, stands_in }))
+        let radius_in = radius_in.filter(|_| counting != Counting::Worst || !anywhere);
+        let dressing = Dressing {
+            radius_in,
+            depth,
+            length: length_of(report),
+            found: report.found,
+            dressed: report.action_date,
+            stands_in: dressed.stands_in(),
+        };
+        Some((side, dressing))
     }
 
     /// Takes off what was dressed since: at the stations, and at the radius of every blend and of every reading between them.
@@ -458,27 +408,25 @@ impl MarginReader<'_, '_> {
     /// The profile of one blade's tip, all of it at one place.
     pub(super) fn tip_profile(&self, propeller: u32, blade: u8, counting: Counting) -> Profile {
         let fleet = self.fleet;
-        let reports = fleet.defects.of(propeller).iter().filter(|d| d.may_be_dressed());
-        let dressings = reports.filter_map(|d| {
+        let dressings = Dressed::of(fleet, propeller).filter_map(|dressed| {
+            let d = dressed.report;
             let at_tip = match d.surface {
                 Some(Surface::Tip) => true,
                 None => counting != Counting::Recorded && d.station_pct.is_none_or(|pct| pct >= TIP_ALONE_PCT),
                 Some(_) => false,
             };
-            let here = d.blade.map_or(counting != Counting::Recorded, |b| b == blade);
-            let depth = match (depth_of(d), counting) {
-                (Some(depth), _) => Some(depth),
-                (None, Counting::Worst) => {
-                    Some(Depth::BelowSurface(self.stand_in_in(Some(Surface::Tip), Dimension::Width)))
-                }
-                (None, _) => None,
+            let here = match d.blade {
+                Some(b) => b == blade && (counting != Counting::Recorded || dressed.is_dated()),
+                None => counting != Counting::Recorded,
             };
+            let depth = dressed.depth(counting, || self.stand_in_in(Some(Surface::Tip), Dimension::Width));
             let depth = depth.filter(|_| at_tip && here)?;
             Some(Dressing {
                 radius_in: Some(0.0),
                 depth,
                 length: Length::AtLeast(0.0),
-                found: d.found,
+                // Without a day it adds to all else there.
+                found: if dressed.is_dated() { d.found } else { fleet.as_of },
                 dressed: d.action_date,
                 stands_in: false,
             })

@@ -3,7 +3,7 @@
 //! Left = last diameter - 2 x the deepest blade's total - minimum. Without a diameter that was read, the designation's own
 //! is the most it can be.
 
-use super::dressed::Counting;
+use super::report::Counting;
 use super::{MarginReader, model_now};
 use crate::analysis::loss::round_to_nano;
 use crate::records::choice::Action;

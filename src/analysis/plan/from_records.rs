@@ -14,6 +14,7 @@ use crate::analysis::due::{Due, DueRow};
 use crate::analysis::findings::Findings;
 use crate::analysis::forecast::{Fits, Forecaster};
 use crate::analysis::hours::Reached;
+use crate::analysis::lost_readings::{MeanPass, Sums};
 use crate::analysis::recorded_hours::RecordedHours;
 use crate::analysis::remaining::{OUTLOOK_OVERHAULS, Remaining};
 use crate::analysis::standing::List;
@@ -279,36 +280,11 @@ fn shared_of(sources: &Sources<'_, '_>, years: &[ShopYear; 2], model: Option<u32
         .fold(0.0, f64::max)
 }
 
-/// Sums of chances over propellers.
-#[derive(Default, Clone)]
-struct MeanChances {
-    sums: Vec<f64>,
-    count: u32,
-}
-
-impl MeanChances {
-    fn add(&mut self, pass: &[f64]) {
-        if self.sums.len() < pass.len() {
-            self.sums.resize(pass.len(), 0.0);
-        }
-        for (sum, p) in self.sums.iter_mut().zip(pass) {
-            *sum += p;
-        }
-        self.count += 1;
-    }
-
-    fn mean(&self) -> Option<Vec<f64>> {
-        let count = f64::from(self.count);
-        (self.count > 0).then(|| self.sums.iter().map(|s| s / count).collect())
-    }
-}
-
 /// Chances of the propellers in their seats and of new ones.
 struct ChanceBook {
     other: f64,
     fresh: HashMap<Option<u32>, Arc<Chances>>,
-    of_model: HashMap<Option<u32>, Vec<f64>>,
-    of_fleet: Option<Vec<f64>>,
+    means: MeanPass,
     stand_ins: usize,
     unknown: usize,
 }
@@ -317,24 +293,15 @@ impl ChanceBook {
     fn of(sources: &Sources<'_, '_>, models: &[Option<u32>]) -> ChanceBook {
         let forecaster = Forecaster::new(sources.fleet, sources.fits);
         let other = sources.fits.other_chance.unwrap_or(0.0);
-        let mut by_model: HashMap<Option<u32>, MeanChances> = HashMap::new();
-        let mut all = MeanChances::default();
-        for (row, remaining) in sources.due.rows.iter().zip(sources.remaining) {
-            let in_service = !sources.fleet.is_ended(row.propeller);
-            if let (Some(pass), true) = (&remaining.pass, in_service) {
-                by_model.entry(row.model).or_default().add(pass);
-                all.add(pass);
-            }
-        }
+        let means = MeanPass::of(sources.fleet, sources.remaining);
         let new: HashMap<u32, Vec<f64>> =
             models.iter().flatten().filter_map(|&m| Some((m, forecaster.fresh(m)?))).collect();
         // In the order of the models, so that sums are the same in every run.
-        let mut of_new = MeanChances::default();
+        let mut of_new = Sums::default();
         for pass in models.iter().flatten().filter_map(|m| new.get(m)) {
             of_new.add(pass);
         }
-        let of_fleet = all.mean();
-        let any_new = of_new.mean().or_else(|| of_fleet.clone());
+        let any_new = of_new.mean().or_else(|| means.of_fleet());
         let fresh = models
             .iter()
             .map(|&model| {
@@ -342,26 +309,19 @@ impl ChanceBook {
                 (model, Arc::new(chances(pass.map(Vec::as_slice), other)))
             })
             .collect();
-        ChanceBook {
-            other,
-            fresh,
-            of_model: by_model.into_iter().filter_map(|(model, mean)| Some((model, mean.mean()?))).collect(),
-            of_fleet,
-            stand_ins: 0,
-            unknown: 0,
-        }
+        ChanceBook { other, fresh, means, stand_ins: 0, unknown: 0 }
     }
 
     fn own(&mut self, row: &DueRow, remaining: &Remaining) -> Chances {
         if remaining.pass.is_some() {
             return chances(remaining.pass.as_deref(), self.other);
         }
-        let stand_in = self.of_model.get(&row.model).or(self.of_fleet.as_ref());
+        let stand_in = self.means.of_model(row.model);
         match stand_in {
             Some(_) => self.stand_ins += 1,
             None => self.unknown += 1,
         }
-        chances(stand_in.map(Vec::as_slice), self.other)
+        chances(stand_in.as_deref(), self.other)
     }
 
     fn fresh(&self, model: Option<u32>) -> Arc<Chances> {

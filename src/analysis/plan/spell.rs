@@ -21,11 +21,6 @@ impl Spell {
         self.calendar_months.map_or(f64::INFINITY, f64::from)
     }
 
-    /// Whether it ends at all.
-    pub fn ends(&self) -> bool {
-        self.median_months.is_finite() || self.calendar_months.is_some()
-    }
-
     /// Months at a normal score of use and a uniform number for rounding; at least one. `None` when it does not end.
     pub fn draw(&self, score: f64, uniform: f64) -> Option<f64> {
         let months =

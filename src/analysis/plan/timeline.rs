@@ -117,11 +117,6 @@ impl Timeline {
         self.prices[month]
     }
 
-    /// Months' worth of flying at today's use, from the as-of date to the start of a month.
-    pub fn flown_before(&self, month: usize) -> f64 {
-        self.flown[month]
-    }
-
     /// Months' worth of flying at today's use, in one month.
     pub fn flown_in(&self, month: usize) -> f64 {
         self.flown[month + 1] - self.flown[month]
@@ -175,7 +170,7 @@ mod tests {
         assert_eq!((t.budget_years(), t.years(), t.months), (6, 13, 144));
         assert_eq!(timeline("2026-01-01", 0.0).budget_years(), 5);
         assert!((t.price(12) - 1.1).abs() < 1e-12);
-        assert_eq!((t.flown_in(0), t.flown_before(3)), (0.5, 2.5));
+        assert_eq!([0, 1, 2].map(|month| t.flown_in(month)), [0.5, 1.0, 1.0]);
     }
 
     #[test]

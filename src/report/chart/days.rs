@@ -63,11 +63,6 @@ impl DayScale {
         ends.map(|(first, last)| DayScale::new(first, last))
     }
 
-    /// The first and the last day.
-    pub fn ends(self) -> (Day, Day) {
-        (self.first, self.last)
-    }
-
     /// Where a day lies.
     pub fn place(self, day: Day) -> Place {
         if day < self.first {
@@ -82,12 +77,6 @@ impl DayScale {
     /// The day's place in percent of the width; days outside are held at the ends.
     pub fn percent(self, day: Day) -> f64 {
         self.place(day).percent()
-    }
-
-    /// Days for ticks: the first days of months, quarters or years by the length of the scale, or single days on a short one. At
-    /// least two and at most `most` (held to 5..=10), rising and inside.
-    pub fn ticks(self, most: usize) -> Vec<Day> {
-        self.stepped(most).1
     }
 
     fn stepped(self, most: usize) -> (Step, Vec<Day>) {
@@ -175,16 +164,16 @@ mod tests {
     #[test]
     fn ticks_by_span_by_hand() {
         let two_years = DayScale::new(day("2026-01-01"), day("2027-12-31"));
-        assert_eq!(two_years.ticks(5), ["2026-01-01", "2026-07-01", "2027-01-01", "2027-07-01"].map(day));
+        assert_eq!(two_years.stepped(5).1, ["2026-01-01", "2026-07-01", "2027-01-01", "2027-07-01"].map(day));
         let year = DayScale::new(day("2025-02-10"), day("2026-02-10"));
-        assert_eq!(year.ticks(5), ["2025-04-01", "2025-07-01", "2025-10-01", "2026-01-01"].map(day));
+        assert_eq!(year.stepped(5).1, ["2025-04-01", "2025-07-01", "2025-10-01", "2026-01-01"].map(day));
         let decades = DayScale::new(day("1998-05-05"), day("2026-02-10"));
         assert_eq!(
-            decades.ticks(8),
+            decades.stepped(8).1,
             ["2000-01-01", "2005-01-01", "2010-01-01", "2015-01-01", "2020-01-01", "2025-01-01"].map(day)
         );
         let days = DayScale::new(day("2026-02-27"), day("2026-03-02"));
-        assert_eq!(days.ticks(5).len(), 4);
+        assert_eq!(days.stepped(5).1.len(), 4);
     }
 
     #[test]

@@ -95,7 +95,7 @@ fn twice(draw: impl Fn() -> Result<Svg, NotDrawn>) -> Svg {
 #[test]
 fn the_shared_shapes_and_the_keys_are_well_formed() {
     let ids: HashSet<String> = elements(shared().as_str()).iter().map(|e| e.get("id").to_string()).collect();
-    for key in [Key::Dot, Key::Square, Key::Unknown, Key::Hatched, Key::Arrow, Key::Finding] {
+    for key in [Key::Dot, Key::Square, Key::Hatched, Key::Arrow, Key::Overdue] {
         for element in elements(key.draw().as_str()) {
             let wanted = element.get("href").trim_start_matches('#');
             assert!(wanted.is_empty() || ids.contains(wanted), "{wanted}");
@@ -188,11 +188,10 @@ proptest! {
     #[test]
     fn day_ticks_rise_inside_the_domain(a in day(), b in day(), most in 0usize..20) {
         let scale = DayScale::new(a, b);
-        let ticks = scale.ticks(most);
-        let (first, last) = scale.ends();
-        prop_assert!((2..=most.clamp(5, 10)).contains(&ticks.len()), "{} {} {:?}", first, last, ticks);
-        prop_assert!(ticks.windows(2).all(|w| w[0] < w[1]));
-        prop_assert!(ticks.iter().all(|t| *t >= first && *t <= last));
+        let marks = scale.tick_marks(most);
+        prop_assert!((2..=most.clamp(5, 10)).contains(&marks.len()), "{} {} {:?}", a, b, marks);
+        prop_assert!(marks.windows(2).all(|w| w[0].percent < w[1].percent));
+        prop_assert!(marks.iter().all(|t| (0.0..=100.0).contains(&t.percent)));
     }
 
     #[test]

@@ -107,16 +107,12 @@ pub enum Key {
     Dot,
     /// A line with end strokes: the range.
     Whisker,
-    /// A hollow diamond: a second value.
-    Diamond,
     /// A square: the calendar limit.
     Square,
     /// A triangle: the hours limit.
     Triangle,
     /// An arrow: further on than the scale.
     Arrow,
-    /// Hatched paper: not known.
-    Unknown,
     /// A plain fill.
     Solid,
     /// A hatched fill.
@@ -127,12 +123,6 @@ pub enum Key {
     Band,
     /// A thick line: the middle value of a range.
     Middle,
-    /// A dashed line: the minimum.
-    Minimum,
-    /// A faint line: as new.
-    New,
-    /// A number in a circle: a finding.
-    Finding,
     /// The zone before today.
     Overdue,
 }
@@ -166,19 +156,14 @@ impl Key {
                     w.tag("line").set("class", "whisker").px("x1", x).px("x2", x).px("y1", 3.0).px("y2", 11.0).end();
                 }
             }
-            Key::Diamond => Mark::Diamond.at(&mut w, "mark later", 50.0, 7.0),
             Key::Square => Mark::Square.at(&mut w, "mark", 50.0, 7.0),
             Key::Triangle => Mark::Triangle.at(&mut w, "mark", 50.0, 7.0),
             Key::Arrow => Mark::ArrowRight.at(&mut w, "mark", 50.0, 7.0),
-            Key::Unknown => block(&mut w, "edge", Some(Fill::Unknown)),
             Key::Solid => block(&mut w, "solid", None),
             Key::Hatched => block(&mut w, "edge", Some(Fill::Hatched)),
             Key::Dotted => block(&mut w, "edge", Some(Fill::Dotted)),
             Key::Band => block(&mut w, "band", None),
             Key::Middle => line(&mut w, "middle"),
-            Key::Minimum => line(&mut w, "minimum"),
-            Key::New => line(&mut w, "new"),
-            Key::Finding => w.tag("circle").set("class", "finding").px("cx", 12.0).px("cy", 7.0).px("r", 6.0).end(),
             Key::Overdue => block(&mut w, "overdue", None),
         }
         w.finish().unwrap_or_default()

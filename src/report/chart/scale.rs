@@ -21,8 +21,6 @@ pub enum Numbers {
     Plain,
     /// Thousands as `12k`, millions as `1.5M`.
     Short,
-    /// A fraction as a percentage.
-    Percent,
 }
 
 /// Where a value lies.
@@ -181,7 +179,6 @@ impl Numbers {
     pub fn write(self, value: f64, step: f64) -> String {
         let (value, step, unit) = match self {
             Numbers::Plain => (value, step, ""),
-            Numbers::Percent => (value * 100.0, step * 100.0, "\u{a0}%"),
             Numbers::Short if value.abs() >= 1e6 => (value / 1e6, step / 1e6, "M"),
             Numbers::Short if value.abs() >= 1e3 => (value / 1e3, step / 1e3, "k"),
             Numbers::Short => (value, step, ""),
@@ -250,7 +247,6 @@ mod tests {
         }
         assert_eq!(Numbers::Plain.write(0.30000000000000004, 0.1), "0.3");
         assert_eq!(Numbers::Plain.write(-1e-17, 0.1), "0.0");
-        assert_eq!(Numbers::Percent.write(0.2, 0.1), "20\u{a0}%");
     }
 
     #[test]

@@ -16,6 +16,13 @@ pub(super) const CYCLES: TableSpec = TableSpec {
             METHOD_REMAINING,
             "loss from overhaul to overhaul, mean over blades and stations, freed from the stations' own offsets",
         ),
+        number(
+            "blended_in",
+            INCH,
+            4,
+            METHOD_REMAINING,
+            "of mean_loss_in, what blends took as far as a gauge feels it; the rest is wear, and fitted",
+        ),
         integer(
             "overhauls_spanned",
             COUNT,

@@ -18,6 +18,7 @@ use crate::results::answers::Answers;
 use crate::trade::calendar::DAYS_PER_YEAR;
 
 use super::Teller;
+use super::damage::taken_out;
 pub use blades::{BladeTable, Known, StationRow};
 
 /// Everything that stands on the page.
@@ -154,9 +155,10 @@ fn dressed(teller: &Teller<'_, '_, '_>, finding: &Finding) -> Option<String> {
     if let Some(by) = report.action_by {
         words.push_str(&format!(" by {}", fleet.defects.people.get(by)));
     }
-    if let Some(length) = finding.blend_length_in {
+    if let Some(length) = finding.blend_length_in.filter(|_| report.rework_length_in.is_none()) {
         words.push_str(&format!(", over {length:.2} in along the blade"));
     }
+    words.push_str(&taken_out(report));
     Some(words)
 }
 

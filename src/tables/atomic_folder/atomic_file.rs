@@ -53,11 +53,6 @@ impl AtomicFile {
         Ok(AtomicFile { target, part, to: BufWriter::with_capacity(1 << 18, file) })
     }
 
-    /// Where the file will lie.
-    pub fn target(&self) -> &Path {
-        &self.target
-    }
-
     /// Writes what is buffered and puts the file in its place, instead of an earlier one. Gives the place.
     ///
     /// # Errors

@@ -140,11 +140,6 @@ impl Workbook {
         &self.input
     }
 
-    /// The file's name, as places name it.
-    pub fn name(&self) -> &str {
-        &self.name
-    }
-
     /// Names of the visible sheets that hold cells, in order.
     pub fn visible(&self) -> impl Iterator<Item = &str> {
         let visible = self.sheets.iter().filter(|s| s.visible && s.holds_cells);

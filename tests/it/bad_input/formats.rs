@@ -108,7 +108,7 @@ fn parquet_and_arrow_give_the_same_fleet_as_csv() {
     let place = |folder: &FleetFolder, row: u32| {
         let loaded = folder.load();
         let table = loaded.table(Table::Measurements).expect("measurements");
-        let place = table.source.place(row);
+        let place = table.source.place_of(Some(row), None);
         (format!("{}:{}", place.file, place.line), table.source.as_written(&[row]).expect("read again"))
     };
     let json = r#"{"propeller":"A1","overhaul_date":"2015-01-01","blade":2,"station_pct":60.0,"width_after_in":53.8,"thickness_after_in":0.44,"note":"x"}"#;

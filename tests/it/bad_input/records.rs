@@ -14,7 +14,7 @@ fn a_mark_carriage_returns_quoted_breaks_and_a_last_line_without_end_are_read() 
     let base = fleet.propellers.get(0).base.expect("a base");
     assert_eq!(fleet.propellers.bases.get(base), "a, \"b\"\r\nc");
     let table = loaded.table(Table::Propellers).expect("propellers");
-    let lines: Vec<u64> = (0..3).map(|row| table.source.place(row).line).collect();
+    let lines: Vec<u64> = (0..3).map(|row| table.source.place_of(Some(row), None).line).collect();
     assert_eq!(lines, [3, 5, 6]);
     assert_eq!(set_aside(&fleet), [""; 0]);
 }

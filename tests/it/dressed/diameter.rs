@@ -81,6 +81,25 @@ fn a_diameter_that_was_not_read_is_asked_for() {
     );
 }
 
+/// In a column that is there, an empty or unreadable smallest diameter may be the one that is passed.
+#[test]
+fn a_smallest_diameter_that_is_left_out_is_asked_for() {
+    for cell in ["", "74..5", "-1"] {
+        let models = format!(
+            "model,diameter_in,diameter_min_in,blades,interval_hours,interval_months,track_limit_in
+             M76,76,{cell},2,none,120,0.062"
+        );
+        for folder in [read("74.4", ""), read("", &blend("2025-06-10", "100,tip", "0.060"))] {
+            let said = said(&folder.with("models", &models), "T1");
+            let reason = "the smallest diameter of its model is not on record, so its tips are not judged";
+            assert!(said.tier == 4 && said.reasons.iter().any(|r| r == reason), "{cell}: {said:?}");
+        }
+        // No tip was damaged and no diameter read: nothing rests on it.
+        let folder = in_order().with("models", &models);
+        assert_eq!(said(&folder, "T1").reason, NOTHING, "{cell}");
+    }
+}
+
 /// Without the maker's smallest diameter nothing is judged, and it is a gap.
 #[test]
 fn without_a_smallest_diameter_it_is_a_gap() {

@@ -153,13 +153,23 @@ fn with_nothing_recorded_it_takes_at_worst_the_most_from_everything() {
         Width => 0.1875,
         Thickness => 0.0625,
     };
-    // A report that could not be read may have been such a blend.
-    for report in ["A1,2011-01-01,nick,,,,,blended,", "A1,2011-13-01,nick,1,60,face,0.010,blended,2011-01-02"] {
+    // A record that could not be cut into cells may have been such a blend.
+    for report in ["A1,2011-01-01,nick,,,,,blended,", "A1,2011-01-01,nick,1,60,face,0.010,blended,2011-01-02,and more"]
+    {
         for margin in &after(report) {
             close(margin.margin_in, 0.040);
             close(margin.margin_worst_in, 0.040 - most(margin));
         }
     }
+}
+
+/// Of a report set aside what is readable is used: without its day, on top of all else and anywhere on that side.
+#[test]
+fn a_report_without_its_day_takes_its_depth_anywhere() {
+    only_at_worst(
+        "A1,2011-13-01,nick,1,60,face,0.010,blended,2011-01-02",
+        &[(1, 0, Thickness, 0.010), (1, 1, Thickness, 0.010), (1, 2, Thickness, 0.010)],
+    );
 }
 
 /// An action that stands there and cannot be read may have been a blend.

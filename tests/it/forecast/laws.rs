@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use crate::steps_of_loss::Steps;
 use bladewane::analysis::forecast::Forecaster;
 use bladewane::analysis::margins::MarginReader;
 use bladewane::analysis::remaining::Remaining;

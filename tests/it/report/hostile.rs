@@ -107,9 +107,9 @@ fn check(markup: &Markup) {
 fn every_name_is_text_and_nothing_else() {
     let folder = hostile();
     for fleet in NAMES {
-        let settings =
-            Settings::from_pairs("a file\"><img src=x onerror=alert(1)>", [("name", fleet), ("currency", "EUR")])
-                .expect("a name of one line");
+        let settings = Settings::default()
+            .with_pairs("a file\"><img src=x onerror=alert(1)>", [("name", fleet), ("currency", "EUR")])
+            .expect("a name of one line");
         let page = page_with(&folder, fleet, &settings);
         // As a browser sees it: the reader knows no <img>, and takes the page apart only if every name is escaped.
         let markup = read(&page);

@@ -4,6 +4,7 @@ use super::super::super::margins::{Left, Margin, model_now};
 use super::super::ground::Ground;
 use super::{Evidence, Reason};
 use crate::trade::calendar::Day;
+use crate::trade::damage::Surface;
 
 /// What to do where only arithmetic says that a blade is below its minimum.
 const MEASURE_IT: &str = "before flight measure it; remove from service if confirmed";
@@ -111,6 +112,14 @@ impl Evidence<'_, '_> {
 
     /// Diameters are on record and this one was not read at the last overhaul.
     pub(super) fn diameter_not_read(&self, reasons: &mut Vec<Reason>) {
+        let model = model_now(self.fleet, self.propeller).map(|m| self.fleet.models.get(m));
+        if model.is_some_and(|m| m.diameter_min_blank) && self.is_of_tips() {
+            reasons.push(Reason {
+                ground: Ground::DiameterNotRead,
+                words: "the smallest diameter of its model is not on record, so its tips are not judged".to_string(),
+                next_step: "copy it from the maker's current manual into `models` as diameter_min".to_string(),
+            });
+        }
         let has_minimum = self.diameter.as_ref().is_some_and(|d| d.minimum_in.is_some());
         if !has_minimum || !self.keeps_diameters {
             return;
@@ -123,6 +132,14 @@ impl Evidence<'_, '_> {
                 next_step: "ask the shop for the diameter it released, or measure it".to_string(),
             });
         }
+    }
+
+    /// Whether its tips were damaged, or its diameter was read.
+    fn is_of_tips(&self) -> bool {
+        let reports = self.fleet.defects.of(self.propeller).iter();
+        let mut reports =
+            reports.chain(self.fleet.defects.unread_of(self.propeller).iter().map(|unread| &unread.report));
+        self.diameter.as_ref().is_some_and(|d| d.read_on.is_some()) || reports.any(|d| d.surface == Some(Surface::Tip))
     }
 
     /// Where something is left: the station, or a place in inches.

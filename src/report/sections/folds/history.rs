@@ -188,7 +188,7 @@ impl Row {
             cycle.map_or_else(String::new, |cycle| {
                 format!(
                     "{:.4}{}{}",
-                    cycle.mean_loss_in,
+                    cycle.lost_in(),
                     if cycle.spanned > 1 { format!(" (of {})", cycle.spanned) } else { String::new() },
                     if cycle.from_drawing { "*" } else { "" }
                 )

@@ -1,14 +1,15 @@
 //! Does drawing the steps one by one confirm the chance of survival?
 //!
-//! Every part of the model in [`super::first_passage`] is drawn where it arises: the error of the
+//! Every part of the model in [`bladewane::stats::first_passage`] is drawn where it arises: the error of the
 //! expected loss once, with the scale that makes it Student's t; the common loss of each step; each
 //! station's lasting difference once, its fresh loss at each step, one gauge error before the first
 //! step and one after each. The share of draws in which all stations are within their margins after
 //! step `k` estimates the formula's chance. The share in which they were so after every step up to
 //! `k` is given beside it: the formula looks at one step at a time, and this shows what that neglects.
 
-use super::first_passage::{FirstPassage, FirstPassageError, Station};
-use super::losses::{CommonLoss, OwnLoss};
+use crate::steps_of_loss::Steps;
+use bladewane::stats::first_passage::{FirstPassage, FirstPassageError, Station};
+use bladewane::stats::losses::{CommonLoss, OwnLoss};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{ChiSquared, Distribution, StandardNormal};
@@ -40,11 +41,11 @@ pub struct SimulatedChance {
     pub throughout: f64,
 }
 
-/// Simulates steps `1..=steps`; the arguments are those of [`FirstPassage::survival`], with the
+/// Simulates steps `1..=steps`; the arguments are those of [`Steps::survival`], with the
 /// degrees of freedom of the common loss.
 ///
 /// # Errors
-/// As [`FirstPassage::survival`].
+/// As [`Steps::survival`].
 pub fn simulate_survival(
     steps: u32,
     degrees_of_freedom: f64,
@@ -155,61 +156,55 @@ fn normal(random: &mut ChaCha8Rng) -> f64 {
     StandardNormal.sample(random)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+const COMMON: CommonLoss = CommonLoss { mean: 8.0, mean_variance: 0.5, cycle_variance: 4.0 };
+const OWN: OwnLoss = OwnLoss { per_cycle: 1.5, lasting: 0.2, reading: 0.4 };
 
-    const COMMON: CommonLoss = CommonLoss { mean: 8.0, mean_variance: 0.5, cycle_variance: 4.0 };
-    const OWN: OwnLoss = OwnLoss { per_cycle: 1.5, lasting: 0.2, reading: 0.4 };
+fn stations() -> [Station; 3] {
+    let station = |margin, offset, carried_variance| Station { margin, offset, carried_variance };
+    [station(30.0, -0.5, 0.0), station(34.0, 0.5, 1.5), station(40.0, 0.0, 0.0)]
+}
 
-    fn stations() -> [Station; 3] {
-        let station = |margin, offset, carried_variance| Station { margin, offset, carried_variance };
-        [station(30.0, -0.5, 0.0), station(34.0, 0.5, 1.5), station(40.0, 0.0, 0.0)]
-    }
+fn draws(count: u32, threads: usize) -> Draws {
+    Draws { count: NonZeroU32::new(count).unwrap(), seed: 20_240_607, threads: NonZeroUsize::new(threads).unwrap() }
+}
 
-    fn draws(count: u32, threads: usize) -> Draws {
-        Draws { count: NonZeroU32::new(count).unwrap(), seed: 20_240_607, threads: NonZeroUsize::new(threads).unwrap() }
-    }
-
-    #[test]
-    fn the_formula_is_confirmed() {
-        for df in [4.0, 25.0, f64::INFINITY] {
-            let formula = FirstPassage::new(df).unwrap();
-            let simulated = simulate_survival(6, df, &COMMON, &OWN, &stations(), draws(60_000, 2)).unwrap();
-            for (k, s) in (1..).zip(&simulated) {
-                let exact = formula.chance(k, &COMMON, &OWN, &stations()).unwrap();
-                // Four standard errors of 60,000 draws, at most 0.0082; the error is that of the
-                // exact chance, because a simulated chance of 1 would claim none.
-                let bound = 4.0 * (exact * (1.0 - exact) / 6e4).sqrt() + 1e-9;
-                assert!((s.within - exact).abs() <= bound, "df {df}, k {k}: {exact} {s:?}");
-                assert!(s.throughout <= s.within);
-            }
-            // The chances tested are not all trivial.
-            assert!(simulated[3].within > 0.1 && simulated[3].within < 0.6);
+#[test]
+fn the_formula_is_confirmed() {
+    for df in [4.0, 25.0, f64::INFINITY] {
+        let formula = FirstPassage::new(df).unwrap();
+        let simulated = simulate_survival(6, df, &COMMON, &OWN, &stations(), draws(60_000, 2)).unwrap();
+        for (k, s) in (1..).zip(&simulated) {
+            let exact = formula.chance(k, &COMMON, &OWN, &stations()).unwrap();
+            // Four standard errors of 60,000 draws, at most 0.0082; the error is that of the
+            // exact chance, because a simulated chance of 1 would claim none.
+            let bound = 4.0 * (exact * (1.0 - exact) / 6e4).sqrt() + 1e-9;
+            assert!((s.within - exact).abs() <= bound, "df {df}, k {k}: {exact} {s:?}");
+            assert!(s.throughout <= s.within);
         }
+        // The chances tested are not all trivial.
+        assert!(simulated[3].within > 0.1 && simulated[3].within < 0.6);
     }
+}
 
-    #[test]
-    fn threads_change_nothing_and_seeds_do() {
-        let run = |draws| simulate_survival(5, 9.0, &COMMON, &OWN, &stations(), draws).unwrap();
-        let one = run(draws(7_001, 1));
-        assert_eq!(one, run(draws(7_001, 2)));
-        assert_eq!(one, run(draws(7_001, 64)));
-        let other = Draws { seed: 1, ..draws(7_001, 1) };
-        assert_ne!(one, run(other));
-    }
+#[test]
+fn threads_change_nothing_and_seeds_do() {
+    let run = |draws| simulate_survival(5, 9.0, &COMMON, &OWN, &stations(), draws).unwrap();
+    let one = run(draws(7_001, 1));
+    assert_eq!(one, run(draws(7_001, 2)));
+    assert_eq!(one, run(draws(7_001, 64)));
+    let other = Draws { seed: 1, ..draws(7_001, 1) };
+    assert_ne!(one, run(other));
+}
 
-    #[test]
-    fn what_the_formula_refuses_is_refused() {
-        let run = |df, common: &CommonLoss, stations: &[Station]| {
-            simulate_survival(2, df, common, &OWN, stations, draws(10, 1))
-        };
-        assert_eq!(run(9.0, &COMMON, &[]), Err(FirstPassageError::NoStations));
-        assert_eq!(run(0.0, &COMMON, &stations()), Err(FirstPassageError::DegreesOfFreedom));
-        let unknown = CommonLoss { mean: f64::NAN, ..COMMON };
-        assert_eq!(run(9.0, &unknown, &stations()), Err(FirstPassageError::Value));
-        let mut below = stations();
-        below[1].margin = -1e-9;
-        assert!(run(9.0, &COMMON, &below).unwrap().iter().all(|s| s.within == 0.0));
-    }
+#[test]
+fn what_the_formula_refuses_is_refused() {
+    let run =
+        |df, common: &CommonLoss, stations: &[Station]| simulate_survival(2, df, common, &OWN, stations, draws(10, 1));
+    assert_eq!(run(9.0, &COMMON, &[]), Err(FirstPassageError::NoStations));
+    assert_eq!(run(0.0, &COMMON, &stations()), Err(FirstPassageError::DegreesOfFreedom));
+    let unknown = CommonLoss { mean: f64::NAN, ..COMMON };
+    assert_eq!(run(9.0, &unknown, &stations()), Err(FirstPassageError::Value));
+    let mut below = stations();
+    below[1].margin = -1e-9;
+    assert!(run(9.0, &COMMON, &below).unwrap().iter().all(|s| s.within == 0.0));
 }
