@@ -44,7 +44,8 @@ pub struct Visit {
     pub cost: Option<f64>,
     /// Model named by `model_after`, when it is defined.
     pub model_after: Option<u32>,
-    /// `model_after` names a model that is not defined, or two rows name two: the designation is not known from here on.
+    /// `model_after` names a model that is not defined, is left empty where it was shortened or re-pitched, or two rows name two:
+    /// the designation is not known from here on.
     pub model_unknown: bool,
     /// Model in force when it left.
     pub model: Option<u32>,
@@ -388,9 +389,12 @@ impl<'a> Columns<'a> {
             let code = codes[at];
             (code != NO_WORD, models.get(code as usize).copied().flatten())
         });
+        let work = or_absent(self.work, at, Work::Overhaul, Work::of_cell);
+        // Shortened or re-pitched it has another designation, whatever was left out.
+        let has_another = matches!(work, Some(Work::Shorten | Work::Repitch));
         Visit {
             row: Some(row),
-            work: or_absent(self.work, at, Work::Overhaul, Work::of_cell),
+            work,
             outcome,
             reject_reason,
             reason: Reason::of_cell(choice(self.reason)),
@@ -401,7 +405,7 @@ impl<'a> Columns<'a> {
             diameter_after_in: number(self.diameter_after),
             cost: number(self.cost),
             model_after: named.and_then(|(_, model)| model),
-            model_unknown: named.is_some_and(|(filled, model)| filled && model.is_none()),
+            model_unknown: named.is_some_and(|(filled, model)| model.is_none() && (filled || has_another)),
             ..measured_only(propeller, day)
         }
     }
@@ -415,8 +419,11 @@ impl<'a> Columns<'a> {
                 gate.caution(row, column, doubt, Some(visit.propeller), Some(visit.day));
             }
         }
+        let is_named = self.model_after.as_ref().is_some_and(|(codes, _)| codes[row as usize] != NO_WORD);
         if visit.model_unknown {
-            gate.caution(row, "model_after", Doubt::UndefinedModel, Some(visit.propeller), Some(visit.day));
+            let (column, doubt) =
+                if is_named { ("model_after", Doubt::UndefinedModel) } else { ("work", Doubt::NoNewDesignation) };
+            gate.caution(row, column, doubt, Some(visit.propeller), Some(visit.day));
         }
     }
 }

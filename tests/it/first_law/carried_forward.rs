@@ -278,6 +278,8 @@ fn a_designation_that_cannot_be_read_is_not_the_old_one() {
         "A1,2010-01-01,overhaul,M7A,1",
         "A1,2010-01-01,overhaul,M7A,x",
         "A1,2010-01-01,shorten,,x",
+        "A1,2010-01-01,shorten,,1",
+        "A1,2010-01-01,repitch,,1",
         "A1,2010-01-32,overhaul,M74,1",
         "A1,2010-01-01,overhaul,M74,1,1",
         "A1,2010-01-01,shorten",
