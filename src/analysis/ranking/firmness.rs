@@ -281,7 +281,8 @@ mod tests {
 
     #[test]
     fn keys_fall_as_scores_rise() {
-        let rising = [f64::NEG_INFINITY, -7.5, -0.0, 0.0, 1e-300, 12.25, 12.250000000000002, 100.0, f64::INFINITY, f64::NAN];
+        let rising =
+            [f64::NEG_INFINITY, -7.5, -0.0, 0.0, 1e-300, 12.25, 12.250000000000002, 100.0, f64::INFINITY, f64::NAN];
         assert!(rising.is_sorted_by(|a, b| a.total_cmp(b).is_lt()));
         assert!(rising.map(descending_key).is_sorted_by(|a, b| a > b));
     }
