@@ -185,7 +185,7 @@ mod tests {
             messages("colour = 1\n"),
             ["fleet.toml:1:1: colour: expected a known key, found `colour`\n\
               hint: the keys outside the sections are name, currency, price_growth_pct, date_format, csv_separator, \
-              decimal_comma, ignore_columns, blade_1"]
+              decimal_comma, ignore_columns, known_elsewhere, blade_1"]
         );
     }
 

@@ -153,7 +153,7 @@ fn typed_cells_that_cannot_be_read() {
         folder.set_aside(),
         [
             "hours.parquet:1 reading_date [20100101] not a date (expected YYYY-MM-DD) | write YYYY-MM-DD, or set date_format in fleet.toml",
-            "hours.parquet:2 hours_since_new [inf] not a number (expected a number) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty",
+            "hours.parquet:2 hours_since_new [infinite] not a number (expected a number) | write a decimal, or a fraction such as 1 1/16 for a length; leave unknown cells empty",
             "hours.parquet:3 propeller [] a required value is not recorded | fill the cell from the paper record",
         ]
     );
