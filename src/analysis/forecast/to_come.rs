@@ -14,6 +14,7 @@ use crate::analysis::cycles::{Cycles, written_since};
 use crate::analysis::margins::{Ruler, model_now, side_of};
 use crate::records::Fleet;
 use crate::records::models::Model;
+use crate::records::visits::Visit;
 use crate::stats::compound::Compound;
 use crate::stats::gamma_poisson::{GammaPoissonError, RatePrior, marginal_maximum_likelihood};
 use crate::stats::normal;
@@ -119,8 +120,7 @@ impl ToCome {
             RatePrior::Common { events, exposure } => (events, exposure),
         };
         let since = if (propeller as usize) < self.seen.len() {
-            let overhauls = fleet.visits.of(propeller).iter().rfind(|v| v.is_overhaul()).map(|v| v.day);
-            overhauls.or(fleet.propellers.get(propeller).in_service).unwrap_or(fleet.as_of)
+            last_overhaul_at_latest(fleet, propeller).unwrap_or(fleet.as_of)
         } else {
             fleet.as_of
         };
@@ -143,6 +143,15 @@ impl ToCome {
         let mean = shares.sum::<f64>() / (stations.len() as f64).max(1.0);
         mean * self.prior.mean() * self.years * self.taken[dimension as usize].mean()
     }
+}
+
+/// The day of the last overhaul, or of what may have been one: a visit whose work is not recorded, or that could not be used (one
+/// whose day could not be read either may have been today); without any the first day in service.
+fn last_overhaul_at_latest(fleet: &Fleet<'_>, propeller: u32) -> Option<Day> {
+    let may_be = |v: &&Visit| v.is_overhaul() || v.work.is_none();
+    let known = fleet.visits.of(propeller).iter().rfind(may_be).map(|v| v.day);
+    let spoiled = fleet.visits.spoiled_of(propeller).iter().map(|s| s.day.unwrap_or(fleet.as_of)).max();
+    known.max(spoiled).or(fleet.propellers.get(propeller).in_service)
 }
 
 /// From when to when a propeller's blends were written down.

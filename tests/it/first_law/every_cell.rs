@@ -47,6 +47,8 @@ struct Exception {
 struct Change<'c> {
     after: &'c Said,
     what: What,
+    /// Whether nothing stands in the cell.
+    is_blank: bool,
     /// Whether lines stand before all propellers: a row names none that is known.
     has_lines: bool,
 }
@@ -60,6 +62,8 @@ enum What {
     Due,
     Plan,
 }
+
+const READINGS: &[&str] = &["width_before_in", "width_after_in", "thickness_before_in", "thickness_after_in"];
 
 const EXCEPTIONS: &[Exception] = &[
     Exception {
@@ -75,6 +79,11 @@ const EXCEPTIONS: &[Exception] = &[
         },
         sentence: "an empty or unreadable interval is \"one limit not stated\": tier 4 at least, and the smallest that the fleet \
                    states is shown as a worst case",
+    },
+    Exception {
+        cells: &[("measurements", READINGS)],
+        takes: |c| c.what == What::Pass && c.is_blank,
+        sentence: "only a cell never entered takes the mean, and the law's test names that",
     },
     Exception {
         cells: &[("defects", &["propeller"]), ("overhauls", &["propeller"]), ("inspections", &["propeller"])],
@@ -425,7 +434,8 @@ impl<'w> Walked<'w> {
             let is_own = table.names(written, &["propeller"]).all(|own| own == serial);
             let held = |what: What| is_own || !matches!(what, What::Due | What::Plan);
             for (what, words) in safer(before, after).into_iter().filter(|(what, _)| held(*what)) {
-                let change = Change { after, what, has_lines: now.has_lines };
+                let change =
+                    Change { after, what, is_blank: INSTEAD[spot.instead].is_empty(), has_lines: now.has_lines };
                 let is_allowed = |e: &&Exception| {
                     let named = e
                         .cells
