@@ -9,6 +9,7 @@ pub mod destination;
 pub mod env;
 pub mod exit;
 pub mod failure;
+mod first_columns;
 pub mod lines;
 pub mod notes;
 pub mod opened;

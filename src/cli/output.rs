@@ -8,6 +8,7 @@ use arrow::record_batch::RecordBatch;
 
 use super::args::OutputArgs;
 use super::failure::Failure;
+use super::first_columns::FIRST_COLUMNS;
 use super::lines::{wrap, wrap_lines};
 use super::opened::{Surroundings, nothing_on_record};
 use super::result_workbook::{AboutStands, write_workbook};
@@ -296,94 +297,6 @@ fn in_short_form(name: &str, rows: RecordBatch) -> (RecordBatch, Option<&'static
         _ => (rows, None),
     }
 }
-
-/// Columns a person wants first, where the whole table is wider than a terminal.
-const FIRST_COLUMNS: &[(&str, &[&str])] = &[
-    (
-        "loss",
-        &[
-            "propeller",
-            "overhaul_date",
-            "blade",
-            "station_pct",
-            "thickness_loss_in",
-            "thickness_margin_in",
-            "width_loss_in",
-            "width_margin_in",
-            "section_modulus_retained",
-        ],
-    ),
-    (
-        "remaining",
-        &[
-            "propeller",
-            "model",
-            "overhauls_recorded",
-            "reject_chance_next",
-            "remaining_p10",
-            "remaining_p50",
-            "remaining_p90",
-            "remaining_mean",
-            "limiting_blade",
-            "limiting_station_pct",
-            "limiting_dimension",
-            "limiting_margin_in",
-            "basis",
-        ],
-    ),
-    (
-        "due",
-        &[
-            "propeller",
-            "model",
-            "use",
-            "state",
-            "due_date",
-            "days_to_due",
-            "hours_since_overhaul",
-            "last_overhaul_date",
-        ],
-    ),
-    (
-        "totals",
-        &[
-            "grouped_by",
-            "group",
-            "and_group",
-            "propellers",
-            "tier_1_to_3",
-            "overdue",
-            "overhauls",
-            "share_rejected",
-            "findings_per_100h",
-            "hours_12_months",
-            "margin_fraction",
-            "expected_rejections",
-            "expected_cost",
-            "spent",
-        ],
-    ),
-    (
-        "purchases",
-        &["propeller", "model", "reject_chance", "order", "due_date", "cost", "expected_saving", "buy_from_chance"],
-    ),
-    ("ranking", &["rank", "propeller", "list", "tier", "reason", "next_step", "seen", "use", "score"]),
-    (
-        "findings",
-        &[
-            "propeller",
-            "found_date",
-            "blade",
-            "station_pct",
-            "surface",
-            "kind",
-            "depth_in",
-            "open",
-            "field_repair",
-            "margin_left_in",
-        ],
-    ),
-];
 
 /// Puts the columns a person wants first in front, and leaves out the ones that hold nothing at all.
 fn for_a_person(name: &str, rows: &RecordBatch) -> Result<RecordBatch, Failure> {

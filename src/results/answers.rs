@@ -1,10 +1,11 @@
 //! Every result of a fleet, worked out when it is first asked for and handed out as Arrow tables, slice by slice.
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use arrow::record_batch::RecordBatch;
 use rayon::prelude::*;
 
+pub use super::across::Across;
 use super::batches::problems::ProblemsError;
 use super::batches::{defect_rate, due, exposure, findings, forecast, load, metal, problems, ranking, remaining};
 use super::planning::Planning;
@@ -91,14 +92,10 @@ pub struct Answers<'f, 'a> {
     /// Tests the forecast on the past: a floor above this one does, so it is handed in.
     backtester: Option<Backtester>,
     backtest: OnceLock<Backtest>,
-    /// Groups and joins other results: a floor above this one does.
-    across: Option<Across>,
-    /// What it worked out, by table and propellers shown.
-    across_made: Mutex<Vec<(String, Shown, RecordBatch)>>,
+    /// Groups and joins other results, and what it worked out, by table and propellers shown.
+    pub(super) across: Option<Across>,
+    pub(super) across_made: Mutex<Vec<(String, Shown, RecordBatch)>>,
 }
-
-/// Works out a table across the fleet from other results, by its name; `None` for a name it does not know.
-pub type Across = fn(&Answers<'_, '_>, &str, &Shown) -> Result<Option<RecordBatch>, AnswerError>;
 
 /// Scores the forecast's method on a fleet's own past.
 pub type Backtester = fn(&Fleet<'_>, &Settings) -> Backtest;
@@ -166,11 +163,6 @@ impl<'f, 'a> Answers<'f, 'a> {
             across: None,
             across_made: Mutex::new(Vec::new()),
         }
-    }
-
-    /// Takes in who works out the tables across the fleet.
-    pub fn with_across(self, across: Across) -> Self {
-        Answers { across: Some(across), ..self }
     }
 
     /// Takes in what the fleet's sheets say, instead of asking them: two fleets are judged by the same parameters.
@@ -351,18 +343,6 @@ impl<'f, 'a> Answers<'f, 'a> {
             row.score_rank_range = at.ok().and_then(|at| ranges.get(at)).copied();
         }
         ranked
-    }
-
-    /// A table across the fleet, worked out once.
-    fn made_across(&self, across: Across, name: &str, shown: &Shown) -> Result<RecordBatch, AnswerError> {
-        let kept = || self.across_made.lock().unwrap_or_else(PoisonError::into_inner);
-        let there = kept().iter().find(|(of, by, _)| of == name && by == shown).map(|(_, _, made)| made.clone());
-        if let Some(made) = there {
-            return Ok(made);
-        }
-        let made = across(self, name, shown)?.ok_or_else(|| AnswerError::NotYet(name.to_string(), GIVEN.join(", ")))?;
-        kept().push((name.to_string(), shown.clone(), made.clone()));
-        Ok(made)
     }
 
     /// Rows of `ranking` in an order, of the propellers shown.

@@ -3,6 +3,7 @@
 //! Knows nothing of terminals or pages. A caller of the library gets every result as an
 //! [`arrow::record_batch::RecordBatch`] whose fields carry unit, meaning and source.
 
+mod across;
 pub mod answers;
 pub mod batches;
 pub mod caution;
