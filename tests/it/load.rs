@@ -165,7 +165,7 @@ fn a_life_that_is_not_on_record_has_no_hours_since_new() {
 
 #[test]
 fn a_new_designation_begins_with_its_own_readings() {
-    let overhauls = format!("{OVERHAUL}A1,2014-01-01,shorten,released,\n");
+    let overhauls = format!("{OVERHAUL}A1,2014-01-01,shorten,released,M76\n");
     let sheets = sheet("2013-01-01", [NEW, (1.0, 0.9), NEW]) + &sheet("2014-01-01", [NEW, NEW, (1.0, 0.98)]);
     let got = load("new", &overhauls, &sheets);
     assert_close(got.section_modulus_retained, 0.98 * 0.98);

@@ -60,7 +60,7 @@ fn accepted_closes_erosion_scratches_along_and_what_is_small() {
         &found(&gouge, &[]),
         "T1",
         2,
-        "open gouge 0.050 in deep on blade 1 face at 75 %, found 2025-09-01: accepted, though only erosion, scratches along the blade and small damage within the screen may be",
+        "open gouge 0.050 in deep on blade 1 face at 75 %, found 2025-09-01: accepted, though only erosion, scratches along the blade and small damage within the field-repair limits may be",
         "a mechanic dresses it before the next flight, over at least 1.00 in of the blade",
     );
 }

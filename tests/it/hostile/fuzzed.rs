@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 
 use bladewane::backtest;
 use bladewane::onboard::template::{LengthUnit, Template};
+use bladewane::questions;
 use bladewane::records::reading::{self, Writing};
 use bladewane::records::{Fleet, Loaded, ReadOptions};
 use bladewane::report;
@@ -186,7 +187,7 @@ pub(super) fn is_refused(folder: &Path, settings: &Settings, with_page: bool) ->
 }
 
 fn page(fleet: &Fleet<'_>, settings: &Settings) {
-    let answers = Answers::new(fleet, settings).with_backtester(backtest::of);
+    let answers = Answers::new(fleet, settings).with_backtester(backtest::of).with_across(questions::across);
     let page = report::page(&answers, &Shown::all(), "Fleet").expect("a page");
     if !not_numbers(&page).is_empty() {
         let kept = Path::new(env!("CARGO_TARGET_TMPDIR")).join("page.html");
