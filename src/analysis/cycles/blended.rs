@@ -133,7 +133,7 @@ impl Blends {
                 Some((station, place, far)) => {
                     // Not known stays that: a `NaN` is larger than nothing, and smaller than nothing either.
                     let gone = metal.gone_at(place);
-                    if !(taken[station][far] >= gone) && !taken[station][far].is_nan() {
+                    if (taken[station][far] < gone || gone.is_nan()) && !taken[station][far].is_nan() {
                         taken[station][far] = gone;
                     }
                 }

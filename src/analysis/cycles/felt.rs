@@ -54,7 +54,7 @@ impl Felt {
 fn between_bounds(mean: f64, sd: f64) -> (f64, f64) {
     let (low, high) = (-mean / sd, (MOST - mean) / sd);
     let inside = normal::cdf(high) - normal::cdf(low);
-    if !(sd > 0.0) || inside < 1e-12 {
+    if sd.is_nan() || sd <= 0.0 || inside < 1e-12 {
         return (mean.clamp(0.0, MOST), 0.0);
     }
     let (at_low, at_high) = (normal::density(low), normal::density(high));
