@@ -494,7 +494,7 @@ impl<'f, 'a> Answers<'f, 'a> {
             other => match (table(other), self.across) {
                 (Some(_), Some(across)) => self.made_across(across, other, shown),
                 (None, _) => Err(ResultsError::NoTable { name: other.to_string() }.into()),
-                (Some(_), None) => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
+                _ => Err(AnswerError::NotYet(other.to_string(), GIVEN.join(", "))),
             },
         }
     }

@@ -199,12 +199,15 @@ fn page(fleet: &Fleet<'_>, settings: &Settings) {
     }
 }
 
+type Make = dyn Fn(&mut ChaCha8Rng) -> Vec<u8>;
+type Read = dyn Fn(&[u8], &Path, bool) -> bool;
+
 /// What is tried: a name, and one attempt in a folder. An attempt gives the bytes it tried first, then whether they were refused.
 pub(super) struct Kind {
     pub name: &'static str,
     pub ending: &'static str,
-    pub make: Box<dyn Fn(&mut ChaCha8Rng) -> Vec<u8>>,
-    pub read: Box<dyn Fn(&[u8], &Path, bool) -> bool>,
+    pub make: Box<Make>,
+    pub read: Box<Read>,
 }
 
 fn kind(

@@ -1,5 +1,6 @@
 //! The worked questions of `questions.md`: each is asked of the demo fleet and gives the answer that stands under it.
 
+use std::path::Path;
 use std::process::Command;
 
 use super::demo;
@@ -25,13 +26,26 @@ fn worked() -> Vec<(&'static str, &'static str)> {
 fn the_worked_questions_have_the_answers_that_stand_there() {
     let worked = worked();
     assert_eq!(worked.len(), 12);
-    for (command, answer) in worked {
-        let command = command.replacen("FLEET", &demo().join(" "), 1);
+    let mut page = PAGE.to_string();
+    for (command_in_page, answer) in worked {
+        let command = command_in_page.replacen("FLEET", &demo().join(" "), 1);
         let line = format!("{} query {command}", env!("CARGO_BIN_EXE_bladewane"));
         let output = Command::new("sh").args(["-euc", &line]).env("COLUMNS", "100").output().expect("the shell starts");
         assert!(output.status.success(), "{command}\n{}", text(&output.stderr));
         let said = text(&output.stdout);
         let (table, _) = said.split_once("Limits come from").expect("the caution");
-        assert_eq!(table, answer, "{command}");
+        if std::env::var_os("UPDATE_DOCS").is_some() {
+            let (asked, rest) = page.split_once(command_in_page).expect("the question");
+            page = format!("{asked}{command_in_page}{}", rest.replacen(answer, table, 1));
+        } else {
+            assert_eq!(
+                table, answer,
+                "{command}\nrun UPDATE_DOCS=1 cargo test --test it worked::, and look at the difference"
+            );
+        }
+    }
+    if page != PAGE {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks-free-docs/questions.md");
+        std::fs::write(path, page).expect("the page is written");
     }
 }
