@@ -30,7 +30,7 @@ test("with and without script the sections say the same", async ({ context, page
   const without = await read(context, pages.demo, { script: false });
   const headings = (tab) => tab.locator("main h2").allTextContents();
   equal(await headings(withScript.tab), await headings(without.tab), "sections");
-  equal((await headings(without.tab)).length, 10, "sections");
+  equal((await headings(without.tab)).length, 11, "sections");
   await withScript.close();
   await without.close();
 });
